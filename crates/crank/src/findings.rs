@@ -1,0 +1,122 @@
+//! What was measured and seen on one crankshaft.
+
+use units::Entry;
+
+use crate::JournalId;
+
+/// A two-point diameter: one place on a journal across one plane, once or several times.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// Where.
+    pub journal: JournalId,
+    /// Along the journal from its mid-length, towards the flywheel positive.
+    pub at_mm: f64,
+    /// Direction across, from the throw's own direction (mains: from pin 1's).
+    pub plane_deg: f64,
+    /// What the micrometer showed, each time it was read; never empty.
+    pub sizes: Vec<Entry>,
+    /// Which instrument, as an index into [`Findings::instruments`].
+    pub with: usize,
+}
+
+/// A total indicator reading on a main journal while the shaft turned on its present axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunOut {
+    /// Where; a main.
+    pub journal: JournalId,
+    /// Highest less lowest reading of the dial.
+    pub total_mm: f64,
+    /// Direction of the high spot, from pin 1's throw.
+    pub high_deg: f64,
+}
+
+/// An indicator swept round a journal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trace {
+    /// Where.
+    pub journal: JournalId,
+    /// Along the journal from its mid-length.
+    pub at_mm: f64,
+    /// The mean diameter that the departures refer to.
+    pub size: Entry,
+    /// Direction of each departure, from the throw's own direction (mains: from pin 1's).
+    pub angles_deg: Vec<f64>,
+    /// Departures on the radius about the journal's present centre; one for each angle.
+    pub departures_mm: Vec<f64>,
+    /// Which instrument measured `size`, as an index into [`Findings::instruments`].
+    pub with: usize,
+    /// Standard deviation of one departure.
+    pub departure_sd_mm: f64,
+}
+
+/// Measured error of a pin's present centre.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Centre {
+    /// Which pin.
+    pub journal: JournalId,
+    /// Throw too long by this (negative: too short).
+    pub throw_mm: f64,
+    /// Direction ahead of its place by this.
+    pub index_deg: f64,
+}
+
+/// How deep the metal is bad below the measured surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Depth {
+    /// At the least.
+    pub lowest_mm: f64,
+    /// Likeliest.
+    pub likeliest_mm: f64,
+    /// At the most.
+    pub highest_mm: f64,
+}
+
+/// Bad metal seen on a journal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Damage {
+    /// Where.
+    pub journal: JournalId,
+    /// What it is, in the sheet's word (`scoring`, `crack` …).
+    pub kind: String,
+    /// How deep.
+    pub depth: Depth,
+    /// Along the journal from its mid-length; everywhere when absent.
+    pub at_mm: Option<f64>,
+    /// From which to which direction, counted the way angles grow; all round when absent.
+    pub arc_deg: Option<(f64, f64)>,
+}
+
+impl Damage {
+    /// A crack ends every plan to grind.
+    pub fn is_crack(&self) -> bool {
+        self.kind == "crack"
+    }
+}
+
+/// What is known of how a journal is worn: the share of the loss on the diameter that the worse side has lost.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worn {
+    /// Which journal.
+    pub journal: JournalId,
+    /// One half for even wear, one for wear all on one side.
+    pub share: f64,
+}
+
+/// Everything measured and seen on one crankshaft.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Findings {
+    /// The instruments used; index 0 is the shop's default.
+    pub instruments: Vec<gauge::Instrument>,
+    /// Two-point diameters.
+    pub readings: Vec<Reading>,
+    /// Run-outs, at most one for each main.
+    pub run_outs: Vec<RunOut>,
+    /// Traces.
+    pub traces: Vec<Trace>,
+    /// Errors of pin centres, at most one for each pin.
+    pub centres: Vec<Centre>,
+    /// Damage seen.
+    pub damages: Vec<Damage>,
+    /// How journals are worn, where it is known.
+    pub worn: Vec<Worn>,
+}

@@ -1,0 +1,20 @@
+//! A crankshaft: its specification, what was found on it, and its condition journal by journal.
+//!
+//! Start with [`Specification`] (what the maker's book says) and [`Findings`] (what was measured and seen on one
+//! shaft). [`PrintedSpecification`] is a specification as it stands in a book, right or wrong; [`check`] lists what is
+//! wrong with it, and only a printed specification without faults becomes a [`Specification`].
+//!
+//! All lengths here are millimetres in `f64` with names ending in `_mm`, except readings, which keep what was typed
+//! ([`units::Entry`]). Angles are degrees with names ending in `_deg`.
+//!
+//! What this crate does not do: no prices, machines, storage or files.
+
+mod findings;
+mod printed;
+mod specification;
+
+pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Trace, Worn};
+pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
+pub use specification::{
+    Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,
+};

@@ -1,0 +1,237 @@
+//! What the maker's book says of one kind of crankshaft.
+
+use std::fmt;
+
+use units::Unit;
+
+/// One of the two sets of journals on a crankshaft. All of a set are ground to one undersize.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SetName {
+    /// The main journals, on the axis.
+    Main,
+    /// The crankpins, which carry the big ends.
+    Pin,
+}
+
+impl SetName {
+    /// Both sets, mains first, as the trade lists them.
+    pub const BOTH: [SetName; 2] = [SetName::Main, SetName::Pin];
+
+    /// `main` or `pin`, as a sheet writes it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            SetName::Main => "main",
+            SetName::Pin => "pin",
+        }
+    }
+}
+
+impl fmt::Display for SetName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// One journal: its set and its number from the nose, counted from one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct JournalId {
+    /// Which set it belongs to.
+    pub set: SetName,
+    /// Its number from the nose, from one.
+    pub number: usize,
+}
+
+impl fmt::Display for JournalId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.set, self.number)
+    }
+}
+
+/// A range of permitted sizes, both ends permitted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    /// Smallest permitted size.
+    pub low_mm: f64,
+    /// Largest permitted size.
+    pub high_mm: f64,
+}
+
+impl Band {
+    /// Half-way between the limits.
+    pub fn middle_mm(self) -> f64 {
+        (self.low_mm + self.high_mm) / 2.0
+    }
+
+    /// The distance between the limits.
+    pub fn width_mm(self) -> f64 {
+        self.high_mm - self.low_mm
+    }
+
+    /// The band moved towards smaller sizes.
+    pub fn less(self, by_mm: f64) -> Band {
+        Band { low_mm: self.low_mm - by_mm, high_mm: self.high_mm - by_mm }
+    }
+}
+
+/// Whether a taper limit counts for the whole journal or for each unit of its length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Per {
+    /// For the journal as measured, however long.
+    Journal,
+    /// For each millimetre between the stations (an inch per inch is the same number).
+    Length,
+}
+
+/// The most taper allowed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TaperLimit {
+    /// On the diameter: millimetres per journal, or millimetres per millimetre.
+    pub limit: f64,
+    /// What the limit counts for.
+    pub per: Per,
+}
+
+impl TaperLimit {
+    /// The most taper allowed between stations that lie this far apart.
+    pub fn over_mm(self, span_mm: f64) -> f64 {
+        match self.per {
+            Per::Journal => self.limit,
+            Per::Length => self.limit * span_mm,
+        }
+    }
+}
+
+/// Books limit either what the dial shows in one turn or the bend of the shaft, which is half of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunOutAs {
+    /// Total indicator reading.
+    Total,
+    /// Bend: half the total indicator reading.
+    Bend,
+}
+
+/// The most run-out allowed on a main journal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RunOutLimit {
+    /// The number in the book.
+    pub limit_mm: f64,
+    /// What the book means by it.
+    pub read_as: RunOutAs,
+}
+
+impl RunOutLimit {
+    /// The limit as a total indicator reading.
+    pub fn total_mm(self) -> f64 {
+        match self.read_as {
+            RunOutAs::Total => self.limit_mm,
+            RunOutAs::Bend => 2.0 * self.limit_mm,
+        }
+    }
+}
+
+/// All mains or all pins of one kind of crankshaft.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JournalSet {
+    /// Mid-length of each journal along the axis, from the nose; one for each journal.
+    pub positions_mm: Vec<f64>,
+    /// Direction of each throw, from the first throw's; one for each pin, empty for mains.
+    pub angles_deg: Vec<f64>,
+    /// Finished limits at standard size.
+    pub size: Band,
+    /// The undersizes that shells are made for, on the diameter, ascending, without standard.
+    pub undersizes_mm: Vec<f64>,
+    /// Most out-of-round allowed, on the diameter.
+    pub out_of_round_mm: Option<f64>,
+    /// Most taper allowed.
+    pub taper: Option<TaperLimit>,
+    /// Most run-out allowed (mains).
+    pub run_out: Option<RunOutLimit>,
+    /// Length of one journal.
+    pub length_mm: f64,
+    /// Size below which no journal of the set may go.
+    pub smallest_mm: Option<f64>,
+    /// Smallest size at which a standard journal may stay in use; smaller undersizes have it moved by the undersize.
+    pub wear_limit_mm: Option<f64>,
+}
+
+impl JournalSet {
+    /// How many journals the set has.
+    pub fn count(&self) -> usize {
+        self.positions_mm.len()
+    }
+
+    /// Standard (zero) and every undersize, ascending.
+    pub fn ladder_mm(&self) -> Vec<f64> {
+        std::iter::once(0.0).chain(self.undersizes_mm.iter().copied()).collect()
+    }
+
+    /// Finished limits at an undersize.
+    pub fn finished(&self, undersize_mm: f64) -> Band {
+        self.size.less(undersize_mm)
+    }
+}
+
+/// What is done to the crank after grinding to harden its skin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Treatment {
+    /// The process, in the sheet's words (`none` where there is none).
+    pub kind: String,
+    /// How much the diameter grows on average; zero where nothing was stated or the crank is not treated.
+    pub growth_mean_mm: f64,
+    /// Standard deviation of that growth.
+    pub growth_sd_mm: f64,
+    /// Whether the crank is treated after it is ground.
+    pub after_grinding: bool,
+}
+
+/// What the maker's book says of one kind of crankshaft, checked and ready to use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Specification {
+    /// The engine.
+    pub name: String,
+    /// The unit the book is written in.
+    pub unit: Unit,
+    /// Crank radius: half the stroke.
+    pub throw_mm: f64,
+    /// How far a throw's radius may be off; none stated means that no free axis may spend any.
+    pub throw_tolerance_mm: Option<f64>,
+    /// How far a throw's direction may be off.
+    pub index_tolerance_deg: Option<f64>,
+    /// The main journals.
+    pub main: JournalSet,
+    /// The crankpins.
+    pub pin: JournalSet,
+    /// Heat treatment.
+    pub treatment: Treatment,
+}
+
+impl Specification {
+    /// One of the two sets.
+    pub fn set(&self, name: SetName) -> &JournalSet {
+        match name {
+            SetName::Main => &self.main,
+            SetName::Pin => &self.pin,
+        }
+    }
+
+    /// Every journal, mains first, from the nose.
+    pub fn journals(&self) -> impl Iterator<Item = JournalId> + '_ {
+        SetName::BOTH.into_iter().flat_map(|set| (1..=self.set(set).count()).map(move |number| JournalId { set, number }))
+    }
+
+    /// Mid-length of a journal along the axis.
+    ///
+    /// # Panics
+    /// Never for a journal of this specification; sheets are checked for others when they are read.
+    pub fn position_mm(&self, journal: JournalId) -> f64 {
+        self.set(journal.set).positions_mm[journal.number - 1]
+    }
+
+    /// Direction of a pin's throw from the first throw's; zero for mains, whose angles count from the first throw.
+    pub fn throw_deg(&self, journal: JournalId) -> f64 {
+        match journal.set {
+            SetName::Main => 0.0,
+            SetName::Pin => self.pin.angles_deg[journal.number - 1],
+        }
+    }
+}

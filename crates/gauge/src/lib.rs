@@ -1,0 +1,5 @@
+//! Outside micrometers and dial indicators: scales, corrections, doubt, misreads.
+
+mod instrument;
+
+pub use instrument::Instrument;

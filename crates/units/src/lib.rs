@@ -1,0 +1,14 @@
+//! Exact lengths, and how people in the trade write them.
+//!
+//! Start with [`Length`]: a signed whole number of nanometres, in which a tenth of a thou (2540) and a micron
+//! (1000) are both exact. [`Unit`] is the unit a document or an instrument is written in. [`Entry`] is one
+//! length as somebody typed it: the text, the unit it turned out to be in, and the value.
+//!
+//! What this crate does not do: it knows nothing about cranks, instruments or files.
+
+mod length;
+mod read;
+mod show;
+
+pub use length::{Length, Unit};
+pub use read::{Entry, ReadError, read};

@@ -1,0 +1,2 @@
+//! The chores of development.
+fn main() {}
