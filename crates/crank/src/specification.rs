@@ -216,7 +216,9 @@ impl Specification {
 
     /// Every journal, mains first, from the nose.
     pub fn journals(&self) -> impl Iterator<Item = JournalId> + '_ {
-        SetName::BOTH.into_iter().flat_map(|set| (1..=self.set(set).count()).map(move |number| JournalId { set, number }))
+        SetName::BOTH
+            .into_iter()
+            .flat_map(|set| (1..=self.set(set).count()).map(move |number| JournalId { set, number }))
     }
 
     /// Mid-length of a journal along the axis.
