@@ -1,0 +1,1 @@
+//! One-way analysis of variance, exact on readings kept as scaled integers.

@@ -1,0 +1,1 @@
+//! Whether a size keeps its limits, and how surely.

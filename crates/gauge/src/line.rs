@@ -1,0 +1,1 @@
+//! A straight line through readings, with what it does not know.
