@@ -1,1 +1,422 @@
-//! Uncertainty budgets with named parts.
+//! Uncertainty budgets with named parts, after the *Guide to the expression of uncertainty in measurement* (GUM).
+//!
+//! A [`Budget`] lists what a result is made of and how far each [`Part`] may be off. Parts that are the same for all
+//! readings of one instrument (its scale, its temperature) are marked shared: they do not average away over many
+//! readings, and they drop out of differences between readings of that instrument.
+
+use std::fmt;
+
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+use units::Unit;
+
+/// Why a budget or an evaluation of readings could not be worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BudgetError {
+    /// Fewer than two readings show no scatter.
+    #[error("scatter needs two readings or more, found {found}")]
+    TooFewReadings {
+        /// How many there were.
+        found: usize,
+    },
+    /// A number is infinite or not a number.
+    #[error("number {place} is not a number")]
+    NotANumber {
+        /// Which, counted from 1.
+        place: usize,
+    },
+    /// Series that belong together differ in length, or a matrix does not fit the parts.
+    #[error("expected {expected} values, found {found}")]
+    Mismatch {
+        /// How many there had to be.
+        expected: usize,
+        /// How many there were.
+        found: usize,
+    },
+    /// No set of quantities can have these correlations.
+    #[error("the correlations contradict each other: the combined variance is negative")]
+    Impossible,
+}
+
+/// One source of doubt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// What it is, in the trade's words.
+    pub name: String,
+    /// The estimate itself, in its own unit; zero for a correction that is zero on average.
+    pub value: f64,
+    /// Standard uncertainty of the estimate, in its own unit.
+    pub standard_uncertainty: f64,
+    /// How far the result moves for one unit of this part.
+    pub sensitivity: f64,
+    /// How well the standard uncertainty itself is known; infinite where it is taken as exact.
+    pub degrees_of_freedom: f64,
+    /// The same in all readings of the instrument.
+    pub shared: bool,
+}
+
+impl Part {
+    /// A part with its own value in each reading, sensitivity 1, its uncertainty taken as exact.
+    pub fn new(name: impl Into<String>, standard_uncertainty: f64) -> Part {
+        Part {
+            name: name.into(),
+            value: 0.0,
+            standard_uncertainty,
+            sensitivity: 1.0,
+            degrees_of_freedom: f64::INFINITY,
+            shared: false,
+        }
+    }
+
+    /// The same with an estimate.
+    pub fn with_value(self, value: f64) -> Part {
+        Part { value, ..self }
+    }
+
+    /// The same with a sensitivity.
+    pub fn with_sensitivity(self, sensitivity: f64) -> Part {
+        Part { sensitivity, ..self }
+    }
+
+    /// The same with degrees of freedom.
+    pub fn with_degrees_of_freedom(self, degrees_of_freedom: f64) -> Part {
+        Part { degrees_of_freedom, ..self }
+    }
+
+    /// The same, marked as common to all readings of the instrument.
+    pub fn shared(self) -> Part {
+        Part { shared: true, ..self }
+    }
+
+    /// What this part adds to the result's uncertainty, in the result's unit, never negative.
+    pub fn contribution(&self) -> f64 {
+        (self.sensitivity * self.standard_uncertainty).abs()
+    }
+}
+
+/// The doubt about one result, part by part.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Budget {
+    /// Of what.
+    pub of: String,
+    /// Every part.
+    pub parts: Vec<Part>,
+}
+
+/// A result's uncertainty at a stated level of confidence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expanded {
+    /// Coverage factor times combined standard uncertainty, in the result's unit.
+    pub uncertainty: f64,
+    /// The coverage factor.
+    pub factor: f64,
+    /// Combined standard uncertainty, in the result's unit.
+    pub combined: f64,
+    /// Effective degrees of freedom, before they are cut to a whole number.
+    pub degrees_of_freedom: f64,
+    /// Level of confidence, such as 0.95.
+    pub level: f64,
+}
+
+impl Budget {
+    /// An empty budget of something.
+    pub fn new(of: impl Into<String>) -> Budget {
+        Budget { of: of.into(), parts: Vec::new() }
+    }
+
+    /// The same with one more part.
+    pub fn with(mut self, part: Part) -> Budget {
+        self.parts.push(part);
+        self
+    }
+
+    /// Combined standard uncertainty of parts that have nothing to do with each other, in the result's unit.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.1.2, equation (10).
+    pub fn combined(&self) -> f64 {
+        root_sum_of_squares(self.parts.iter())
+    }
+
+    /// The share of [`Budget::combined`] that each reading has for itself.
+    pub fn own(&self) -> f64 {
+        root_sum_of_squares(self.parts.iter().filter(|part| !part.shared))
+    }
+
+    /// The share of [`Budget::combined`] that all readings of the instrument have in common.
+    pub fn common(&self) -> f64 {
+        root_sum_of_squares(self.parts.iter().filter(|part| part.shared))
+    }
+
+    /// Combined standard uncertainty where parts move together.
+    ///
+    /// `correlation` has one row and one column for each part, in their order; only its upper half is read.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, equation (16).
+    pub fn combined_correlated(&self, correlation: &[Vec<f64>]) -> Result<f64, BudgetError> {
+        square(correlation, self.parts.len())?;
+        let mut variance = 0.0;
+        let mut size = 0.0;
+        for (i, (a, row)) in self.parts.iter().zip(correlation).enumerate() {
+            let contribution = a.sensitivity * a.standard_uncertainty;
+            variance += contribution * contribution;
+            size += contribution * contribution;
+            for (b, r) in self.parts.iter().zip(row).skip(i + 1) {
+                variance += 2.0 * contribution * b.sensitivity * b.standard_uncertainty * r;
+            }
+        }
+        // Perfectly opposed parts cancel to rounding, which may fall on either side of zero.
+        if variance < -1e-12 * size { Err(BudgetError::Impossible) } else { Ok(variance.max(0.0).sqrt()) }
+    }
+
+    /// Effective degrees of freedom; infinite where every part is taken as exact.
+    ///
+    /// # Limits
+    /// For parts that have nothing to do with each other. The combined uncertainty goes in unrounded: the Guide's own
+    /// end gauge gives 16.8, and with its printed 32 nm it would give 17.5.
+    /// # Source
+    /// Welch–Satterthwaite: JCGM 100:2008, G.4.1, equation (G.2b).
+    pub fn effective_degrees_of_freedom(&self) -> f64 {
+        let combined = self.combined();
+        // Shares, not fourth powers of lengths: those of nanometres in metres would be lost.
+        let doubt: f64 = self
+            .parts
+            .iter()
+            .filter(|part| part.degrees_of_freedom.is_finite() && part.contribution() > 0.0)
+            .map(|part| (part.contribution() / combined).powi(4) / part.degrees_of_freedom)
+            .sum();
+        if doubt > 0.0 { 1.0 / doubt } else { f64::INFINITY }
+    }
+
+    /// Uncertainty at a level of confidence such as 0.95; `None` when the level is not between 0 and 1.
+    pub fn expanded(&self, level: f64) -> Option<Expanded> {
+        let combined = self.combined();
+        let degrees_of_freedom = self.effective_degrees_of_freedom();
+        let factor = coverage_factor(level, degrees_of_freedom)?;
+        Some(Expanded { uncertainty: factor * combined, factor, combined, degrees_of_freedom, level })
+    }
+
+    /// The budget as a table for the bench, for a result in millimetres, shown in a unit.
+    ///
+    /// Largest part first, each with its share of the variance.
+    pub fn in_words(&self, unit: Unit) -> String {
+        let combined = self.combined();
+        let mut parts: Vec<&Part> = self.parts.iter().collect();
+        parts.sort_by(|a, b| b.contribution().total_cmp(&a.contribution()));
+        let width = parts.iter().map(|part| part.name.chars().count()).max().unwrap_or(0).max(8);
+        let mut text = format!("How far {} may be off (standard uncertainties)\n", self.of);
+        for part in &parts {
+            let share = if combined > 0.0 { (part.contribution() / combined).powi(2) * 100.0 } else { 0.0 };
+            let whose = if part.shared { "same in every reading" } else { "each reading its own" };
+            let name = &part.name;
+            let size = two_figures(part.contribution(), unit);
+            text += &format!("  {name:<width$}  {size:>12}  {share:>3.0} %  {whose}\n");
+        }
+        text += &format!("  {:<width$}  {:>12}\n", "together", two_figures(combined, unit));
+        if let Some(expanded) = self.expanded(0.95) {
+            text += &format!(
+                "So {} is known to ± {} with 95 % confidence (factor {:.2}).\n",
+                self.of,
+                two_figures(expanded.uncertainty, unit),
+                expanded.factor
+            );
+        }
+        text
+    }
+}
+
+impl fmt::Display for Expanded {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "± {} at {} % (factor {:.2}", self.uncertainty, 100.0 * self.level, self.factor)?;
+        if self.degrees_of_freedom.is_finite() {
+            write!(f, ", {:.1} degrees of freedom", self.degrees_of_freedom)?;
+        }
+        f.write_str(")")
+    }
+}
+
+fn root_sum_of_squares<'a>(parts: impl Iterator<Item = &'a Part>) -> f64 {
+    parts.map(|part| part.contribution().powi(2)).sum::<f64>().sqrt()
+}
+
+/// A small length with two significant figures, in inches or in microns.
+fn two_figures(mm: f64, unit: Unit) -> String {
+    let (value, symbol) = match unit {
+        Unit::Inch => (mm / 25.4, "in"),
+        Unit::Millimetre => (mm * 1000.0, "µm"),
+    };
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value} {symbol}");
+    }
+    let places = (1.0 - value.abs().log10().floor()).clamp(0.0, 9.0) as usize;
+    format!("{value:.places$} {symbol}")
+}
+
+/// How many standard uncertainties a two-sided level of confidence takes.
+///
+/// The degrees of freedom are cut to a whole number first, as the Guide does (never below 1); from a million up, and
+/// where they are infinite, the normal law holds. `None` when the level is not between 0 and 1 or the degrees of
+/// freedom are not a positive number.
+///
+/// # Source
+/// JCGM 100:2008, G.3.2 and G.4.1; table G.2.
+/// # Example
+/// ```
+/// // JCGM 100:2008, H.1.6: t99(16) = 2.92.
+/// assert!((gauge::budget::coverage_factor(0.99, 16.7).unwrap() - 2.92).abs() < 0.005);
+/// ```
+pub fn coverage_factor(level: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if !(level > 0.0 && level < 1.0 && degrees_of_freedom > 0.0) {
+        return None;
+    }
+    let below = 0.5 + level / 2.0;
+    let whole = degrees_of_freedom.floor().max(1.0);
+    if whole >= 1e6 {
+        return Some(Normal::standard().inverse_cdf(below));
+    }
+    StudentsT::new(0.0, 1.0, whole).ok().map(|law| law.inverse_cdf(below))
+}
+
+/// What a series of readings of one thing shows (type A evaluation).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Repeated {
+    /// Mean of the readings.
+    pub mean: f64,
+    /// Standard deviation of one reading.
+    pub sd: f64,
+    /// Standard deviation of the mean.
+    pub sd_of_mean: f64,
+    /// Number of readings less one.
+    pub degrees_of_freedom: f64,
+}
+
+/// Evaluates repeated readings.
+///
+/// # Source
+/// JCGM 100:2008, 4.2.1–4.2.3.
+pub fn repeated(readings: &[f64]) -> Result<Repeated, BudgetError> {
+    let departures = departures(readings)?;
+    let n = readings.len() as f64;
+    let variance = departures.1.iter().map(|d| d * d).sum::<f64>() / (n - 1.0);
+    Ok(Repeated {
+        mean: departures.0,
+        sd: variance.sqrt(),
+        sd_of_mean: (variance / n).sqrt(),
+        degrees_of_freedom: n - 1.0,
+    })
+}
+
+/// Covariances of the means of several quantities that were read together, one series for each quantity.
+///
+/// # Source
+/// JCGM 100:2008, 5.2.3, equation (17).
+pub fn covariance_of_means(series: &[&[f64]]) -> Result<Vec<Vec<f64>>, BudgetError> {
+    let n = series.first().map_or(0, |first| first.len());
+    let mut all = Vec::with_capacity(series.len());
+    for one in series {
+        if one.len() != n {
+            return Err(BudgetError::Mismatch { expected: n, found: one.len() });
+        }
+        all.push(departures(one)?.1);
+    }
+    let product =
+        |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>() / (n as f64 * (n as f64 - 1.0));
+    Ok(all.iter().map(|a| all.iter().map(|b| product(a, b)).collect()).collect())
+}
+
+/// Correlations that belong to a matrix of covariances; zero beside a quantity that does not vary.
+pub fn correlations(covariance: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let sds: Vec<f64> =
+        covariance.iter().enumerate().map(|(i, row)| row.get(i).copied().unwrap_or(0.0).max(0.0).sqrt()).collect();
+    let scaled = |value: f64, a: f64, b: f64| if a > 0.0 && b > 0.0 { value / a / b } else { 0.0 };
+    covariance
+        .iter()
+        .enumerate()
+        .map(|(i, row)| {
+            let line = row.iter().enumerate().zip(&sds);
+            line.map(|((j, v), b)| if i == j { 1.0 } else { scaled(*v, sds[i], *b) }).collect()
+        })
+        .collect()
+}
+
+/// Covariances of several results of the same inputs: for each result its sensitivity to each input.
+///
+/// # Source
+/// JCGM 100:2008, H.2.3, equation (H.9).
+pub fn covariance_of_results(
+    sensitivities: &[Vec<f64>],
+    covariance: &[Vec<f64>],
+) -> Result<Vec<Vec<f64>>, BudgetError> {
+    let inputs = covariance.len();
+    square(covariance, inputs)?;
+    if let Some(odd) = sensitivities.iter().find(|row| row.len() != inputs) {
+        return Err(BudgetError::Mismatch { expected: inputs, found: odd.len() });
+    }
+    let of = |a: &[f64], b: &[f64]| -> f64 {
+        let lines = a.iter().zip(covariance);
+        lines.map(|(ca, row)| row.iter().zip(b).map(|(v, cb)| ca * v * cb).sum::<f64>()).sum()
+    };
+    Ok(sensitivities.iter().map(|a| sensitivities.iter().map(|b| of(a, b)).collect()).collect())
+}
+
+fn square(matrix: &[Vec<f64>], side: usize) -> Result<(), BudgetError> {
+    let odd = matrix.iter().map(Vec::len).chain([matrix.len()]).find(|length| *length != side);
+    odd.map_or(Ok(()), |found| Err(BudgetError::Mismatch { expected: side, found }))
+}
+
+/// The mean and what each reading departs from it.
+fn departures(readings: &[f64]) -> Result<(f64, Vec<f64>), BudgetError> {
+    if readings.len() < 2 {
+        return Err(BudgetError::TooFewReadings { found: readings.len() });
+    }
+    if let Some(bad) = readings.iter().position(|x| !x.is_finite()) {
+        return Err(BudgetError::NotANumber { place: bad + 1 });
+    }
+    // About the first reading, so that readings alike in their leading digits keep their last ones.
+    let origin = readings[0];
+    let mean = readings.iter().map(|x| x - origin).sum::<f64>() / readings.len() as f64;
+    Ok((origin + mean, readings.iter().map(|x| (x - origin) - mean).collect()))
+}
+
+/// Standard uncertainty of a value equally likely anywhere within ± a half-width.
+///
+/// Source: JCGM 100:2008, 4.3.7, equation (7).
+pub fn rectangular(half_width: f64) -> f64 {
+    half_width.abs() / 3f64.sqrt()
+}
+
+/// Standard uncertainty of a value likeliest in the middle of ± a half-width and impossible at its ends.
+///
+/// Source: JCGM 100:2008, 4.3.9, equation (9b).
+pub fn triangular(half_width: f64) -> f64 {
+    half_width.abs() / 6f64.sqrt()
+}
+
+/// Standard uncertainty of a value that swings to and fro within ± a half-width, as a thermostat does.
+///
+/// Source: JCGM 100:2008, H.1.3.4.
+pub fn arcsine(half_width: f64) -> f64 {
+    half_width.abs() / 2f64.sqrt()
+}
+
+/// Standard uncertainty behind a stated expanded uncertainty and its coverage factor; `None` for a factor of zero or
+/// less.
+///
+/// Source: JCGM 100:2008, 4.3.3.
+pub fn from_expanded(expanded: f64, factor: f64) -> Option<f64> {
+    (factor > 0.0).then(|| expanded.abs() / factor)
+}
+
+/// Standard uncertainty of reading to the nearest step.
+///
+/// Source: JCGM 100:2008, F.2.2.1 (step/√12, 0.29 of a step).
+pub fn resolution(step: f64) -> f64 {
+    step.abs() / 12f64.sqrt()
+}
+
+/// Degrees of freedom of a standard uncertainty that is itself trusted to a share of its size, such as 0.25.
+///
+/// Source: JCGM 100:2008, G.4.2, equation (G.3).
+pub fn degrees_of_freedom_of_trust(share: f64) -> f64 {
+    0.5 / (share * share)
+}

@@ -2,6 +2,35 @@
 
 use units::Unit;
 
+use crate::budget::{Budget, Part, rectangular, resolution};
+use crate::conformity::capability_index;
+
+/// Expansion of steel per kelvin.
+///
+/// Source: JCGM 100:2008, H.1.3.3 (gauge steel, (11.5 ± 2) · 10⁻⁶); D. A. Swyt, J. Res. NIST 99 (1994) 31. Not for
+/// cast iron (about 10.5 · 10⁻⁶, from memory) or aluminium.
+pub const STEEL_PER_K: f64 = 11.5e-6;
+
+/// How far the expansion of one steel may be from the value taken, either way, per kelvin.
+///
+/// Source: JCGM 100:2008, H.1.3.3.
+pub const STEEL_WITHIN_PER_K: f64 = 2e-6;
+
+/// How far the expansions of two steel parts may differ, either way, per kelvin.
+///
+/// Source: JCGM 100:2008, H.1.3.2.
+pub const STEELS_DIFFER_PER_K: f64 = 1e-6;
+
+/// The temperature at which sizes hold, degrees Celsius. Source: ISO 1.
+pub const REFERENCE_C: f64 = 20.0;
+
+/// How far a temperature that somebody took may be off, either way, kelvin. Common practice, no source.
+pub const TAKEN_WITHIN_K: f64 = 1.0;
+
+/// How far a temperature that nobody took may be from 20 °C, either way, kelvin, where the other one was taken. Common
+/// practice, no source.
+pub const NOT_TAKEN_WITHIN_K: f64 = 5.0;
+
 /// A micrometer or indicator and what is known of its errors.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Instrument {
@@ -25,4 +54,130 @@ pub struct Instrument {
     pub temperature_c: Option<f64>,
     /// Temperature of the part while it was measured with this instrument, where it was taken.
     pub part_temperature_c: Option<f64>,
+}
+
+impl Instrument {
+    /// What a reading was taken with that names no instrument.
+    ///
+    /// Graduation and error limit 0.0001 in (0.002 and 0.004 mm in a metric shop), repeatability 0.00005 in
+    /// (0.001 mm). Common practice; the metric error limit is that of DIN 863-1 for 0–50 mm.
+    pub fn shop_default(unit: Unit) -> Instrument {
+        let (graduation_mm, error_limit_mm, repeatability_mm) = match unit {
+            Unit::Inch => (0.00254, 0.00254, 0.00127),
+            Unit::Millimetre => (0.002, 0.004, 0.001),
+        };
+        Instrument {
+            name: "shop default".to_owned(),
+            kind: "outside micrometer".to_owned(),
+            unit,
+            range_mm: None,
+            graduation_mm,
+            zero_mm: 0.0,
+            error_limit_mm,
+            repeatability_mm,
+            temperature_c: None,
+            part_temperature_c: None,
+        }
+    }
+
+    /// The size behind a reading: less the zero, and as it would be at 20 °C.
+    ///
+    /// Where one of the two temperatures was not taken, it counts as 20 °C; where neither was, the part and the
+    /// instrument count as equally warm and nothing is corrected.
+    ///
+    /// # Units
+    /// Millimetres in and out, degrees Celsius.
+    /// # Limits
+    /// Part and instrument of steel, each at one temperature throughout.
+    /// # Source
+    /// L₂₀ = L (1 + α (T_gauge − 20)) / (1 + α (T_part − 20)); D. A. Swyt, J. Res. NIST 99 (1994) 31.
+    /// # Example
+    /// ```
+    /// let mut mic = gauge::Instrument::shop_default(units::Unit::Millimetre);
+    /// mic.part_temperature_c = Some(30.0); // the crank came out of the sun, the micrometer off the bench
+    /// assert!((mic.corrected_mm(60.0) - 59.993_100_793).abs() < 1e-9);
+    /// ```
+    pub fn corrected_mm(&self, reading_mm: f64) -> f64 {
+        (reading_mm - self.zero_mm) * self.to_20_c()
+    }
+
+    /// What a length read with this instrument is multiplied by to have it at 20 °C.
+    pub fn to_20_c(&self) -> f64 {
+        let (gauge_k, part_k) = self.above_20_k();
+        (1.0 + STEEL_PER_K * gauge_k) / (1.0 + STEEL_PER_K * part_k)
+    }
+
+    /// How far the instrument and the part are above 20 °C.
+    fn above_20_k(&self) -> (f64, f64) {
+        let above = |taken: Option<f64>| taken.map_or(0.0, |celsius| celsius - REFERENCE_C);
+        (above(self.temperature_c), above(self.part_temperature_c))
+    }
+
+    /// Variance that the mean of `repeats` readings has for itself, in square millimetres (no repeats count as one).
+    ///
+    /// Repeating averages the hand's scatter away but not the rounding to a graduation, which comes out the same each
+    /// time.
+    pub fn own_variance_mm2(&self, repeats: usize) -> f64 {
+        self.repeatability_mm.powi(2) / repeats.max(1) as f64 + resolution(self.graduation_mm).powi(2)
+    }
+
+    /// Standard uncertainty of the mean of `repeats` readings, with the scale's error equally likely anywhere within
+    /// its limit.
+    ///
+    /// # Limits
+    /// Without what the temperatures add; [`Instrument::budget`] has that too.
+    pub fn standard_uncertainty_mm(&self, repeats: usize) -> f64 {
+        (self.own_variance_mm2(repeats) + rectangular(self.error_limit_mm).powi(2)).sqrt()
+    }
+
+    /// What the doubt about a size is made of: the mean of `repeats` readings of about `reading_mm`.
+    ///
+    /// Temperature enters only where one was taken: how well each temperature is known, how alike the two steels are,
+    /// and how well the expansion of either is known. Everything but repeatability and rounding is the same for all
+    /// readings of the instrument.
+    ///
+    /// # Limits
+    /// Nothing for the setting standard itself, the measuring force, or dirt.
+    /// # Source
+    /// The temperature parts follow the model of JCGM 100:2008, H.1.2, to first order.
+    pub fn budget(&self, reading_mm: f64, repeats: usize) -> Budget {
+        let n = repeats.max(1);
+        let of = format!("a size measured with {}", self.name);
+        let mut budget = Budget::new(of)
+            .with(Part::new("repeatability", self.repeatability_mm / (n as f64).sqrt()))
+            .with(Part::new("rounding to a graduation", resolution(self.graduation_mm)))
+            .with(Part::new("scale, within its error limit", rectangular(self.error_limit_mm)).shared());
+        if self.temperature_c.is_none() && self.part_temperature_c.is_none() {
+            return budget;
+        }
+        let (gauge_k, part_k) = self.above_20_k();
+        let known = |taken: Option<f64>| rectangular(if taken.is_some() { TAKEN_WITHIN_K } else { NOT_TAKEN_WITHIN_K });
+        let per_kelvin = reading_mm * STEEL_PER_K;
+        let parts = [
+            ("temperature of the part", part_k, known(self.part_temperature_c), -per_kelvin),
+            ("temperature of the instrument", gauge_k, known(self.temperature_c), per_kelvin),
+            ("expansion, part against instrument", 0.0, rectangular(STEELS_DIFFER_PER_K), -reading_mm * part_k),
+            ("expansion of steel", STEEL_PER_K, rectangular(STEEL_WITHIN_PER_K), reading_mm * (gauge_k - part_k)),
+        ];
+        for (name, value, standard_uncertainty, sensitivity) in parts {
+            budget
+                .parts
+                .push(Part::new(name, standard_uncertainty).with_value(value).with_sensitivity(sensitivity).shared());
+        }
+        budget
+    }
+
+    /// Limits of a certain width over four standard uncertainties of one reading.
+    pub fn capability_for(&self, limit_width_mm: f64) -> f64 {
+        capability_index(limit_width_mm, self.standard_uncertainty_mm(1))
+    }
+
+    /// Whether limits this far apart are too close for the instrument: not even a size in their very middle could be
+    /// called within them with 95 in 100, or one graduation is wider than they are.
+    ///
+    /// # Source
+    /// Measurement capability index below 1 (JCGM 106:2012, 7.6.3); where to draw the line is common practice.
+    pub fn too_coarse_for(&self, limit_width_mm: f64) -> bool {
+        self.graduation_mm > limit_width_mm || self.capability_for(limit_width_mm) < 1.0
+    }
 }

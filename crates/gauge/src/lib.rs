@@ -1,4 +1,18 @@
 //! Outside micrometers and dial indicators: scales, corrections, doubt, misreads.
+//!
+//! Start with [`Instrument`]: what the shop knows of a micrometer, what a reading taken with it means at 20 °C
+//! ([`Instrument::corrected_mm`]), and what the doubt about that size is made of ([`Instrument::budget`]).
+//!
+//! - [`budget`]: uncertainty budgets with named parts, shared or each reading's own;
+//! - [`conformity`]: from a size and its doubt to within, outside or too close to call, under a stated rule;
+//! - [`anova`]: readings of several groups compared, exactly;
+//! - [`line`]: a straight line through calibration points;
+//! - [`roundness`]: the four reference circles of a trace, and what two points and a vee-block cannot see.
+//!
+//! Lengths are `f64` millimetres (`_mm`) once they have left [`units::Length`]; uncertainties are standard
+//! uncertainties unless they are called expanded.
+//!
+//! What this crate does not do: it knows no crankshaft, reads no file, and draws no random number.
 
 pub mod anova;
 pub mod budget;
@@ -7,4 +21,6 @@ mod instrument;
 pub mod line;
 pub mod roundness;
 
-pub use instrument::Instrument;
+pub use instrument::{
+    Instrument, NOT_TAKEN_WITHIN_K, REFERENCE_C, STEEL_PER_K, STEEL_WITHIN_PER_K, STEELS_DIFFER_PER_K, TAKEN_WITHIN_K,
+};
