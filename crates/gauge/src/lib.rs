@@ -20,6 +20,7 @@ pub mod conformity;
 mod instrument;
 pub mod line;
 pub mod roundness;
+pub mod scale;
 
 pub use instrument::{
     Instrument, NOT_TAKEN_WITHIN_K, REFERENCE_C, STEEL_PER_K, STEEL_WITHIN_PER_K, STEELS_DIFFER_PER_K, TAKEN_WITHIN_K,

@@ -1,0 +1,1 @@
+//! The scale of an outside micrometer, both ways.
