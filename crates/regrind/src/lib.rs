@@ -1,5 +1,33 @@
 //! Where a crank can be ground: the axis, the chance that each undersize cleans up, the choice and the plan.
+//!
+//! Start with [`assess`]: it takes a specification, what was found on one crank and how the shop works, and answers
+//! with a [`Verdict`]. The steps on the way are rooms of their own: the measured surface as points, the best axis as a
+//! linear programme over them, the draws, the choice between the steps of the ladder, the plan by stage, and the one
+//! further measurement that would change the answer most.
+//!
+//! All lengths are millimetres; undersizes, stocks and growth on the diameter, clean-up stock and spare on the radius.
+//!
+//! What this crate does not do: bearings, storage, files, screens.
 
+mod axis;
+mod chance;
+mod choice;
+mod draws;
+mod next;
+mod place;
+mod plan;
 mod policy;
+mod surface;
+mod verdict;
+pub mod words;
 
+pub use axis::{AxisLine, Placement};
+pub use chance::Chance;
+pub use choice::Choice;
+pub use next::NextMeasurement;
+pub use place::{Place, station_name};
+pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
+pub use verdict::{
+    Failure, JournalVerdict, Missing, Note, PairVerdict, SetVerdict, Shape, StepVerdict, Verdict, assess,
+};

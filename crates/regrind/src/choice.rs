@@ -1,0 +1,155 @@
+//! The choice between leaving a set alone, polishing it, grinding it to an undersize, building it up and scrapping it.
+
+use std::fmt;
+
+use crate::{Policy, SetPrices};
+
+/// What to do with a set of journals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Choice {
+    /// It is within its limits and undamaged.
+    LeaveAlone,
+    /// A polish brings it within its limits.
+    PolishOnly,
+    /// Grind to this undersize, on the diameter.
+    Grind {
+        /// The undersize.
+        undersize_mm: f64,
+    },
+    /// No undersize does; metal has to be put on first.
+    BuildUp,
+    /// It cannot be saved.
+    Scrap,
+}
+
+impl Choice {
+    /// The choice in a word or two, without its size.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Choice::LeaveAlone => "leave alone",
+            Choice::PolishOnly => "polish only",
+            Choice::Grind { .. } => "grind",
+            Choice::BuildUp => "build up",
+            Choice::Scrap => "scrap",
+        }
+    }
+
+    /// The undersize, where it is to be ground.
+    pub const fn undersize_mm(self) -> Option<f64> {
+        match self {
+            Choice::Grind { undersize_mm } => Some(undersize_mm),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Choice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// What the choice between the steps of one set rests on.
+#[derive(Clone, Debug)]
+pub(crate) struct Ladder<'a> {
+    /// Undersizes from standard down, on the diameter.
+    pub(crate) steps_mm: &'a [f64],
+    /// Chance of each, rising.
+    pub(crate) chances: &'a [f64],
+    pub(crate) leave_alone: f64,
+    pub(crate) polish_only: f64,
+}
+
+/// Chooses for one set, where nothing (a crack, a journal too small) has ended the matter before.
+///
+/// Without prices the smallest undersize whose chance reaches the shop's confidence; with prices the start whose
+/// expected cost is least.
+pub(crate) fn choose(ladder: &Ladder<'_>, policy: &Policy, prices: Option<&SetPrices>) -> Choice {
+    if ladder.leave_alone >= policy.confidence {
+        return Choice::LeaveAlone;
+    }
+    if ladder.polish_only >= policy.confidence {
+        return Choice::PolishOnly;
+    }
+    let surest = ladder.chances.last().copied().unwrap_or(0.0);
+    let step = match prices {
+        Some(prices) if surest >= policy.confidence => (0..ladder.steps_mm.len())
+            .filter(|&start| ladder.chances[start] > 0.0)
+            .min_by(|&a, &b| expected_cost(ladder, prices, a).total_cmp(&expected_cost(ladder, prices, b))),
+        _ => ladder.chances.iter().position(|&chance| chance >= policy.confidence),
+    };
+    match step {
+        Some(step) => Choice::Grind { undersize_mm: ladder.steps_mm[step] },
+        None if policy.build_up => Choice::BuildUp,
+        None => Choice::Scrap,
+    }
+}
+
+/// What it is expected to cost to start at a step and to go down from there until it cleans up: the passes, the shells
+/// of the size it ends at, the life used up on the way there, and the crank where the last step fails too.
+///
+/// Whatever cleans up at a step cleans up at every deeper one, so the chance of ending at a step is the difference of
+/// its chance and the one before.
+pub(crate) fn expected_cost(ladder: &Ladder<'_>, prices: &SetPrices, start: usize) -> f64 {
+    let mut cost = 0.0;
+    let mut cleaned_before = 0.0;
+    for (step, &chance) in ladder.chances.iter().enumerate().skip(start) {
+        cost += prices.pass * (1.0 - cleaned_before);
+        let ends_here = (chance - cleaned_before).max(0.0);
+        // Shells are priced for the undersizes; standard shells cost what the first undersize's do.
+        let shells = prices.shells.get(step.saturating_sub(1)).or(prices.shells.last()).copied().unwrap_or(0.0);
+        cost += ends_here * (shells + prices.life * step as f64);
+        cleaned_before = chance.max(cleaned_before);
+    }
+    cost + (1.0 - cleaned_before) * prices.scrap
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use units::Unit;
+
+    fn ladder<'a>(steps_mm: &'a [f64], chances: &'a [f64]) -> Ladder<'a> {
+        Ladder { steps_mm, chances, leave_alone: 0.0, polish_only: 0.0 }
+    }
+
+    #[test]
+    fn without_prices_the_smallest_sure_step_wins() {
+        let policy = Policy::usual(Unit::Inch);
+        let steps = [0.0, 0.254, 0.508, 0.762];
+        assert_eq!(choose(&ladder(&steps, &[0.0, 0.89, 0.99, 1.0]), &policy, None), Choice::Grind { undersize_mm: 0.508 });
+        assert_eq!(choose(&ladder(&steps, &[0.0, 0.90, 0.99, 1.0]), &policy, None), Choice::Grind { undersize_mm: 0.254 });
+        assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &policy, None), Choice::Scrap);
+        let may_build_up = Policy { build_up: true, ..policy };
+        assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &may_build_up, None), Choice::BuildUp);
+    }
+
+    #[test]
+    fn good_journals_are_left_alone_and_scuffed_ones_polished() {
+        let policy = Policy::usual(Unit::Inch);
+        let steps = [0.0, 0.254];
+        let sound = Ladder { leave_alone: 0.97, ..ladder(&steps, &[0.0, 1.0]) };
+        assert_eq!(choose(&sound, &policy, None), Choice::LeaveAlone);
+        let scuffed = Ladder { polish_only: 0.93, ..ladder(&steps, &[0.0, 1.0]) };
+        assert_eq!(choose(&scuffed, &policy, None), Choice::PolishOnly);
+    }
+
+    /// By hand: starting at the first undersize costs 100 + 0.4·100 passes, 0.6·50 + 0.4·50 shells, 0.6·1·30 + 0.4·2·30
+    /// of life = 232; starting at the second 100 + 50 + 60 = 210.
+    #[test]
+    fn the_cost_of_a_start_is_the_sum_over_where_it_ends() {
+        let steps = [0.0, 0.254, 0.508];
+        let chances = [0.0, 0.6, 1.0];
+        let prices = SetPrices { pass: 100.0, shells: vec![50.0, 50.0], life: 30.0, scrap: 1000.0 };
+        let l = ladder(&steps, &chances);
+        assert!((expected_cost(&l, &prices, 1) - 232.0).abs() < 1e-9);
+        assert!((expected_cost(&l, &prices, 2) - 210.0).abs() < 1e-9);
+        let policy = Policy::usual(Unit::Inch);
+        assert_eq!(choose(&l, &policy, Some(&prices)), Choice::Grind { undersize_mm: 0.508 });
+        // Where a step of life is dear, the try at the first undersize pays: 140 + 50 + 140 = 330 against 350.
+        let dear = SetPrices { life: 100.0, ..prices };
+        assert!((expected_cost(&l, &dear, 1) - 330.0).abs() < 1e-9);
+        assert!((expected_cost(&l, &dear, 2) - 350.0).abs() < 1e-9);
+        assert_eq!(choose(&l, &policy, Some(&dear)), Choice::Grind { undersize_mm: 0.254 });
+    }
+}

@@ -1,0 +1,206 @@
+//! The grinding plan, backwards from the finished size.
+
+use crank::{Band, JournalSet, Treatment};
+
+use crate::{Policy, PolishWhen};
+
+/// A point in the work at which a journal is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// After the rough pass.
+    Rough,
+    /// As it leaves the wheel.
+    Grind,
+    /// As it goes to heat treatment.
+    BeforeTreatment,
+    /// As it goes to the engine.
+    Finished,
+}
+
+impl Stage {
+    /// The stage as a sheet names it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Stage::Rough => "rough",
+            Stage::Grind => "grind",
+            Stage::BeforeTreatment => "before treatment",
+            Stage::Finished => "finished",
+        }
+    }
+}
+
+/// A size to work to, and how far off it may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StageSize {
+    /// Where in the work.
+    pub stage: Stage,
+    /// The size to aim for.
+    pub target_mm: f64,
+    /// The limits; where `low_mm` is above `high_mm` nothing is left of the window.
+    pub window: Band,
+}
+
+/// The sizes at every stage for one set of journals.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// In the order of the work.
+    pub stages: Vec<StageSize>,
+    /// Where no window is left: the growth's standard deviation that would leave one.
+    pub growth_sd_must_be_below_mm: Option<f64>,
+}
+
+/// The size at which the wheel must leave a journal: (middle of the finished limits - undersize - growth + polish
+/// stock), growth only where the crank is treated after grinding.
+pub fn ground_size_mm(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_mm: f64) -> f64 {
+    set.finished(undersize_mm).middle_mm() - growth_mm(treatment) + policy.polish_stock_mm
+}
+
+fn growth_mm(treatment: &Treatment) -> f64 {
+    if treatment.after_grinding { treatment.growth_mean_mm } else { 0.0 }
+}
+
+/// Works out the sizes of every stage.
+///
+/// ```text
+/// before treatment = finished - growth         window shrunk at both ends by twice the growth's spread
+/// grind            = before treatment + polish stock
+/// rough            = grind + finish stock
+/// ```
+///
+/// Where the shop polishes after treatment the polish stock stands between treatment and finished instead.
+///
+/// # Units
+/// Millimetres on the diameter.
+/// # Limits
+/// Growth is the specification's or the shop's own; it differs from steel to steel and load to load.
+pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_mm: f64) -> Plan {
+    let finished = set.finished(undersize_mm);
+    let treated = treatment.after_grinding;
+    let spread = if treated { 2.0 * treatment.growth_sd_mm } else { 0.0 };
+    let grown = finished.less(growth_mm(treatment));
+    let shrunk = Band { low_mm: grown.low_mm + spread, high_mm: grown.high_mm - spread };
+    let polish_after = policy.polish == PolishWhen::AfterTreatment;
+    let before = if treated && polish_after { shrunk.less(-policy.polish_stock_mm) } else { shrunk };
+    let grind = if treated && polish_after { before } else { before.less(-policy.polish_stock_mm) };
+    let rough = grind.less(-policy.finish_stock_mm);
+    let mut stages = vec![size(Stage::Rough, rough), size(Stage::Grind, grind)];
+    if treated {
+        stages.push(size(Stage::BeforeTreatment, before));
+    }
+    stages.push(size(Stage::Finished, finished));
+    let no_window = treated && shrunk.low_mm > shrunk.high_mm;
+    Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
+}
+
+fn size(stage: Stage, window: Band) -> StageSize {
+    StageSize { stage, target_mm: window.middle_mm(), window }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use units::Unit;
+
+    fn pin() -> JournalSet {
+        JournalSet {
+            positions_mm: vec![0.0],
+            angles_deg: vec![0.0],
+            size: Band { low_mm: 1.8745 * 25.4, high_mm: 1.8750 * 25.4 },
+            undersizes_mm: vec![0.254, 0.508],
+            out_of_round_mm: None,
+            taper: None,
+            run_out: None,
+            length_mm: 24.0,
+            smallest_mm: None,
+            wear_limit_mm: None,
+        }
+    }
+
+    fn nitrided(mean_in: f64, sd_in: f64) -> Treatment {
+        Treatment {
+            kind: "nitriding".into(),
+            growth_mean_mm: mean_in * 25.4,
+            growth_sd_mm: sd_in * 25.4,
+            after_grinding: true,
+        }
+    }
+
+    #[track_caller]
+    fn check(plan: &Plan, expected: &[(Stage, f64, f64, f64)]) {
+        assert_eq!(plan.stages.len(), expected.len());
+        for (found, &(stage, target, low, high)) in plan.stages.iter().zip(expected) {
+            assert_eq!(found.stage, stage);
+            for (found_mm, inches) in
+                [(found.target_mm, target), (found.window.low_mm, low), (found.window.high_mm, high)]
+            {
+                assert!((found_mm / 25.4 - inches).abs() < 1e-9, "{stage:?}: {} in, not {inches}", found_mm / 25.4);
+            }
+        }
+    }
+
+    /// By hand, from the order of work: 0.020 under, growth 0.0005 ± 0.0001, polish 0.0002, finish stock 0.0040 in.
+    #[test]
+    fn sizes_run_backwards_from_finished() {
+        let plan = plan(&pin(), &nitrided(0.0005, 0.0001), &Policy::usual(Unit::Inch), 0.508);
+        check(
+            &plan,
+            &[
+                (Stage::Rough, 1.85845, 1.8584, 1.8585),
+                (Stage::Grind, 1.85445, 1.8544, 1.8545),
+                (Stage::BeforeTreatment, 1.85425, 1.8542, 1.8543),
+                (Stage::Finished, 1.85475, 1.8545, 1.8550),
+            ],
+        );
+        assert_eq!(plan.growth_sd_must_be_below_mm, None);
+    }
+
+    /// Common practice, no source: nitriding grows a journal about 0.0005 in on the diameter, so one that is to finish
+    /// at 1.7500 in is finished at 1.7495 before treatment.
+    #[test]
+    fn a_nitrided_journal_is_finished_half_a_thou_under() {
+        let set = JournalSet { size: Band { low_mm: 1.75 * 25.4, high_mm: 1.75 * 25.4 }, ..pin() };
+        let policy = Policy { polish: PolishWhen::AfterTreatment, polish_stock_mm: 0.0, ..Policy::usual(Unit::Inch) };
+        let plan = plan(&set, &nitrided(0.0005, 0.0), &policy, 0.0);
+        let before = plan.stages.iter().find(|s| s.stage == Stage::BeforeTreatment).unwrap();
+        assert!((before.target_mm / 25.4 - 1.7495).abs() < 1e-12);
+    }
+
+    #[test]
+    fn polish_after_treatment_moves_the_stock_to_that_side() {
+        let policy = Policy { polish: PolishWhen::AfterTreatment, ..Policy::usual(Unit::Inch) };
+        let plan = plan(&pin(), &nitrided(0.0005, 0.0001), &policy, 0.508);
+        check(
+            &plan,
+            &[
+                (Stage::Rough, 1.85845, 1.8584, 1.8585),
+                (Stage::Grind, 1.85445, 1.8544, 1.8545),
+                (Stage::BeforeTreatment, 1.85445, 1.8544, 1.8545),
+                (Stage::Finished, 1.85475, 1.8545, 1.8550),
+            ],
+        );
+    }
+
+    #[test]
+    fn an_untreated_crank_has_no_stage_before_treatment() {
+        let untreated =
+            Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
+        let plan = plan(&pin(), &untreated, &Policy::usual(Unit::Inch), 0.254);
+        check(
+            &plan,
+            &[
+                (Stage::Rough, 1.86895, 1.8687, 1.8692),
+                (Stage::Grind, 1.86495, 1.8647, 1.8652),
+                (Stage::Finished, 1.86475, 1.8645, 1.8650),
+            ],
+        );
+    }
+
+    #[test]
+    fn a_lost_window_is_said_with_what_would_make_room() {
+        let plan = plan(&pin(), &nitrided(0.0005, 0.0002), &Policy::usual(Unit::Inch), 0.508);
+        let needed = plan.growth_sd_must_be_below_mm.unwrap() / 25.4;
+        assert!((needed - 0.000_125).abs() < 1e-12, "half a thou of window leaves room for an eighth of spread");
+        // The targets stay where they were.
+        assert!((plan.stages[1].target_mm / 25.4 - 1.85445).abs() < 1e-9);
+    }
+}
