@@ -1,0 +1,177 @@
+//! A set against the book: bigger than new, or everything a turn off.
+
+use super::set::Looked;
+use super::stations::Journal;
+use super::{Group, Kind, Reading, Search, Suspicion, median, priors, words};
+
+/// Standard deviations beyond which a reading is bigger than new beyond doubt: 1 in 30,000 by chance.
+const BEYOND_DOUBT: f64 = 4.0;
+/// A set whose largest reading is no further than this below an undersize's low limit was ground to it.
+const LITTLE_WORN_MM: f64 = 0.05;
+/// A set whose largest reading is further than this below every undersize fits none of them.
+const FITS_NONE_MM: f64 = 0.075;
+
+/// What the book says against the accepted readings.
+pub(super) fn against(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) -> Vec<Suspicion> {
+    let mut found = Vec::new();
+    let bigger: Vec<(usize, Vec<&Reading>, usize)> = accepted
+        .iter()
+        .map(|(group, readings)| {
+            let over = readings.iter().filter(|r| r.mm - book.new_mm.1 > doubt(r, here.vote.spread_mm)).collect();
+            (*group, over, readings.len())
+        })
+        .collect();
+    let journals_over = bigger.iter().filter(|(_, over, of)| over.len() * 2 > *of).count();
+    if accepted.len() > 1 && journals_over * 2 > accepted.len() {
+        found.extend(set_bigger(search, here, book, accepted));
+        return found;
+    }
+    for (group, over, of) in bigger.iter().filter(|(_, over, _)| !over.is_empty()) {
+        if *of > 1 && over.len() == *of {
+            found.extend(journal_bigger(search, here.set, book, *group, over));
+        } else {
+            found.extend(over.iter().map(|r| reading_bigger(search, here.set, book, r)));
+        }
+    }
+    found.extend(turn_low(search, here, book, accepted));
+    found
+}
+
+/// How far above new a reading must be: its own doubt and the usual spread of this set's readings, but never more
+/// than a thou unless the instrument is that poor.
+fn doubt(r: &Reading, spread: f64) -> f64 {
+    let own = BEYOND_DOUBT * r.doubt_mm;
+    (BEYOND_DOUBT * r.doubt_mm.hypot(spread)).min(priors::ABOVE_NEW_MM).max(own)
+}
+
+fn over_by(search: &Search, book: &Group, mm: f64, spot: usize) -> String {
+    format!(
+        "{} more than the largest new size, {}",
+        search.size(mm - book.new_mm.1, spot),
+        search.size(book.new_mm.1, spot)
+    )
+}
+
+fn reading_bigger(search: &Search, set: usize, book: &Group, r: &Reading) -> Suspicion {
+    let says = format!(
+        "{} is {}. A journal cannot grow: read it again, and check the micrometer's zero.",
+        search.size(r.mm, r.spot),
+        over_by(search, book, r.mm, r.spot),
+    );
+    search.about_reading(Kind::BiggerThanNew, set, r, says, a_turn_lower(book, r.mm, r.turn_mm))
+}
+
+fn journal_bigger(search: &Search, set: usize, book: &Group, group: usize, over: &[&Reading]) -> Option<Suspicion> {
+    let first = over.first()?;
+    let mm = median(over.iter().map(|r| r.mm));
+    let says = format!(
+        "All of {} is bigger than new: {} in the middle, {}. A journal cannot grow: check the micrometer's zero, or \
+         whether it was built up.",
+        search.name(group),
+        search.size(mm, first.spot),
+        over_by(search, book, mm, first.spot),
+    );
+    Some(Suspicion {
+        kind: Kind::BiggerThanNew,
+        set,
+        group: Some(group),
+        spot: None,
+        repeat: None,
+        says,
+        would_be_mm: a_turn_lower(book, mm, first.turn_mm),
+    })
+}
+
+fn set_bigger(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) -> Option<Suspicion> {
+    let first = accepted.first().and_then(|j| j.1.first())?;
+    let mm = median(accepted.iter().flat_map(|j| &j.1).map(|r| r.mm));
+    let lower = a_turn_lower(book, mm, first.turn_mm);
+    let turn = lower.map_or(String::new(), |mm| {
+        format!(" One turn of the thimble lower would be {}, which would fit.", search.size(mm, first.spot))
+    });
+    let says = format!(
+        "Most of the set of {} is bigger than new: {} in the middle, {}. Check the micrometer's zero, or the book \
+         size.{turn}",
+        book.name,
+        search.size(mm, first.spot),
+        over_by(search, book, mm, first.spot),
+    );
+    let kind = if lower.is_some() { Kind::SetTurnOff } else { Kind::BiggerThanNew };
+    Some(Suspicion { kind, set: here.set, group: None, spot: None, repeat: None, says, would_be_mm: lower })
+}
+
+/// The size a turn lower, where that is one the book allows.
+fn a_turn_lower(book: &Group, mm: f64, turn: f64) -> Option<f64> {
+    let lower = mm - turn;
+    let top = lower - book.new_mm.1;
+    (turn > 0.0 && top <= priors::ABOVE_NEW_MM && lower > book.new_mm.0 - 0.3).then_some(lower)
+}
+
+/// The undersize a set with this largest size was last ground to, and how far below its low limit the largest now is.
+fn ground_to(book: &Group, ladder: &[f64], largest: f64, doubt: f64) -> Option<(f64, f64)> {
+    let fits = |u: &&f64| largest <= book.new_mm.1 - **u + doubt;
+    let undersize = ladder.iter().filter(fits).copied().max_by(f64::total_cmp)?;
+    Some((undersize, book.new_mm.0 - undersize - largest))
+}
+
+/// A set that stands a turn or more below where it would fit the list.
+fn turn_low(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) -> Option<Suspicion> {
+    let all: Vec<&Reading> = accepted.iter().flat_map(|j| &j.1).collect();
+    let top = all.iter().max_by(|a, b| a.mm.total_cmp(&b.mm))?;
+    let turn = median(all.iter().map(|r| r.turn_mm));
+    if turn <= 0.0 {
+        return None;
+    }
+    let doubt = (2.0 * top.doubt_mm).max(0.01);
+    let mut ladder: Vec<f64> = book.ladder_mm.iter().copied().filter(|u| u.is_finite() && *u >= 0.0).collect();
+    ladder.push(0.0);
+    let (undersize, gap) = ground_to(book, &ladder, top.mm, doubt)?;
+    let middle = median(all.iter().map(|r| r.mm));
+    let (turns, alternative) = (1..=2).find_map(|k| {
+        let moved = top.mm + f64::from(k) * turn;
+        let (to, gap) = ground_to(book, &ladder, moved, doubt)?;
+        (gap <= LITTLE_WORN_MM).then_some((k, to))
+    })?;
+    let would_be = middle + f64::from(turns) * turn;
+    let size = |mm: f64| search.size(mm, top.spot);
+    let name = if alternative.abs() < 1e-9 { "standard".to_owned() } else { format!("{} under", size(alternative)) };
+    let ask = |says: String| Suspicion {
+        kind: Kind::Question,
+        set: here.set,
+        group: None,
+        spot: None,
+        repeat: None,
+        says,
+        would_be_mm: Some(would_be),
+    };
+    let below = book.new_mm.0 - top.mm;
+    let ground_before = format!(
+        "The set of {} is about {} under, which is also {} of the thimble. Ground before? Look for a stamped mark.",
+        book.name,
+        size(if gap <= LITTLE_WORN_MM { undersize } else { below }),
+        words::turns(turns),
+    );
+    if gap <= LITTLE_WORN_MM {
+        // It fits as it stands: worth asking only where a turn away is the usual size, standard, or as good a fit.
+        return ((undersize - alternative - f64::from(turns) * turn).abs() < 0.03).then(|| ask(ground_before));
+    }
+    if gap <= FITS_NONE_MM.max(3.0 * here.vote.spread_mm) {
+        return None;
+    }
+    let usual = [0.25, 0.5, 0.75, 1.0].map(|mm| if (turn - 0.5).abs() < 1e-6 { mm } else { mm * 1.016 });
+    let not_listed = usual.iter().any(|u| (top.mm - (book.new_mm.0 - u)).abs() < LITTLE_WORN_MM);
+    if not_listed {
+        return Some(ask(ground_before));
+    }
+    let says = format!(
+        "The set of {} fits no undersize on the list: its largest reading, {}, is {} below the nearest it could have \
+         been ground to. {} of the thimble higher would be {}, {name}. Read one again before grinding.",
+        book.name,
+        size(top.mm),
+        size(gap),
+        words::capital(&words::turns(turns)),
+        size(top.mm + f64::from(turns) * turn),
+    );
+    let kind = if accepted.len() < 3 { Kind::Question } else { Kind::SetTurnOff };
+    Some(Suspicion { kind, ..ask(says) })
+}

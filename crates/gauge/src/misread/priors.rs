@@ -1,0 +1,84 @@
+//! What is taken as known before a reading is looked at: how journals wear, and how often and how people misread.
+//!
+//! The rates of misreading follow the published rates for keyed numbers, 0.55 to 3.6 in 100 (reviewed in "Comparing
+//! the accuracy and speed of four data-checking methods", Behavior Research Methods, 2019), most of them one turn of
+//! the thimble. The shapes of wear are the trade's experience (common practice, no source): a few hundredths of a
+//! millimetre as a rule, up to 0.2 mm (0.008 in) on a bad journal, almost always towards smaller. Turns of a thimble
+//! are two to three times that, so that the findings hardly depend on the exact figures.
+
+/// Chance that a reading is one turn off, to either side: 4 in 1,000 each.
+pub const ONE_TURN: f64 = 0.004;
+/// Chance that a reading is two, three or four turns off, to either side and for each number of turns.
+pub const MORE_TURNS: f64 = 0.000_7;
+/// Most turns looked for.
+pub const MOST_TURNS: i32 = 4;
+/// Chance that a reading is wrong in a way that is no whole number of turns.
+pub const OTHERWISE_WRONG: f64 = 0.002;
+/// Such a reading may lie anywhere within this many millimetres.
+pub const OTHERWISE_WIDTH_MM: f64 = 4.0;
+/// Chance that a whole journal was read a turn off, to either side; for more turns a fifth of it.
+pub const JOURNAL_TURN: f64 = 0.002;
+/// No honest journal's readings spread wider than this about their level (standard deviation, one place in ten apart).
+pub const WIDEST_SPREAD_MM: f64 = 0.075;
+/// Readings of one journal further apart than this are beyond any wear: 0.27 mm, nearly 0.011 in.
+pub const WIDEST_RANGE_MM: f64 = 0.27;
+/// A reading above new by more than this is flagged whatever the spread of the others: 0.025 mm, 0.001 in.
+pub const ABOVE_NEW_MM: f64 = 0.025;
+
+/// Density per millimetre of an honest reading `d` from its journal's level, `spread` being the set's usual spread.
+///
+/// Most places are near the level; one in ten lies in wear that reaches 0.2 mm deep; one in twenty-five is a place
+/// that escaped the wear of the rest.
+pub(super) fn form(d: f64, spread: f64) -> f64 {
+    0.86 * normal(d, spread) + 0.10 * below(d, 0.09) + 0.04 * below(-d, 0.06)
+}
+
+/// Density per millimetre of a journal's level `d` from its set's.
+///
+/// A ruined journal may be 0.3 mm (0.012 in) and more below the rest; one above the rest is rarer, since none grows.
+pub(super) fn journal(d: f64) -> f64 {
+    0.50 * normal(d, 0.02) + 0.25 * normal(d, 0.05) + 0.20 * below(d, 0.17) + 0.04 * below(-d, 0.10) + 0.01 / 5.0
+}
+
+/// Density per millimetre of a journal's level `d` from its set's when the whole journal was read `turns` off.
+pub(super) fn journal_turned(d: f64, turn: f64, turns: i32) -> f64 {
+    let rate = if turns.abs() == 1 { JOURNAL_TURN } else { JOURNAL_TURN / 5.0 };
+    let d = d - f64::from(turns) * turn;
+    rate * (0.55 * normal(d, 0.02) + 0.30 * normal(d, 0.05) + 0.15 * below(d, 0.17))
+}
+
+/// Density per millimetre of a set's level: near an undersize on the list or worn below it, or anywhere.
+pub(super) fn set(level: f64, new_mm: (f64, f64), ladder_mm: &[f64]) -> f64 {
+    let anywhere = 0.10 / 5.0;
+    let middle = 0.5 * (new_mm.0 + new_mm.1);
+    let half_band = 0.5 * (new_mm.1 - new_mm.0).abs();
+    if !middle.is_finite() || !half_band.is_finite() {
+        return anywhere;
+    }
+    let listed = ladder_mm.iter().filter(|u| u.is_finite()).count().max(1) as f64;
+    let at = |undersize: f64, weight: f64| {
+        let d = level - (middle - undersize);
+        weight * (0.5 * normal(d, 0.01 + half_band) + 0.5 * below(d, 0.12))
+    };
+    anywhere + at(0.0, 0.55) + ladder_mm.iter().filter(|u| u.is_finite()).map(|&u| at(u, 0.35 / listed)).sum::<f64>()
+}
+
+/// Chance of being `turns` off for one reading.
+pub(super) fn turned(turns: i32) -> f64 {
+    match turns.abs() {
+        0 => 1.0 - 2.0 * (ONE_TURN + 3.0 * MORE_TURNS) - OTHERWISE_WRONG,
+        1 => ONE_TURN,
+        t if t <= MOST_TURNS => MORE_TURNS,
+        _ => 0.0,
+    }
+}
+
+fn normal(d: f64, sd: f64) -> f64 {
+    let z = d / sd;
+    (-0.5 * z * z).exp() / (sd * 2.506_628_274_631_000_5)
+}
+
+/// Half a normal, below zero only.
+fn below(d: f64, sd: f64) -> f64 {
+    if d <= 0.0 { 2.0 * normal(d, sd) } else { 0.0 }
+}

@@ -1,0 +1,203 @@
+//! Whether the readings of a journal make one shape: repeats, spread, pattern, and front and rear interchanged.
+
+use std::collections::BTreeMap;
+
+use super::{Kind, Reading, Search, Suspicion, median, priors, words};
+
+/// The accepted readings of one journal.
+pub(super) type Journal = (usize, Vec<Reading>);
+
+/// Doubt of the difference of two readings by one instrument: what its readings share drops out.
+fn doubt_of_difference(search: &Search, spot: usize) -> f64 {
+    search.spots.get(spot).map_or(0.0, |s| {
+        let one = (s.repeatability_mm.powi(2) + s.graduation_mm.powi(2) / 12.0).sqrt();
+        if one.is_finite() { one * std::f64::consts::SQRT_2 } else { 0.0 }
+    })
+}
+
+/// Readings of the same place that differ by more than repeating explains: six standard deviations and five
+/// graduations.
+pub(super) fn repeats(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+    let mut found = Vec::new();
+    for (group, readings) in journals {
+        let mut by_spot: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+        for r in readings {
+            by_spot.entry(r.spot).or_default().push(r.mm);
+        }
+        for (spot, sizes) in by_spot {
+            let (low, high) = ends(sizes.iter().copied());
+            let graduation = search.spots.get(spot).map_or(0.0, |s| s.graduation_mm);
+            if high - low > (6.0 * doubt_of_difference(search, spot)).max(5.0 * graduation) + 1e-9 {
+                let says = format!(
+                    "{} and {} were read at the same place. That is more than repeating a reading explains. \
+                     Measure this place again.",
+                    search.size(low, spot),
+                    search.size(high, spot),
+                );
+                let kind = Kind::DoesNotHangTogether;
+                found.push(Suspicion {
+                    kind,
+                    set,
+                    group: Some(*group),
+                    spot: Some(spot),
+                    repeat: None,
+                    says,
+                    would_be_mm: None,
+                });
+            }
+        }
+    }
+    found
+}
+
+/// A journal whose readings lie further apart than any wear.
+pub(super) fn spread(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+    journals
+        .iter()
+        .filter_map(|(group, readings)| {
+            let first = readings.first()?;
+            let (low, high) = ends(readings.iter().map(|r| r.mm));
+            let doubt = readings.iter().map(|r| r.doubt_mm).fold(0.0, f64::max);
+            if high - low <= priors::WIDEST_RANGE_MM + 2.0 * doubt {
+                return None;
+            }
+            let says = format!(
+                "The {} readings of {} run from {} to {}, {} apart. No wear leaves that along one journal: they do not \
+                 hang together. Measure this journal again.",
+                words::number(readings.len()),
+                search.name(*group),
+                search.size(low, first.spot),
+                search.size(high, first.spot),
+                search.size(high - low, first.spot),
+            );
+            let kind = Kind::DoesNotHangTogether;
+            Some(Suspicion { kind, set, group: Some(*group), spot: None, repeat: None, says, would_be_mm: None })
+        })
+        .collect()
+}
+
+/// A set whose journals mostly spread widely without the pattern of taper and ovality that wear leaves.
+///
+/// Allowing every journal its own taper and its own ovality, what is left over on most journals must stay under
+/// 0.03 mm unless they spread less than 0.1 mm altogether.
+pub(super) fn pattern(search: &Search, set: usize, journals: &[Journal]) -> Option<Suspicion> {
+    const LEFT_OVER_MM: f64 = 0.03;
+    const RANGE_MM: f64 = 0.1;
+    let tables: Vec<(f64, f64)> = journals.iter().filter_map(|(_, readings)| left_over(search, readings)).collect();
+    let left = median(tables.iter().map(|t| t.0));
+    let range = median(tables.iter().map(|t| t.1));
+    let doubt = journals.iter().flat_map(|j| &j.1).map(|r| r.doubt_mm).fold(0.0, f64::max);
+    if tables.len() < 2 || left <= LEFT_OVER_MM.max(4.0 * doubt) || range <= RANGE_MM {
+        return None;
+    }
+    let first = journals.first().and_then(|j| j.1.first())?;
+    let says = format!(
+        "The {} journals from {} on scatter by {} and more, and no taper or ovality makes sense of it: {} is left over \
+         on most of them. These readings do not hang together. Measure the set again.",
+        words::number(tables.len()),
+        search.name(first.group),
+        search.size(range, first.spot),
+        search.size(left, first.spot),
+    );
+    let kind = Kind::DoesNotHangTogether;
+    Some(Suspicion { kind, set, group: None, spot: None, repeat: None, says, would_be_mm: None })
+}
+
+/// Planes (folded to half a turn of the shaft) against stations, each place its mean.
+fn table(search: &Search, readings: &[Reading]) -> BTreeMap<i64, BTreeMap<i64, f64>> {
+    let mut cells: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
+    for r in readings {
+        if let Some(spot) = search.spots.get(r.spot).filter(|s| s.at_mm.is_finite() && s.plane_deg.is_finite()) {
+            let plane = (spot.plane_deg.rem_euclid(180.0) * 100.0).round() as i64 % 18_000;
+            let cell = cells.entry((plane, (spot.at_mm * 100.0).round() as i64)).or_insert((0.0, 0.0));
+            *cell = (cell.0 + r.mm, cell.1 + 1.0);
+        }
+    }
+    let mut planes: BTreeMap<i64, BTreeMap<i64, f64>> = BTreeMap::new();
+    for ((plane, station), (sum, count)) in cells {
+        planes.entry(plane).or_default().insert(station, sum / count);
+    }
+    planes
+}
+
+/// Root mean square of what is left when plane and station effects are taken out of a complete table, and the range.
+fn left_over(search: &Search, readings: &[Reading]) -> Option<(f64, f64)> {
+    let table = table(search, readings);
+    let stations: Vec<i64> = table.values().next()?.keys().copied().collect();
+    let complete =
+        table.values().all(|row| row.len() == stations.len() && stations.iter().all(|s| row.contains_key(s)));
+    if table.len() < 2 || stations.len() < 2 || !complete {
+        return None;
+    }
+    let mean = |values: Vec<f64>| values.iter().sum::<f64>() / values.len() as f64;
+    let whole = mean(table.values().flat_map(|row| row.values().copied()).collect());
+    let mut squares = Vec::new();
+    for row in table.values() {
+        let along = mean(row.values().copied().collect());
+        for (station, mm) in row {
+            let across = mean(table.values().filter_map(|r| r.get(station).copied()).collect());
+            squares.push((mm - along - across + whole).powi(2));
+        }
+    }
+    let (low, high) = ends(table.values().flat_map(|row| row.values().copied()));
+    Some((mean(squares).sqrt(), high - low))
+}
+
+/// Front less rear in each plane that has both.
+fn tapers(search: &Search, readings: &[Reading]) -> Vec<f64> {
+    table(search, readings)
+        .values()
+        .filter_map(|row| match (row.first_key_value(), row.last_key_value()) {
+            (Some((front, a)), Some((rear, b))) if front != rear => Some(a - b),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Journals that taper one way in one plane and just as much the other way in the others.
+///
+/// Beyond the doubt of the readings (four standard deviations each way, and equal within three), and beyond what the
+/// set's other journals show of tapers that differ from plane to plane.
+pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+    let all: Vec<(usize, usize, Vec<f64>)> = journals
+        .iter()
+        .filter_map(|(group, r)| Some((*group, r.first()?.spot, tapers(search, r))))
+        .filter(|(_, _, t)| t.len() >= 2)
+        .collect();
+    let twist = |t: &[f64]| {
+        let (low, high) = ends(t.iter().copied());
+        high - low
+    };
+    let mut found = Vec::new();
+    for (group, spot, tapers) in &all {
+        let doubt = doubt_of_difference(search, *spot).max(1e-6);
+        let usual = median(all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)));
+        // A median of absolute differences is 0.6745 of a standard deviation.
+        let usual = (usual / 0.674_49).max(doubt);
+        if twist(tapers) <= 4.0 * usual {
+            continue;
+        }
+        let odd = tapers.iter().enumerate().find(|(i, t)| {
+            let others: Vec<f64> = tapers.iter().enumerate().filter(|(j, _)| j != i).map(|(_, t)| *t).collect();
+            let (low, high) = ends(others.iter().copied());
+            let middle = median(others);
+            let opposite = t.abs() > 4.0 * doubt && low.signum() == high.signum() && low.signum() != t.signum();
+            opposite && low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < 3.0 * doubt
+        });
+        if let Some((_, taper)) = odd {
+            let says = format!(
+                "{} tapers {} one way in one plane and as much the other way across it. With front and rear changed \
+                 over in one plane they would agree. Were they swapped?",
+                search.name(*group),
+                search.size(taper.abs(), *spot),
+            );
+            let kind = Kind::SwappedStations;
+            found.push(Suspicion { kind, set, group: Some(*group), spot: None, repeat: None, says, would_be_mm: None });
+        }
+    }
+    found
+}
+
+fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}

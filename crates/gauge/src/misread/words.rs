@@ -1,0 +1,54 @@
+//! Sizes and counts in the messages.
+
+use units::Unit;
+
+/// A length in a unit with the digits its instrument supports: the first decimal place not coarser than a graduation.
+pub(super) fn size(mm: f64, unit: Unit, graduation_mm: f64) -> String {
+    format!("{:.*}", decimals(unit, graduation_mm), mm / unit.mm() + 0.0)
+}
+
+pub(super) fn decimals(unit: Unit, graduation_mm: f64) -> usize {
+    let step = graduation_mm / unit.mm();
+    let usual = if unit == Unit::Inch { 4 } else { 3 };
+    if !step.is_finite() || step <= 0.0 {
+        return usual;
+    }
+    (0..=6).find(|&d| 10f64.powi(-(d as i32)) <= step * (1.0 + 1e-9)).unwrap_or(6)
+}
+
+/// A graduation or a turn as it is usually called, without idle zeros: `0.025 in`.
+pub(super) fn step(mm: f64, unit: Unit) -> String {
+    let text = format!("{:.5}", mm / unit.mm());
+    format!("{} {unit}", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// `one full turn`, `two full turns`.
+pub(super) fn turns(count: i32) -> String {
+    match count.abs() {
+        1 => "one full turn".to_owned(),
+        n => format!("{} full turns", number(n as usize)),
+    }
+}
+
+/// `the other reading`, `the other three`.
+pub(super) fn others(count: usize) -> String {
+    if count == 1 { "the other reading here".to_owned() } else { format!("the other {} here", number(count)) }
+}
+
+/// Small counts as words.
+pub(super) fn number(n: usize) -> String {
+    const WORDS: [&str; 13] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    WORDS.get(n).map_or_else(|| n.to_string(), |w| (*w).to_owned())
+}
+
+/// `more` or `less`.
+pub(super) fn more(difference: f64) -> &'static str {
+    if difference < 0.0 { "less" } else { "more" }
+}
+
+/// The text with a capital first letter.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
