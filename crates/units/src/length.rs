@@ -13,6 +13,19 @@ use std::ops::{Add, AddAssign, Neg, Sub, SubAssign};
 /// ```compile_fail
 /// let size: units::Length = 1.8745.into();
 /// ```
+///
+/// Two lengths add to a length; their product would be an area, and is refused:
+///
+/// ```
+/// # use units::Length;
+/// let (size, undersize) = (Length::from_nm(44_450_000), Length::from_nm(254_000));
+/// assert_eq!((size - undersize).nm(), 44_196_000); // 1.7500 in ten under
+/// ```
+/// ```compile_fail,E0369
+/// # use units::Length;
+/// # let (size, undersize) = (Length::from_nm(44_450_000), Length::from_nm(254_000));
+/// let area = size * undersize;
+/// ```
 #[derive(Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Length {
     nm: i64,
@@ -58,8 +71,14 @@ impl Length {
 
     /// The size without its sign.
     pub const fn abs(self) -> Length {
-        Length { nm: self.nm.abs() }
+        Length { nm: self.nm.saturating_abs() }
     }
+}
+
+/// `over / under` to the nearest whole number, halves away from zero. `under` must be above zero.
+pub(crate) fn nearest(over: i128, under: i128) -> i128 {
+    let (whole, rest) = (over / under, over % under);
+    if rest.abs() >= under - rest.abs() { whole + rest.signum() } else { whole }
 }
 
 impl fmt::Debug for Length {

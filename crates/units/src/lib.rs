@@ -12,3 +12,4 @@ mod show;
 
 pub use length::{Length, Unit};
 pub use read::{Entry, ReadError, read};
+pub use show::{digits_for, show_mm, show_mm_as_microns, show_mm_as_thou};
