@@ -53,7 +53,7 @@ pub enum Reference {
 }
 
 /// A reference circle and what the profile departs from it. All lengths in millimetres, on the radius.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Roundness {
     /// Centre, towards angle 0, from the centre that the radii were counted from.
     pub x_mm: f64,
