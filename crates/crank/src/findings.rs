@@ -39,7 +39,7 @@ pub struct Trace {
     pub at_mm: f64,
     /// The mean diameter that the departures refer to.
     pub size: Entry,
-    /// Direction of each departure, from the throw's own direction (mains: from pin 1's).
+    /// Direction of each departure, counted from the first throw, for pins as for mains.
     pub angles_deg: Vec<f64>,
     /// Departures on the radius about the journal's present centre; one for each angle.
     pub departures_mm: Vec<f64>,
@@ -82,7 +82,7 @@ pub struct Damage {
     pub depth: Depth,
     /// Along the journal from its mid-length; everywhere when absent.
     pub at_mm: Option<f64>,
-    /// From which to which direction, counted the way angles grow; all round when absent.
+    /// From which to which direction, counted from the first throw the way angles grow; all round when absent.
     pub arc_deg: Option<(f64, f64)>,
 }
 

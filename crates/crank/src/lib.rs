@@ -18,3 +18,6 @@ pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedS
 pub use specification::{
     Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,
 };
+
+mod suspicions;
+pub use suspicions::{Suspicion, suspicions};

@@ -14,6 +14,7 @@ mod chance;
 mod choice;
 mod draws;
 mod next;
+mod notes;
 mod place;
 mod plan;
 mod policy;
@@ -28,6 +29,7 @@ pub use next::NextMeasurement;
 pub use place::{Place, station_name};
 pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
+pub use surface::CountedFrom;
 pub use verdict::{
-    Failure, JournalVerdict, Missing, Note, PairVerdict, SetVerdict, Shape, StepVerdict, Verdict, assess,
+    Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict, assess,
 };

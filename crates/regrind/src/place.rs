@@ -5,6 +5,8 @@ use std::fmt;
 use crank::JournalId;
 use units::{Unit, show_mm};
 
+use crate::surface::CountedFrom;
+
 /// A place on the surface of a journal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
@@ -14,8 +16,10 @@ pub struct Place {
     pub at_mm: f64,
     /// Length of the journal.
     pub length_mm: f64,
-    /// Direction from the throw's own (mains: from pin 1's).
+    /// Direction, 0 to 360.
     pub angle_deg: f64,
+    /// What the direction is counted from.
+    pub counted_from: CountedFrom,
     /// The unit to say the distance in, where the place has no name.
     pub unit: Unit,
 }

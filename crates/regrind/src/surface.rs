@@ -45,6 +45,15 @@ pub(crate) enum Radius {
     Trace { size: usize, departure: usize },
 }
 
+/// Where a direction on a pin is counted from. On a main the two are the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CountedFrom {
+    /// The pin's own throw, as the planes of two-point readings are.
+    OwnThrow,
+    /// The first throw, as traces and damaged arcs are.
+    FirstThrow,
+}
+
 /// One point of the measured surface.
 #[derive(Clone, Debug)]
 pub(crate) struct Point {
@@ -54,9 +63,13 @@ pub(crate) struct Point {
     pub(crate) at_mm: f64,
     /// Along the crank.
     pub(crate) z_mm: f64,
-    /// Direction from the throw's own (mains: from pin 1's), 0 to 360.
+    /// Direction as it was given, 0 to 360: a reading's from the throw's own, a trace's and a damage's from the first.
     pub(crate) angle_deg: f64,
-    /// The same direction in the frame of the crank, as a unit vector.
+    /// What `angle_deg` counts from.
+    pub(crate) counted_from: CountedFrom,
+    /// The direction in the frame of the crank, from the first throw.
+    pub(crate) frame_deg: f64,
+    /// The same as a unit vector.
     pub(crate) cos: f64,
     pub(crate) sin: f64,
     pub(crate) radius: Radius,
@@ -168,7 +181,7 @@ impl Surface {
             let radius = if run_out.is_some() { Radius::HalfSize { size } } else { Radius::WorseSide { size } };
             self.journals[journal].share_counts |= run_out.is_none();
             for angle_deg in [reading.plane_deg, reading.plane_deg + 180.0] {
-                self.add_point(specification, findings, journal, reading.at_mm, angle_deg, radius);
+                self.add_point(specification, findings, journal, reading.at_mm, angle_deg, CountedFrom::OwnThrow, radius);
             }
         }
     }
@@ -193,6 +206,7 @@ impl Surface {
                     journal,
                     trace.at_mm,
                     angle_deg,
+                    CountedFrom::FirstThrow,
                     Radius::Trace { size, departure },
                 );
             }
@@ -212,7 +226,7 @@ impl Surface {
             let mut touched = false;
             for point in &mut self.points[measured.clone()] {
                 let here = damage.at_mm.is_none_or(|at| (at - point.at_mm).abs() <= SAME_PLACE_MM)
-                    && damage.arc_deg.is_none_or(|arc| in_arc(point.angle_deg, arc));
+                    && damage.arc_deg.is_none_or(|arc| in_arc(point.frame_deg, arc));
                 if here {
                     point.damages.push(depth);
                     touched = true;
@@ -225,7 +239,7 @@ impl Surface {
                 for angle_deg in arc_points(damage.arc_deg) {
                     let nearest = self.points[measured.clone()].iter().min_by(|a, b| {
                         let far = |p: &Point| {
-                            (damage.at_mm.map_or(0.0, |at| (at - p.at_mm).abs()), apart_deg(p.angle_deg, angle_deg))
+                            (damage.at_mm.map_or(0.0, |at| (at - p.at_mm).abs()), apart_deg(p.frame_deg, angle_deg))
                         };
                         let (a, b) = (far(a), far(b));
                         a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
@@ -233,7 +247,7 @@ impl Surface {
                     let Some((at_mm, radius)) = nearest.map(|p| (damage.at_mm.unwrap_or(p.at_mm), p.radius)) else {
                         continue;
                     };
-                    self.add_point(specification, findings, journal, at_mm, angle_deg, radius);
+                    self.add_point(specification, findings, journal, at_mm, angle_deg, CountedFrom::FirstThrow, radius);
                     if let Some(point) = self.points.last_mut() {
                         point.damages.push(depth);
                     }
@@ -249,18 +263,23 @@ impl Surface {
         journal: usize,
         at_mm: f64,
         angle_deg: f64,
+        counted_from: CountedFrom,
         radius: Radius,
     ) {
         let id = self.journals[journal].id;
         let angle_deg = angle_deg.rem_euclid(360.0);
-        let (sin, cos) = (specification.throw_deg(id) + angle_deg).to_radians().sin_cos();
+        let frame_deg = match counted_from {
+            CountedFrom::OwnThrow => (specification.throw_deg(id) + angle_deg).rem_euclid(360.0),
+            CountedFrom::FirstThrow => angle_deg,
+        };
+        let (sin, cos) = frame_deg.to_radians().sin_cos();
         let lift_mm = findings
             .run_outs
             .iter()
             .find(|r| r.journal == id)
-            .map_or(0.0, |r| r.total_mm / 2.0 * (angle_deg - r.high_deg).to_radians().cos());
+            .map_or(0.0, |r| r.total_mm / 2.0 * (frame_deg - r.high_deg).to_radians().cos());
         let z_mm = specification.position_mm(id) + at_mm;
-        self.points.push(Point { journal, at_mm, z_mm, angle_deg, cos, sin, radius, lift_mm, damages: Vec::new() });
+        self.points.push(Point { journal, at_mm, z_mm, angle_deg, counted_from, frame_deg, cos, sin, radius, lift_mm, damages: Vec::new() });
     }
 
     /// The readings, the likeliest damage and the usual share of wear, as they stand.

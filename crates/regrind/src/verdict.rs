@@ -372,17 +372,17 @@ fn form(
 
 /// One crank on its way through the judgement.
 #[derive(Clone, Copy)]
-struct Case<'a> {
-    specification: &'a Specification,
-    findings: &'a Findings,
-    policy: &'a Policy,
-    unit: Unit,
-    surface: &'a Surface,
-    questions: &'a Questions,
-    counts: &'a Counts,
-    radii_mm: &'a [f64],
-    wanted_mm: &'a [Vec<f64>; 2],
-    ladders: &'a [Vec<f64>; 2],
+pub(crate) struct Case<'a> {
+    pub(crate) specification: &'a Specification,
+    pub(crate) findings: &'a Findings,
+    pub(crate) policy: &'a Policy,
+    pub(crate) unit: Unit,
+    pub(crate) surface: &'a Surface,
+    pub(crate) questions: &'a Questions,
+    pub(crate) counts: &'a Counts,
+    pub(crate) radii_mm: &'a [f64],
+    pub(crate) wanted_mm: &'a [Vec<f64>; 2],
+    pub(crate) ladders: &'a [Vec<f64>; 2],
 }
 
 impl Case<'_> {
@@ -410,6 +410,7 @@ impl Case<'_> {
             at_mm: point.at_mm,
             length_mm: self.specification.set(journal.set).length_mm,
             angle_deg: point.angle_deg,
+            counted_from: point.counted_from,
             unit: self.unit,
         }
     }
@@ -550,7 +551,7 @@ impl Case<'_> {
         ))
     }
 
-    fn size(&self, mm: f64) -> String {
+    pub(crate) fn size(&self, mm: f64) -> String {
         let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
         format!("{} {}", show_mm(mm, self.unit, decimals), self.unit)
     }
@@ -607,7 +608,7 @@ impl Case<'_> {
         }
     }
 
-    fn step(&self, undersize_mm: f64) -> String {
+    pub(crate) fn step(&self, undersize_mm: f64) -> String {
         if undersize_mm == 0.0 { "Standard".into() } else { under(undersize_mm, self.unit) }
     }
 

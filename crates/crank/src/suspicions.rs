@@ -1,0 +1,79 @@
+//! What looks misread among the readings of one crankshaft.
+
+use gauge::misread::{self, Group, Kind, Spot};
+use units::Unit;
+
+use crate::{Findings, JournalId, SetName, Specification};
+
+/// Something about the readings that does not fit, in the terms of this crankshaft.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suspicion {
+    /// What sort.
+    pub kind: Kind,
+    /// Which journal; `None` when it is about a whole set.
+    pub journal: Option<JournalId>,
+    /// Which reading, as an index into [`Findings::readings`].
+    pub reading: Option<usize>,
+    /// The evidence and what to do.
+    pub says: String,
+}
+
+impl Suspicion {
+    /// Whether it says that a reading is wrong, rather than asking something or judging the instrument.
+    pub fn accuses(&self) -> bool {
+        self.kind.accuses()
+    }
+}
+
+/// Everything about the readings that does not fit, in the order of the journals. Traces are not looked at: nobody
+/// reads a whole sweep a turn off.
+pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit) -> Vec<Suspicion> {
+    let ids: Vec<JournalId> = specification.journals().collect();
+    let groups: Vec<Group> = ids
+        .iter()
+        .map(|id| {
+            let set = specification.set(id.set);
+            Group {
+                name: id.to_string(),
+                set: usize::from(id.set == SetName::Pin),
+                new_mm: (set.size.low_mm, set.size.high_mm),
+                ladder_mm: set.ladder_mm(),
+                out_of_round_mm: set.out_of_round_mm,
+                // Stations lie at most the journal's length apart.
+                taper_mm: set.taper.map(|taper| taper.over_mm(set.length_mm)),
+            }
+        })
+        .collect();
+    let mut readings = Vec::new();
+    let mut spots = Vec::new();
+    for (index, reading) in findings.readings.iter().enumerate() {
+        let group = ids.iter().position(|id| *id == reading.journal);
+        let (Some(group), Some(instrument)) = (group, findings.instruments.get(reading.with)) else { continue };
+        let (turn_mm, frame_mm) = match instrument.unit {
+            Unit::Inch => (0.635, 25.4),
+            Unit::Millimetre => (0.5, 25.0),
+        };
+        readings.push(index);
+        spots.push(Spot {
+            group,
+            at_mm: reading.at_mm,
+            plane_deg: reading.plane_deg,
+            sizes_mm: reading.sizes.iter().map(|entry| instrument.corrected_mm(entry.mm)).collect(),
+            typed: reading.sizes.iter().map(|entry| entry.typed.clone()).collect(),
+            turn_mm,
+            frame_mm,
+            uncertainty_mm: instrument.standard_uncertainty_mm(1),
+            repeatability_mm: instrument.repeatability_mm,
+            graduation_mm: instrument.graduation_mm,
+        });
+    }
+    misread::find(&groups, &spots, unit)
+        .into_iter()
+        .map(|found| Suspicion {
+            kind: found.kind,
+            journal: found.group.and_then(|group| ids.get(group)).copied(),
+            reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
+            says: found.says,
+        })
+        .collect()
+}
