@@ -3,6 +3,9 @@
 //! A [`Budget`] lists what a result is made of and how far each [`Part`] may be off. Parts that are the same for all
 //! readings of one instrument (its scale, its temperature) are marked shared: they do not average away over many
 //! readings, and they drop out of differences between readings of that instrument.
+//!
+//! Clause and equation numbers of the GUM (JCGM 100:2008) are given from memory; the formulas are checked against its
+//! examples H.1, H.2 and H.3 in the tests.
 
 use std::fmt;
 

@@ -3,6 +3,8 @@
 //! A measured size within its limits does not prove that the journal is: the doubt of the measurement decides. Here
 //! are the chance that limits are kept ([`Limits::chance`]), the rules that turn it into words ([`Rule`]), and what a
 //! rule costs in the long run ([`Limits::risks`]).
+//!
+//! Clause numbers of JCGM 106:2012 are given from memory; the formulas are checked against its examples in the tests.
 
 use std::fmt;
 
@@ -196,7 +198,7 @@ impl Limits {
     /// # Limits
     /// Normal law, and nothing known of the part beforehand.
     /// # Source
-    /// JCGM 106:2012, 7.3 and 7.4, equations (8) to (12).
+    /// JCGM 106:2012, 7.3 and 7.4.
     pub fn chance(&self, size: f64, standard_uncertainty: f64) -> f64 {
         if standard_uncertainty == 0.0 && !size.is_nan() {
             return if self.keeps(size) { 1.0 } else { 0.0 };
@@ -227,7 +229,7 @@ impl Limits {
     /// integration to about 1e-9.
     ///
     /// # Source
-    /// JCGM 106:2012, 9.5.2 and 9.5.3, equations (19) to (22).
+    /// JCGM 106:2012, 9.5.
     pub fn risks(
         &self,
         accept: Limits,

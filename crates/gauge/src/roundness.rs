@@ -120,7 +120,8 @@ impl Profile {
     /// Found by looking again from each centre found, with steps held short enough that each one is a gain.
     ///
     /// # Limits
-    /// The largest inscribed circle is the one nearest the mean circle; a larger one far off the profile is not sought.
+    /// The largest inscribed circle is the one reached from the centre that the radii were counted from; a larger one
+    /// elsewhere is not sought.
     pub fn exact(&self, reference: Reference) -> Result<Roundness, RoundnessError> {
         let flat: Vec<(f64, f64)> = self.points.iter().map(|(c, s, r)| (r * c, r * s)).collect();
         let seen_from = |x: f64, y: f64| -> Option<Profile> {
@@ -227,7 +228,7 @@ impl Profile {
             Reference::MinimumZone => vec![0.0, 0.0, 0.0, -1.0],
             _ => vec![0.0, 0.0, 1.0],
         };
-        let mut question = Programme::new(goal, vec![reach, reach, wide, wide][..].to_vec());
+        let mut question = Programme::new(goal, vec![reach, reach, wide, wide]);
         let mut limits = Vec::with_capacity(2 * self.points.len());
         for (cos, sin, r) in &self.points {
             if reference != Reference::MinimumCircumscribed {

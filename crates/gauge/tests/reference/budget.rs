@@ -224,4 +224,13 @@ fn a_budget_reads_at_the_bench() {
          \x20 together                        0.000074 in\n\
          So a size measured with shop default is known to ± 0.00014 in with 95 % confidence (factor 1.96).\n"
     );
+    let mut metric = Instrument::shop_default(Unit::Millimetre);
+    metric.part_temperature_c = Some(28.0);
+    let text = metric.budget(60.0, 1).in_words(Unit::Millimetre);
+    // The instrument's temperature was not taken, and and 5 K on 60 mm of steel weigh heavily: 3.45 µm / √3, squared
+    // 3.9675 of 11.1769 µm².
+    assert!(
+        text.contains("  temperature of the instrument             2.0 µm   35 %  same in every reading\n"),
+        "{text}"
+    );
 }

@@ -34,8 +34,8 @@ fn gum_h3_thermometer() {
 }
 
 /// Source: NIST StRD, Norris (36 points), certified values.
-/// Tolerance: 12 digits; the residuals are a few ten-thousandths of the readings, which costs the doubles they are
-/// formed in three of their sixteen, and the certificate is rounded at fifteen.
+/// Tolerance: 13 digits; the residuals are about a thousandth of the readings, which costs three of the sixteen digits
+/// of the doubles they are formed in.
 #[test]
 fn strd_norris() {
     let table = rows(include_str!("../../reference-cases/strd/Norris.csv"));
@@ -54,7 +54,7 @@ fn strd_norris() {
         ("SS of residuals", line.residual_ss, 26.6173985294224),
     ] {
         let alike = digits_alike(found, certified);
-        assert!(alike >= 12.0, "{what}: {found} against {certified}, {alike:.1} digits");
+        assert!(alike >= 13.0, "{what}: {found} against {certified}, {alike:.1} digits");
     }
 }
 

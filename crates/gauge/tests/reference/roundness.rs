@@ -66,25 +66,23 @@ fn first_order_circles_agree_with_an_independent_solver() {
     assert_eq!(compared, 2 * 7 * 4 - 7);
 }
 
-/// Source: repeated linear programmes with SciPy's HiGHS, in true geometry; printed to ten decimals.
-/// A radius or zone must be at least as good as the file's, and no better by more than 1 nm where its search ended.
+/// Source: repeated linear programmes with SciPy's HiGHS, in true geometry, printed to ten decimals.
+/// Tolerance: 1e-9 mm. Two circumscribed circles stand on a long diameter, where the file's search ended before the
+/// smallest circle; half that diameter is exact, and is what the first-order programme of the file found.
 #[test]
 fn exact_circles_agree_with_an_independent_solver() {
     let mut compared = 0;
     for (name, profile, file) in profiles() {
         for (circle, reference) in CIRCLES {
-            let expected = &file["result"][circle]["exact"];
+            let unfinished = circle == "MCC" && matches!(name.as_str(), "lobe2_oval_a10um" | "sparse8_micrometer");
+            let expected = &file["result"][circle];
+            let expected = if unfinished { expected } else { &expected["exact"] };
             let found = profile.exact(reference).unwrap();
             let (found, expected) = match circle {
                 "MZC" => (found.total_mm, expected["RONt"].as_f64().unwrap()),
                 _ => (found.radius_mm, expected["R"].as_f64().unwrap()),
             };
-            let better = match circle {
-                "MIC" => found - expected,
-                "LSC" => -(found - expected).abs(),
-                _ => expected - found,
-            };
-            assert!((-1e-9..=1.1e-6).contains(&better), "{name} {circle}: {found}, expected {expected}");
+            assert!((found - expected).abs() < 1e-9, "{name} {circle}: {found}, expected {expected}");
             compared += 1;
         }
     }
@@ -194,7 +192,7 @@ fn lobing_factors() {
     for row in rows(include_str!("../../reference-cases/vee-block/factors.csv")) {
         let lobes: u32 = row[0].parse().unwrap();
         close(two_point_factor(lobes), number(row[1]), 0.0);
-        assert_eq!(two_point_sees(lobes), lobes % 2 == 0);
+        assert_eq!(two_point_sees(lobes), number(row[1]) > 0.0);
         for (k, included) in [60.0, 72.0, 90.0, 108.0, 120.0, 135.0].into_iter().enumerate() {
             close(vee_factor(lobes, included).unwrap(), number(row[2 + 2 * k]), 5.1e-5);
             close(saddle_factor(lobes, included).unwrap(), number(row[3 + 2 * k]), 5.1e-5);
