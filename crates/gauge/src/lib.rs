@@ -6,7 +6,7 @@
 //! - [`budget`]: uncertainty budgets with named parts, shared or each reading's own;
 //! - [`conformity`]: from a size and its doubt to within, outside or too close to call, under a stated rule;
 //! - [`anova`]: readings of several groups compared, exactly;
-//! - [`line`]: a straight line through calibration points;
+//! - [`mod@line`]: a straight line through calibration points;
 //! - [`scale`]: what sleeve, thimble and vernier show at a size, and the size they show;
 //! - [`misread`]: readings a thimble turn off, in the wrong unit, on the wrong journal, or too coarse to judge by;
 //! - [`roundness`]: the four reference circles of a trace, and what two points and a vee-block cannot see.
