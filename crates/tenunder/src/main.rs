@@ -1,2 +1,239 @@
-//! The command line.
-fn main() {}
+//! `tenunder`: measure a worn crankshaft, judge it, choose the undersize, plan the grind.
+
+mod files;
+mod report;
+
+use std::io::{IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+use clap::{Parser, Subcommand};
+use sheet::{Problem, Sheet};
+
+/// Answered.
+const ANSWERED: u8 = 0;
+/// The tool failed.
+const FAILED: u8 = 1;
+/// The sheet or the specification is at fault.
+const AT_FAULT: u8 = 2;
+
+#[derive(Parser)]
+#[command(
+    name = "tenunder",
+    version,
+    about = "Judge a worn crankshaft from its readings, choose the undersize, plan the grind",
+    long_about = "Judge a worn crankshaft from its readings, choose the undersize, plan the grind.\n\n\
+        You write what you measured into a text file, the sheet: which engine, which micrometer, which size on which \
+        journal. The answer says what state each journal is in, what the crank was last ground to, at which \
+        undersize mains and pins clean up and how surely, what decides it, what to measure next, and what size to \
+        work to at every stage so that heat treatment and polish bring it out right.",
+    after_long_help = "Start here:\n  \
+        tenunder demo                        an invented crank, judged\n  \
+        tenunder demo --copy-to my-cranks    the same sheets as files, to change and try\n  \
+        tenunder assess my-cranks/wren-notebook.toml\n\n\
+        Exit codes: 0 answered; 2 the sheet or the specification is at fault; 1 the tool failed.\n\n\
+        A chance is only as good as the readings. Nothing here replaces the maker's manual, a crack test, or the \
+        judgement of somebody licensed to pass the part."
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Judge the crank on a sheet
+    #[command(long_about = "Judge the crank on a sheet.\n\n\
+        The sheet is a TOML (or JSON) file; docs/sheet.md explains every key. The smallest useful one names a \
+        specification and a few readings:\n\n  \
+        sheet = 1\n  \
+        specification = \"tarn-four.toml\"\n  \
+        units = \"in\"\n\n  \
+        [[reading]]\n  \
+        journal = \"pin 1\"\n  \
+        at = \"middle\"\n  \
+        plane = 0\n  \
+        size = 1.8731")]
+    Assess {
+        /// The sheet
+        sheet: PathBuf,
+        /// Print the answer as JSON, in the sheet's unit
+        #[arg(long)]
+        json: bool,
+    },
+    /// Look for mistakes in a printed specification before anything rests on it
+    #[command(long_about = "Look for mistakes in a specification before anything rests on it.\n\n\
+        Printed tables are wrong astonishingly often: undersizes added instead of taken off, a digit dropped, the \
+        millimetre column copied from another row. Type the table as printed, both unit columns where the book has \
+        them, and every contradiction is listed with its likely cause.")]
+    CheckSpec {
+        /// The specification (TOML or JSON)
+        file: PathBuf,
+    },
+    /// Judge an invented worn crank, to see what an answer looks like
+    Demo {
+        /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
+        #[arg(default_value = "tarn-four-worn")]
+        example: String,
+        /// Print the answer as JSON
+        #[arg(long)]
+        json: bool,
+        /// Write the example sheets and specifications into a folder instead, to change and try
+        #[arg(long, value_name = "FOLDER")]
+        copy_to: Option<PathBuf>,
+    },
+}
+
+fn main() -> ExitCode {
+    ExitCode::from(match Arguments::parse().command {
+        Command::Assess { sheet, json } => assess_file(&sheet, json),
+        Command::CheckSpec { file } => check_specification(&file),
+        Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
+        Command::Demo { example, json, copy_to: None } => demo(&example, json),
+    })
+}
+
+fn assess_file(path: &Path, json: bool) -> u8 {
+    let text = match files::read_text(path) {
+        Ok(text) => text,
+        Err(problem) => return report_problems(&[problem]),
+    };
+    let folder = files::Beside { folder: path.parent().map(Path::to_owned) };
+    match sheet::read_sheet(&path.display().to_string(), &text, &folder) {
+        Ok(sheet) => assess(&sheet, json),
+        Err(problems) => report_problems(&problems),
+    }
+}
+
+fn demo(example: &str, json: bool) -> u8 {
+    let name = format!("{}.toml", example.trim_end_matches(".toml"));
+    let Some(text) = files::shipped(&name) else {
+        let known: Vec<&str> = files::sheets().collect();
+        return report_problems(&[Problem {
+            file: "demo".into(),
+            line: None,
+            key: "example".into(),
+            found: example.into(),
+            expected: format!("one of {}", known.join(", ")),
+            advice: "leave it out for the worn Tarn four".into(),
+        }]);
+    };
+    match sheet::read_sheet(&name, text, &files::Beside { folder: None }) {
+        Ok(sheet) => {
+            if !json {
+                say(&report::demo_heading(&name));
+            }
+            assess(&sheet, json)
+        }
+        Err(problems) => report_problems(&problems),
+    }
+}
+
+fn assess(sheet: &Sheet, json: bool) -> u8 {
+    let bar = Bar::new(sheet.policy.draws);
+    let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|draws| {
+        bar.advance(draws);
+    });
+    bar.finish();
+    match verdict {
+        Ok(verdict) if json => {
+            let answer = sheet::answer(sheet, &verdict);
+            say(&format!("{answer:#}\n"))
+        }
+        Ok(verdict) => say(&report::report(sheet, &verdict)),
+        Err(failure) => {
+            complain(&format!("tenunder: {failure}.\nThis is a fault of the program, not of the sheet.\n"));
+            FAILED
+        }
+    }
+}
+
+fn check_specification(path: &Path) -> u8 {
+    let text = match files::read_text(path) {
+        Ok(text) => text,
+        Err(problem) => return report_problems(&[problem]),
+    };
+    let file = path.display().to_string();
+    match sheet::read_specification(&file, &text) {
+        Ok((printed, places)) => {
+            let found = crank::check(&printed);
+            let faulty = found.iter().any(|p| p.severity == crank::Severity::Fault);
+            let printed_well = say(&report::specification_report(&file, &printed, &found, &places));
+            if faulty { AT_FAULT } else { printed_well }
+        }
+        Err(problems) => report_problems(&problems),
+    }
+}
+
+fn copy_examples(folder: &Path) -> u8 {
+    match files::copy_shipped(folder) {
+        Ok(written) => say(&report::copied(folder, &written)),
+        Err(problem) => report_problems(&[problem]),
+    }
+}
+
+/// Prints to standard output. A reader that stops listening (a closed pipe) is no failure.
+fn say(text: &str) -> u8 {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => ANSWERED,
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ANSWERED,
+        Err(error) => {
+            complain(&format!("tenunder: the answer could not be written: {error}\n"));
+            FAILED
+        }
+    }
+}
+
+fn complain(text: &str) {
+    // Where even standard error is closed there is nobody left to tell.
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}
+
+fn report_problems(problems: &[Problem]) -> u8 {
+    complain(&report::problems(problems));
+    AT_FAULT
+}
+
+/// A progress bar for work that takes longer than a second, on a terminal only.
+struct Bar {
+    started: Instant,
+    total: usize,
+    done: AtomicUsize,
+    bar: Option<indicatif::ProgressBar>,
+}
+
+impl Bar {
+    fn new(total: usize) -> Bar {
+        let bar = std::io::stderr().is_terminal().then(|| {
+            let bar = indicatif::ProgressBar::with_draw_target(
+                Some(total as u64),
+                indicatif::ProgressDrawTarget::hidden(),
+            );
+            if let Ok(style) = indicatif::ProgressStyle::with_template("Drawing {bar:40} {pos} of {len}, {eta} left") {
+                bar.set_style(style);
+            }
+            bar
+        });
+        Bar { started: Instant::now(), total, done: AtomicUsize::new(0), bar }
+    }
+
+    fn advance(&self, draws: usize) {
+        let done = self.done.fetch_add(draws, Ordering::Relaxed) + draws;
+        let Some(bar) = &self.bar else { return };
+        if self.started.elapsed() > Duration::from_secs(1) && done < self.total {
+            if bar.is_hidden() {
+                bar.set_draw_target(indicatif::ProgressDrawTarget::stderr());
+            }
+            bar.set_position(done as u64);
+        }
+    }
+
+    fn finish(&self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}

@@ -1,0 +1,470 @@
+//! The answer for a person: plain text that reads well at 80 columns and when piped.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
+use regrind::words::{in_hundred, likelihood};
+use regrind::{Axis, Choice, CountedFrom, Place, SetPlan, SetVerdict, StepVerdict, Verdict};
+use sheet::{Places, Problem, Sheet};
+use units::{Unit, show_mm};
+
+const WIDTH: usize = 80;
+
+/// The whole report on one crank.
+pub(crate) fn report(sheet: &Sheet, verdict: &Verdict) -> String {
+    let page = Page { sheet, verdict, unit: sheet.unit };
+    let mut out = page.title();
+    out += &page.first_words();
+    for set in &verdict.sets {
+        out += &page.set(set);
+    }
+    out += &page.pairs();
+    out += &page.journals();
+    out += &page.plan();
+    out += &page.notes();
+    out += &page.ending();
+    out
+}
+
+struct Page<'a> {
+    sheet: &'a Sheet,
+    verdict: &'a Verdict,
+    unit: Unit,
+}
+
+impl Page<'_> {
+    /// Digits of a size: tenths of a thou, or microns.
+    fn decimals(&self) -> u32 {
+        if self.unit == Unit::Inch { 4 } else { 3 }
+    }
+
+    fn size(&self, mm: f64) -> String {
+        show_mm(mm, self.unit, self.decimals())
+    }
+
+    /// A computed target: one digit more, so that a middle that falls between two graduations shows.
+    fn target(&self, mm: f64) -> String {
+        let finer = show_mm(mm, self.unit, self.decimals() + 1);
+        finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+    }
+
+    fn title(&self) -> String {
+        let mark = self.sheet.mark.as_deref().map_or(String::new(), |mark| format!("{mark}, "));
+        let title = format!("Crankshaft {mark}{}", self.sheet.specification.name);
+        let mut out = format!("{title}\n{}\n", "=".repeat(title.chars().count().min(WIDTH)));
+        let findings = &self.sheet.findings;
+        let count = findings.readings.iter().map(|r| r.sizes.len()).sum::<usize>();
+        let mut seen = vec![counted(count, "reading")];
+        for (count, what) in [
+            (findings.traces.len(), "trace"),
+            (findings.run_outs.len(), "run-out"),
+            (findings.damages.len(), "damage"),
+        ] {
+            if count > 0 {
+                seen.push(counted(count, what));
+            }
+        }
+        let axis = match self.sheet.policy.axis {
+            Axis::Held => "ground on its present axis",
+            Axis::Free => "ground on the best axis within the throw and index tolerances",
+        };
+        out += &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), self.unit), "", "");
+        out
+    }
+
+    /// What must be settled before anything else is read.
+    fn first_words(&self) -> String {
+        let mut out = String::new();
+        let (cautions, doubts): (Vec<_>, Vec<_>) = self
+            .verdict
+            .notes
+            .iter()
+            .filter(|n| n.kind == "caution" || (self.verdict.look_again && pressing(n.kind)))
+            .partition(|n| n.kind == "caution");
+        if !cautions.is_empty() {
+            out += "\nSTOP\n";
+            for note in cautions {
+                out += &wrap(&note.says, "  ", "  ");
+            }
+        }
+        if !doubts.is_empty() {
+            out += "\nLOOK AGAIN before anything is ground\n";
+            for note in doubts {
+                out += &wrap(&note.says, "  - ", "    ");
+            }
+        }
+        out
+    }
+
+    fn set(&self, set: &SetVerdict) -> String {
+        let mut out = format!("\n{}: {}\n", plural(set.set).to_uppercase(), self.decision(set));
+        let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
+        if let [others @ ..] = set.ground_to.also.as_slice()
+            && !others.is_empty()
+        {
+            let names: Vec<String> = others.iter().map(|&u| self.step_name(u)).collect();
+            let _ = write!(was, " (or {})", names.join(" or "));
+        }
+        out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
+        out += &self.ladder(set);
+        if let Some(next) = &set.next {
+            out += &wrap(&format!("Measure next: {} {}", next.measure, next.could_change), "  ", "  ");
+        }
+        out
+    }
+
+    fn decision(&self, set: &SetVerdict) -> String {
+        match set.choice {
+            Choice::LeaveAlone => "leave alone".into(),
+            Choice::PolishOnly => "polish only".into(),
+            Choice::Grind { undersize_mm } => format!("grind to {}", self.step_name(undersize_mm)),
+            Choice::BuildUp => "build up, or give up".into(),
+            Choice::Scrap => "scrap".into(),
+        }
+    }
+
+    fn step_name(&self, undersize_mm: f64) -> String {
+        if undersize_mm == 0.0 { "standard".into() } else { format!("{} under", self.undersize(undersize_mm)) }
+    }
+
+    fn undersize(&self, mm: f64) -> String {
+        let usual = self.decimals() - 1;
+        let short = show_mm(mm, self.unit, usual);
+        let long = show_mm(mm, self.unit, usual + 1);
+        if long.strip_suffix('0') == Some(short.as_str()) { short } else { long }
+    }
+
+    fn ladder(&self, set: &SetVerdict) -> String {
+        let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
+        let cost_head = if priced { "      cost" } else { "" };
+        let mut out = format!("\n    undersize  finished          spare     chance of cleaning up{cost_head}\n");
+        let rows = [("leave alone", set.leave_alone, Choice::LeaveAlone), ("polish only", set.polish_only, Choice::PolishOnly)];
+        for (name, chance, choice) in rows {
+            let mark = if set.choice == choice { ">" } else { " " };
+            if chance.hits > 0 || set.choice == choice {
+                let share = chance.share();
+                let _ = writeln!(out, "  {mark} {name:<38} {:<20} {}", dots(share), in_hundred(share));
+            }
+        }
+        for step in &set.steps {
+            let _ = writeln!(out, "{}", self.rung(set, step));
+        }
+        if matches!(set.choice, Choice::BuildUp | Choice::Scrap) {
+            let _ = writeln!(out, "  > {}", set.choice);
+        }
+        out.push('\n');
+        out
+    }
+
+    fn rung(&self, set: &SetVerdict, step: &StepVerdict) -> String {
+        let chosen = set.choice == Choice::Grind { undersize_mm: step.undersize_mm };
+        let mark = if chosen { ">" } else { " " };
+        let finished = self.sheet.specification.set(set.set).finished(step.undersize_mm);
+        let name = if step.undersize_mm == 0.0 { "standard".into() } else { self.undersize(step.undersize_mm) };
+        let share = step.chance.share();
+        let gone = step.undersize_mm < set.ground_to.undersize_mm - 1e-9;
+        let words = if gone { "smaller already".into() } else { format!("{:<20} {}", dots(share), in_hundred(share)) };
+        let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("  {cost:.0}"));
+        format!(
+            "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
+            format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm)),
+            self.size(step.spare_mm),
+        )
+    }
+
+    /// On a free axis the sets share it: the pairs that matter, those next to the choice.
+    fn pairs(&self) -> String {
+        if self.sheet.policy.axis == Axis::Held || self.verdict.pairs.is_empty() {
+            return String::new();
+        }
+        let mut out = String::from("\nBOTH ON ONE AXIS\n    mains      pins       spare     in true geometry   chance\n");
+        for pair in &self.verdict.pairs {
+            let share = pair.chance.share();
+            let chosen = self.verdict.chosen_pair == Some((pair.main_mm, pair.pin_mm));
+            if !chosen && (share < 0.005 || pair.spare_mm < 0.0) {
+                continue;
+            }
+            let name = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { self.undersize(mm) };
+            let _ = writeln!(
+                out,
+                "  {} {:<9}  {:<9}  {:>8}  {:>8}           {}",
+                if chosen { ">" } else { " " },
+                name(pair.main_mm),
+                name(pair.pin_mm),
+                self.size(pair.spare_mm),
+                self.size(pair.spare_exact_mm),
+                in_hundred(share)
+            );
+        }
+        if let Some((main, pin)) = self.verdict.chosen_pair
+            && let Some(pair) = self.verdict.pairs.iter().find(|p| p.main_mm == main && p.pin_mm == pin)
+        {
+            let axis = pair.axis;
+            let decides = pair.governed_by.map_or(String::new(), |p| format!(" {} decides it.", place(p)));
+            out += &wrap(
+                &format!(
+                    "Move the main axis by {} {unit} toward the first throw and {} {unit} square to it at mid-length, \
+                     tilted {:.6} and {:.6} along the crank.{decides}",
+                    self.size(axis.x0_mm),
+                    self.size(axis.y0_mm),
+                    axis.sx,
+                    axis.sy,
+                    unit = self.unit
+                ),
+                "  ",
+                "  ",
+            );
+        }
+        out
+    }
+
+    fn journals(&self) -> String {
+        let mut out = String::from("\nJOURNALS as measured\n    journal  smallest   largest   out of   taper    worn     within\n");
+        out += "                                  round                    limits?\n";
+        for journal in &self.verdict.journals {
+            let c = &journal.condition;
+            let or_dash = |mm: Option<f64>| mm.map_or("-".to_owned(), |mm| self.size(mm));
+            let _ = writeln!(
+                out,
+                "    {:<8} {:>8}  {:>8}  {:>7}  {:>7}  {:>7}  {}, {}",
+                c.journal.to_string(),
+                self.size(c.smallest_mm),
+                self.size(c.largest_mm),
+                or_dash(c.out_of_round_mm()),
+                or_dash(c.taper_mm()),
+                self.size(c.wear_mm),
+                journal.state.words(),
+                in_hundred(journal.within.share())
+            );
+        }
+        let policy = &self.sheet.policy;
+        out += &wrap(
+            &format!(
+                "Within from {} up, outside from {} down, between them too close to call: how sure the readings make \
+                 it that a journal keeps all its limits.",
+                in_hundred(policy.within_at),
+                in_hundred(policy.outside_at)
+            ),
+            "  ",
+            "  ",
+        );
+        out
+    }
+
+    fn plan(&self) -> String {
+        let mut out = String::new();
+        for plan in &self.verdict.plans {
+            out += &self.set_plan(plan);
+        }
+        out
+    }
+
+    fn set_plan(&self, plan: &SetPlan) -> String {
+        let mut out = format!(
+            "\nPLAN for the {}, {}\n",
+            plural(plan.set),
+            self.step_name(plan.undersize_mm)
+        );
+        for stage in &plan.plan.stages {
+            let window = if stage.window.low_mm <= stage.window.high_mm + 1e-9 {
+                format!("{} to {}", self.target(stage.window.low_mm), self.target(stage.window.high_mm))
+            } else {
+                "no window left".into()
+            };
+            let _ = writeln!(out, "    {:<17} {:<9} {}", stage.stage.word(), self.target(stage.target_mm), window);
+            let _ = writeln!(out, "      {}", sheet::micrometer_words(stage.target_mm, self.unit));
+        }
+        out
+    }
+
+    fn notes(&self) -> String {
+        let rest: Vec<_> = self
+            .verdict
+            .notes
+            .iter()
+            .filter(|n| n.kind != "caution" && !(self.verdict.look_again && pressing(n.kind)))
+            .collect();
+        let queries = &self.sheet.queries;
+        if rest.is_empty() && queries.is_empty() {
+            return String::new();
+        }
+        let mut out = String::from("\nTO KNOW\n");
+        for note in rest {
+            out += &wrap(&note.says, "  - ", "    ");
+        }
+        for query in queries {
+            out += &wrap(
+                &format!("Book figure {}: {}; {}. {}", query.key, query.found, query.expected, query.cause),
+                "  - ",
+                "    ",
+            );
+        }
+        out
+    }
+
+    fn ending(&self) -> String {
+        let policy = &self.sheet.policy;
+        let mut out = String::from("\n");
+        out += &wrap(
+            &format!(
+                "Chances from {} draws (seed {}), clean-up stock {} {unit} on the radius, set-up error {} {unit}. They \
+                 count what the sheet says is uncertain and nothing else.",
+                policy.draws,
+                policy.seed,
+                self.target(policy.clean_up_stock_mm),
+                self.target(policy.set_up_error_mm),
+                unit = self.unit
+            ),
+            "",
+            "",
+        );
+        if !self.verdict.plans.is_empty() {
+            out += &wrap(
+                "Crack-test before grinding and again after grinding and treatment; stop if a journal has not cleaned \
+                 up; never reduce a fillet radius. The maker's manual and local rules come first.",
+                "",
+                "",
+            );
+        }
+        out
+    }
+}
+
+/// Kinds that say a reading may be wrong, shown before the verdict.
+fn pressing(kind: &str) -> bool {
+    !matches!(
+        kind,
+        "question"
+            | "too coarse"
+            | "missing"
+            | "taken for granted"
+            | "what two points cannot see"
+            | "one axis for both"
+            | "treatment"
+            | "no window left"
+            | "damage not measured"
+    )
+}
+
+fn plural(set: SetName) -> &'static str {
+    match set {
+        SetName::Main => "mains",
+        SetName::Pin => "pins",
+    }
+}
+
+/// A place with what its direction counts from, where that is not plain.
+fn place(place: Place) -> String {
+    match (place.journal.set, place.counted_from) {
+        (SetName::Main, _) => place.to_string(),
+        (SetName::Pin, CountedFrom::OwnThrow) => format!("{place} from its own throw"),
+        (SetName::Pin, CountedFrom::FirstThrow) => format!("{place} from the first throw"),
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+/// Twenty dots, as many of them full as cases in twenty; never all full nor all empty where something is uncertain.
+fn dots(share: f64) -> String {
+    let full = match (share * 20.0).round() as usize {
+        20 if share < 0.975 => 19,
+        0 if share > 0.025 => 1,
+        full => full.min(20),
+    };
+    format!("{}{}", "●".repeat(full), "·".repeat(20 - full))
+}
+
+fn wrap(text: &str, first: &str, rest: &str) -> String {
+    let options = textwrap::Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
+    let mut out = textwrap::fill(text, options);
+    out.push('\n');
+    out
+}
+
+/// All problems of a file, one after the other.
+pub(crate) fn problems(problems: &[Problem]) -> String {
+    let mut out = match problems.len() {
+        1 => "One problem; nothing was worked out.\n".to_owned(),
+        n => format!("{n} problems; nothing was worked out.\n"),
+    };
+    for problem in problems {
+        out += &wrap(&problem.to_string(), "  ", "      ");
+    }
+    out
+}
+
+/// What a look at a specification found.
+pub(crate) fn specification_report(
+    file: &str,
+    printed: &PrintedSpecification,
+    found: &[SpecProblem],
+    places: &Places,
+) -> String {
+    let (faults, queries): (Vec<_>, Vec<_>) = found.iter().partition(|p| p.severity == Severity::Fault);
+    let mut out = format!("{file}: {}\n", printed.name);
+    if found.is_empty() {
+        out += "No faults found.\n";
+    }
+    for (heading, list) in [
+        ("FAULTS: not to be used until they are put right", faults),
+        ("TO COMPARE with the book", queries),
+    ] {
+        if list.is_empty() {
+            continue;
+        }
+        let _ = write!(out, "\n{heading}\n");
+        for problem in list {
+            let line = places.line(&problem.key).map_or(String::new(), |line| format!("line {line}, "));
+            let source = problem.source.as_deref().map_or(String::new(), |source| format!(" ({source})"));
+            out += &wrap(
+                &format!("{line}{}: found {}, expected {}{source}", problem.key, problem.found, problem.expected),
+                "  - ",
+                "    ",
+            );
+            out += &wrap(&format!("Likely cause: {}", problem.cause), "    ", "    ");
+        }
+    }
+    out
+}
+
+pub(crate) fn demo_heading(name: &str) -> String {
+    wrap(
+        &format!(
+            "An invented crank at Oxbow Engine Works, from the sheet {name} that comes with the program. \
+             `tenunder demo --copy-to FOLDER` writes the sheets out for you to change.\n"
+        ),
+        "",
+        "",
+    )
+}
+
+pub(crate) fn copied(folder: &Path, written: &[String]) -> String {
+    let mut out = format!("Written to {}:\n", folder.display());
+    for name in written {
+        let _ = writeln!(out, "  {name}");
+    }
+    let _ = write!(out, "\nTry: tenunder assess {}\n", folder.join("tarn-four-worn.toml").display());
+    out
+}
+
+/// Chances in words, for the help that explains them.
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dots_never_claim_certainty() {
+        let count = |share| dots(share).chars().filter(|&c| c == '●').count();
+        assert_eq!(count(1.0), 20);
+        assert_eq!(count(0.974), 19);
+        assert_eq!(count(0.976), 20);
+        assert_eq!(count(0.026), 1);
+        assert_eq!(count(0.024), 0);
+        assert_eq!(count(0.5), 10);
+        assert_eq!(dots(0.3).chars().count(), 20);
+        assert_eq!(likelihood(0.5), "could go either way");
+    }
+}
