@@ -9,10 +9,14 @@
 //!
 //! What this crate does not do: no prices, machines, storage or files.
 
+mod check;
+mod condition;
+mod convert;
 mod findings;
 mod printed;
 mod specification;
 
+pub use check::{Severity, SpecProblem, check, check_set};
 pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Trace, Worn};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
 pub use specification::{

@@ -2,6 +2,8 @@
 
 use units::Unit;
 
+use crate::Band;
+
 /// One number as printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintedNumber {
@@ -9,6 +11,33 @@ pub struct PrintedNumber {
     pub value: f64,
     /// Digits after the point, which say how finely it was printed.
     pub decimals: u32,
+}
+
+impl PrintedNumber {
+    /// Half a unit in the last printed place: how far the figure in the maker's mind may be from the printed one.
+    ///
+    /// Digits that the value has beyond `decimals` count as printed.
+    pub fn half_unit(&self) -> f64 {
+        0.5 * 10f64.powi(-(self.shown_decimals() as i32))
+    }
+
+    /// Decimals with which the value shows in full; nine at the most.
+    pub fn shown_decimals(&self) -> u32 {
+        let whole_at = |decimals: u32| {
+            let scaled = self.value * 10f64.powi(decimals as i32);
+            (scaled - scaled.round()).abs() <= 1e-9 * scaled.abs().max(1.0)
+        };
+        (self.decimals.min(9)..9).find(|&decimals| whole_at(decimals)).unwrap_or(9)
+    }
+
+    /// The number with its unit, as printed.
+    pub fn text(&self, unit: Unit) -> String {
+        if self.value.is_finite() {
+            format!("{:.*} {unit}", self.shown_decimals() as usize, self.value)
+        } else {
+            format!("{} {unit}", self.value)
+        }
+    }
 }
 
 /// A low and a high limit of one column; a book may print only one of them.
@@ -22,6 +51,21 @@ pub struct PrintedBand {
     pub high: Option<PrintedNumber>,
 }
 
+impl PrintedBand {
+    /// The column of a unit, or else the other one.
+    pub fn in_columns(columns: &[PrintedBand], unit: Unit) -> Option<&PrintedBand> {
+        let printed = |band: &&PrintedBand| band.low.is_some() || band.high.is_some();
+        columns.iter().filter(printed).find(|band| band.unit == unit).or_else(|| columns.iter().find(printed))
+    }
+
+    /// The limits in millimetres; a single size printed counts as both.
+    pub fn band(&self) -> Option<Band> {
+        let low = self.low.as_ref().or(self.high.as_ref())?;
+        let high = self.high.as_ref().or(self.low.as_ref())?;
+        Some(Band { low_mm: low.value * self.unit.mm(), high_mm: high.value * self.unit.mm() })
+    }
+}
+
 /// One limit, in one unit column or in both.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintedLimit {
@@ -31,6 +75,19 @@ pub struct PrintedLimit {
     pub sense: Option<String>,
     /// The book it came from.
     pub source: Option<String>,
+}
+
+impl PrintedLimit {
+    /// The column of a unit, or else the other one.
+    pub fn column(&self, unit: Unit) -> Option<(Unit, &PrintedNumber)> {
+        let found = self.columns.iter().find(|(column, _)| *column == unit).or_else(|| self.columns.first());
+        found.map(|(unit, number)| (*unit, number))
+    }
+
+    /// The value in millimetres, from the column of a unit or else the other one.
+    pub fn mm(&self, unit: Unit) -> Option<f64> {
+        self.column(unit).map(|(unit, number)| number.value * unit.mm())
+    }
 }
 
 /// One row of a printed table of undersizes.

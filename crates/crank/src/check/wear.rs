@@ -1,0 +1,116 @@
+//! Wear limits and smallest sizes against the sizes they belong to.
+
+use units::Unit;
+
+use super::{Book, Words, plain};
+use crate::{Band, PrintedBand, PrintedLimit, PrintedSet, SetName};
+
+/// Deepest published wear limits lie 0.003 in below the low limit when new (rods 3.1240, worn 3.1215, TM
+/// 9-2815-213-34); three times as much is out of family, or a five-hundredth of a large journal.
+const DEEPEST_WEAR_MM: f64 = 0.23;
+const DEEPEST_WEAR_SHARE: f64 = 0.002;
+
+/// Slack for sizes that were converted: far below any printed digit.
+const SAME_MM: f64 = 1e-6;
+
+/// The set's wear limit and smallest size, and the worn size of each row.
+pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
+    let unit = book.unit;
+    let standard_row = set.steps.iter().find(|step| step.undersize.mm(unit) == Some(0.0));
+    let standard = PrintedBand::in_columns(&set.size, unit)
+        .or_else(|| standard_row.and_then(|step| PrintedBand::in_columns(&step.size, unit)))
+        .and_then(PrintedBand::band);
+    if let (Some(limit), Some(size)) = (&set.wear_limit, standard) {
+        worn(book, &format!("{name}.wear_limit"), limit, size);
+    }
+    for (row, step) in (1..).zip(&set.steps) {
+        // In one column where there is one, so that rounding between columns is no matter.
+        for unit in [unit, unit.other()] {
+            let size = step.size.iter().find(|band| band.unit == unit).and_then(PrintedBand::band);
+            let worn_here = step.worn.as_ref().filter(|limit| limit.columns.iter().any(|(column, _)| *column == unit));
+            if let (Some(limit), Some(size)) = (worn_here, size) {
+                let limit = only(limit, unit);
+                worn(book, &format!("{name}.step[{row}].worn"), &limit, size);
+                break;
+            }
+        }
+    }
+    if let (Some(limit), Some(size)) = (&set.smallest, standard) {
+        let rows = set.steps.iter().map(|step| &step.undersize);
+        let deepest = set.undersizes.iter().chain(rows).filter_map(|limit| limit.mm(unit)).fold(0.0, f64::max);
+        smallest(book, &format!("{name}.smallest"), limit, size, deepest);
+    }
+}
+
+/// One column of a limit.
+fn only(limit: &PrintedLimit, unit: Unit) -> PrintedLimit {
+    let columns = limit.columns.iter().filter(|(column, _)| *column == unit).cloned().collect();
+    PrintedLimit { columns, ..limit.clone() }
+}
+
+/// A worn size against the size when new.
+fn worn(book: &mut Book<'_>, key: &str, limit: &PrintedLimit, size: Band) {
+    let Some((unit, number)) = limit.column(book.unit) else { return };
+    let mm = number.value * unit.mm();
+    if !(mm.is_finite() && size.middle_mm().is_finite()) || mm <= 0.0 {
+        return;
+    }
+    let source = limit.source.as_ref();
+    let words = |expected: String, cause: &str| Words {
+        key: key.to_owned(),
+        found: number.text(unit),
+        expected,
+        cause: cause.to_owned(),
+    };
+    let low = plain_size(size.low_mm, unit);
+    let deepest = DEEPEST_WEAR_MM.max(DEEPEST_WEAR_SHARE * size.high_mm);
+    if mm > size.high_mm + SAME_MM {
+        let expected = format!("not above {low}, the low limit when new");
+        book.fault(words(expected, "a wear limit above new size: a journal does not grow by wear"), source);
+    } else if mm > size.low_mm + SAME_MM {
+        let expected = format!("not above {low}, the low limit when new");
+        book.query(words(expected, "a new journal on its low limit would already be worn out"), source);
+    } else if mm < 0.5 * size.low_mm {
+        let cause = "a wear allowance in place of the smallest size, or the wrong unit";
+        book.out_of_family(words(format!("a size a little below {low}"), cause), source);
+    } else if size.low_mm - mm > deepest {
+        let expected = format!("within {} of {low}, the low limit when new", plain(deepest, unit));
+        book.out_of_family(words(expected, "a digit was dropped or misprinted"), source);
+    }
+}
+
+/// The size below which no journal may go, against the deepest undersize.
+fn smallest(book: &mut Book<'_>, key: &str, limit: &PrintedLimit, size: Band, deepest_mm: f64) {
+    let Some((unit, number)) = limit.column(book.unit) else { return };
+    let mm = number.value * unit.mm();
+    if !(mm.is_finite() && size.middle_mm().is_finite() && deepest_mm.is_finite()) || mm <= 0.0 {
+        return;
+    }
+    let source = limit.source.as_ref();
+    let words = |expected: String, cause: &str| Words {
+        key: key.to_owned(),
+        found: number.text(unit),
+        expected,
+        cause: cause.to_owned(),
+    };
+    let least = size.low_mm - deepest_mm;
+    if mm > size.low_mm + SAME_MM {
+        let expected = format!("below {}, the low limit when new", plain_size(size.low_mm, unit));
+        book.fault(words(expected, "a new journal would already be too small"), source);
+    } else if mm > least + SAME_MM {
+        let expected = format!("not above {}, the low limit at the deepest undersize", plain_size(least, unit));
+        let cause = "the deepest undersize would be too small: one of the two is misprinted";
+        book.fault(words(expected, cause), source);
+    } else if mm < 0.9 * size.low_mm {
+        let expected = format!("within a tenth of {}, the low limit when new", plain_size(size.low_mm, unit));
+        book.out_of_family(words(expected, "a digit was misprinted, or the wrong unit"), source);
+    }
+}
+
+/// A size, to a tenth of a thou or a micron.
+fn plain_size(mm: f64, unit: Unit) -> String {
+    match unit {
+        Unit::Inch => format!("{:.4} in", mm / 25.4),
+        Unit::Millimetre => format!("{mm:.3} mm"),
+    }
+}
