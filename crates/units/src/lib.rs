@@ -8,8 +8,10 @@
 
 mod length;
 mod read;
+mod read_error;
 mod show;
 
 pub use length::{Length, Unit};
-pub use read::{Entry, ReadError, read};
+pub use read::{Departure, Entry, decimal, read, read_departure};
+pub use read_error::{ReadError, ReadFault};
 pub use show::{digits_for, show_mm, show_mm_as_microns, show_mm_as_thou};
