@@ -162,30 +162,35 @@ fn make(s: &Scenario, rng: &mut Pcg64) -> Shaft {
 #[derive(Default, Debug, Clone, Copy)]
 struct Tally {
     planted: usize,
+    /// By its spot, with the size it would be.
+    named: usize,
+    /// Accused, or its journal where nothing says which reading of it is wrong.
     found: usize,
     good: usize,
     falsely: usize,
 }
 
-/// Found: named by spot and repeat, with the size it would be. Falsely: every accusation of a reading that was good,
+/// Falsely: every accusation of a reading that was good,
 /// of a journal in which all were, or of a whole set.
 fn judge(shaft: &Shaft, found: &[Suspicion], tally: &mut Tally) {
     let readings: usize = shaft.spots.iter().map(|s| s.sizes_mm.len()).sum();
     tally.planted += shaft.planted.len();
     tally.good += readings - shaft.planted.len();
-    tally.found += shaft
-        .planted
-        .iter()
-        .filter(|(spot, repeat, turns)| {
-            let spot_of = &shaft.spots[*spot];
-            let right = spot_of.sizes_mm[*repeat] - f64::from(*turns) * spot_of.turn_mm;
-            found.iter().any(|f| {
-                f.kind == Kind::LikelyMisread
-                    && (f.spot, f.repeat) == (Some(*spot), Some(*repeat))
-                    && f.would_be_mm.is_some_and(|mm| (mm - right).abs() < 1e-6)
-            })
-        })
-        .count();
+    for (spot, repeat, turns) in &shaft.planted {
+        let of = &shaft.spots[*spot];
+        let right = of.sizes_mm[*repeat] - f64::from(*turns) * of.turn_mm;
+        let named = found.iter().any(|f| {
+            f.kind == Kind::LikelyMisread
+                && (f.spot, f.repeat) == (Some(*spot), Some(*repeat))
+                && f.would_be_mm.is_some_and(|mm| (mm - right).abs() < 1e-6)
+        });
+        let accused = found.iter().filter(|f| f.kind.accuses()).any(|f| match f.spot {
+            Some(at) => at == *spot && f.repeat.is_none_or(|r| r == *repeat),
+            None => f.group == Some(of.group),
+        });
+        tally.named += usize::from(named);
+        tally.found += usize::from(accused);
+    }
     tally.falsely += found
         .iter()
         .filter(|f| f.kind.accuses())
@@ -288,17 +293,19 @@ fn planted_turns_are_found_and_good_readings_left_alone() {
         let t = run(s, shafts, 1000 + seed as u64);
         whole = Tally {
             planted: whole.planted + t.planted,
+            named: whole.named + t.named,
             found: whole.found + t.found,
             good: whole.good + t.good,
             falsely: whole.falsely + t.falsely,
         };
         let line = format!(
-            "{:5} {:42} found {:4} of {:4} ({:5.1} in 100), falsely accused {:4} of {:6} ({:4.2} in 1,000)\n",
+            "{:5} {:42} found {:4} of {:4} ({:5.1} in 100), named {:5.1} in 100, falsely accused {:4} of {:6} ({:4.2} in 1,000)\n",
             s.unit,
             s.name,
             t.found,
             t.planted,
             100.0 * t.found as f64 / t.planted as f64,
+            100.0 * t.named as f64 / t.planted as f64,
             t.falsely,
             t.good,
             1000.0 * t.falsely as f64 / t.good as f64

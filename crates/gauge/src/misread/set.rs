@@ -1,5 +1,7 @@
 //! One set judged: the comparison's figures turned into suspicions with their evidence.
 
+use std::collections::BTreeMap;
+
 use super::gross::{Explanation, explain, other_set};
 use super::stations;
 use super::vote::{Explained, Journal, Vote, vote};
@@ -100,30 +102,41 @@ fn far_out(search: &Search, here: &Looked, others: &[&Looked]) -> Vec<Suspicion>
     let fits = |mm: f64| fits_set(search, here, mm);
     let why: Vec<(&Reading, Option<Explanation>)> =
         here.far.iter().map(|r| (r, explain(search, r, &fits, others))).collect();
-    let shared = why
-        .first()
-        .and_then(|(_, e)| e.as_ref())
-        .filter(|first| why.len() > 1 && why.iter().all(|(_, e)| e.as_ref().is_some_and(|e| e.kind == first.kind)));
-    if let (Some(first), true) = (shared, here.vote.journals.is_empty()) {
-        let (reading, _) = why[0];
-        let says = format!(
-            "All {} readings of this set are alike in this: {} {}.",
-            words::number(why.len()),
-            search.size(reading.mm, reading.spot),
-            first.why.trim_end_matches(['.', '?']),
-        );
-        let would_be = median(why.iter().filter_map(|(_, e)| e.as_ref().map(|e| e.would_be_mm)));
-        return vec![Suspicion {
-            kind: first.kind,
-            set: here.set,
-            group: None,
-            spot: None,
-            repeat: None,
-            says,
-            would_be_mm: Some(would_be),
-        }];
+    if here.vote.journals.is_empty()
+        && let Some(all) = shared(search, here.set, &why, "this set")
+    {
+        return vec![all];
     }
-    why.into_iter().map(|(reading, explanation)| far_reading(search, here.set, reading, explanation)).collect()
+    let mut found = Vec::new();
+    let mut by_journal: BTreeMap<usize, Vec<(&Reading, Option<Explanation>)>> = BTreeMap::new();
+    for of in why {
+        by_journal.entry(of.0.group).or_default().push(of);
+    }
+    for (group, why) in by_journal {
+        let alone = here.vote.journals.iter().all(|j| j.group != group);
+        match shared(search, here.set, &why, search.name(group)).filter(|_| alone) {
+            Some(all) => found.push(Suspicion { group: Some(group), ..all }),
+            None => found.extend(why.into_iter().map(|(reading, e)| far_reading(search, here.set, reading, e))),
+        }
+    }
+    found
+}
+
+/// One remark for several readings that are far out in the same way.
+fn shared(search: &Search, set: usize, why: &[(&Reading, Option<Explanation>)], whose: &str) -> Option<Suspicion> {
+    let (reading, first) = why.first()?;
+    let first = first.as_ref()?;
+    if why.len() < 2 || why.iter().any(|(_, e)| e.as_ref().is_none_or(|e| e.kind != first.kind)) {
+        return None;
+    }
+    let says = format!(
+        "All {} readings of {whose} are alike in this: {} {}.",
+        words::number(why.len()),
+        search.size(reading.mm, reading.spot),
+        first.why.trim_end_matches(['.', '?']),
+    );
+    let would_be = median(why.iter().filter_map(|(_, e)| e.as_ref().map(|e| e.would_be_mm)));
+    Some(Suspicion { kind: first.kind, set, group: None, spot: None, repeat: None, says, would_be_mm: Some(would_be) })
 }
 
 fn far_reading(search: &Search, set: usize, reading: &Reading, explanation: Option<Explanation>) -> Suspicion {
@@ -246,7 +259,7 @@ fn name_reading(
 
 /// Every reading of a journal that is the same turn away from its set.
 fn turned_journal(search: &Search, here: &Looked, journal: &Journal, spot: usize) -> Suspicion {
-    let level = median(journal.readings.iter().map(|r| r.mm));
+    let level = journal.level_mm;
     let difference = here.vote.level_mm.map_or(0.0, |set| level - set);
     let turns = journal.turned.0;
     let turn = journal.readings.first().map_or(0.0, |r| r.turn_mm);
@@ -282,10 +295,12 @@ fn two_camps(search: &Search, set: usize, journal: &Journal, spot: usize) -> Sus
     let apart = high_mm - low_mm;
     let turn = journal.readings.first().map_or(0.0, |r| r.turn_mm);
     let turns = if turn > 0.0 { (apart / turn).round() as i32 } else { 0 };
-    let how = if turns >= 1 && (apart - f64::from(turns) * turn).abs() < 0.2 {
-        format!(", about {} of the thimble", words::turns(turns))
+    // Wear between the camps leaves less than a third of a turn over.
+    let whole_turns = turns >= 1 && (apart - f64::from(turns) * turn).abs() < 0.3 * turn;
+    let (kind, how) = if whole_turns {
+        (Kind::LikelyMisread, format!(", about {} of the thimble", words::turns(turns)))
     } else {
-        String::new()
+        (Kind::DoesNotHangTogether, String::new())
     };
     let says = format!(
         "The readings of {} do not hang together: {} near {} and {} near {}, {} apart{how}. Nothing here says which are \
@@ -297,5 +312,5 @@ fn two_camps(search: &Search, set: usize, journal: &Journal, spot: usize) -> Sus
         search.size(high_mm, spot),
         search.size(apart, spot),
     );
-    about_journal(Kind::DoesNotHangTogether, set, journal.group, says, None)
+    about_journal(kind, set, journal.group, says, None)
 }

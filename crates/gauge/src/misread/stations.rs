@@ -7,6 +7,9 @@ use super::{Kind, Reading, Search, Suspicion, median, priors, words};
 /// The accepted readings of one journal.
 pub(super) type Journal = (usize, Vec<Reading>);
 
+/// The median of absolute values of a normal quantity, in standard deviations.
+const MEDIAN_OF_NORMAL: f64 = 0.674_49;
+
 /// Doubt of the difference of two readings by one instrument: what its readings share drops out.
 fn doubt_of_difference(search: &Search, spot: usize) -> f64 {
     search.spots.get(spot).map_or(0.0, |s| {
@@ -15,9 +18,19 @@ fn doubt_of_difference(search: &Search, spot: usize) -> f64 {
     })
 }
 
-/// Readings of the same place that differ by more than repeating explains: six standard deviations and five
+/// Readings of the same place that differ by more than repeating explains: six standard deviations, as stated for the
+/// instrument or as this set's repeats show (by the median, so that the bad ones do not hide themselves), and five
 /// graduations.
 pub(super) fn repeats(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+    const FEWEST_PAIRS: usize = 5;
+    let all: Vec<&Reading> = journals.iter().flat_map(|(_, readings)| readings).collect();
+    let pairs: Vec<f64> = all
+        .iter()
+        .zip(all.iter().skip(1))
+        .filter(|(a, b)| a.spot == b.spot)
+        .map(|(a, b)| (a.mm - b.mm).abs())
+        .collect();
+    let seen = if pairs.len() < FEWEST_PAIRS { 0.0 } else { median(pairs) / MEDIAN_OF_NORMAL };
     let mut found = Vec::new();
     for (group, readings) in journals {
         let mut by_spot: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
@@ -27,7 +40,7 @@ pub(super) fn repeats(search: &Search, set: usize, journals: &[Journal]) -> Vec<
         for (spot, sizes) in by_spot {
             let (low, high) = ends(sizes.iter().copied());
             let graduation = search.spots.get(spot).map_or(0.0, |s| s.graduation_mm);
-            if high - low > (6.0 * doubt_of_difference(search, spot)).max(5.0 * graduation) + 1e-9 {
+            if high - low > (6.0 * doubt_of_difference(search, spot).max(seen)).max(5.0 * graduation) + 1e-9 {
                 let says = format!(
                     "{} and {} were read at the same place. That is more than repeating a reading explains. \
                      Measure this place again.",
@@ -79,9 +92,9 @@ pub(super) fn spread(search: &Search, set: usize, journals: &[Journal]) -> Vec<S
 /// A set whose journals mostly spread widely without the pattern of taper and ovality that wear leaves.
 ///
 /// Allowing every journal its own taper and its own ovality, what is left over on most journals must stay under
-/// 0.03 mm unless they spread less than 0.1 mm altogether.
+/// 0.04 mm unless they spread less than 0.1 mm altogether.
 pub(super) fn pattern(search: &Search, set: usize, journals: &[Journal]) -> Option<Suspicion> {
-    const LEFT_OVER_MM: f64 = 0.03;
+    const LEFT_OVER_MM: f64 = 0.04;
     const RANGE_MM: f64 = 0.1;
     let tables: Vec<(f64, f64)> = journals.iter().filter_map(|(_, readings)| left_over(search, readings)).collect();
     let left = median(tables.iter().map(|t| t.0));
@@ -156,8 +169,9 @@ fn tapers(search: &Search, readings: &[Reading]) -> Vec<f64> {
 
 /// Journals that taper one way in one plane and just as much the other way in the others.
 ///
-/// Beyond the doubt of the readings (four standard deviations each way, and equal within three), and beyond what the
-/// set's other journals show of tapers that differ from plane to plane.
+/// Beyond the doubt of the readings (four standard deviations each way, and equal within three), and only where the
+/// set's other journals taper alike in their planes: local wear makes planes differ, and then a journal here and there
+/// tapers both ways by chance.
 pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
     let all: Vec<(usize, usize, Vec<f64>)> = journals
         .iter()
@@ -171,10 +185,11 @@ pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<
     let mut found = Vec::new();
     for (group, spot, tapers) in &all {
         let doubt = doubt_of_difference(search, *spot).max(1e-6);
-        let usual = median(all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)));
-        // A median of absolute differences is 0.6745 of a standard deviation.
-        let usual = (usual / 0.674_49).max(doubt);
-        if twist(tapers) <= 4.0 * usual {
+        let others: Vec<f64> = all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)).collect();
+        let unlike = others.iter().filter(|t| **t > 4.0 * doubt).count();
+        // A median of absolute differences is a fixed share of a standard deviation.
+        let usual = (median(others.iter().copied()) / MEDIAN_OF_NORMAL).max(doubt);
+        if twist(tapers) <= 4.0 * usual || unlike * 4 > others.len() {
             continue;
         }
         let odd = tapers.iter().enumerate().find(|(i, t)| {
