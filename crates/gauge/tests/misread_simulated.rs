@@ -24,6 +24,9 @@ enum Wear {
     Exponential,
     /// About a mean of 3 thou with a standard deviation of 2 thou, never above new by more than it is oval.
     About,
+    /// Half a normal with 2 thou a journal, and at every place an exponential with a mean of 3 thou more, without
+    /// pattern: worse than any real wear.
+    EveryPlace,
     /// Half a thou on most, and 10 to 12 thou on one journal of each set.
     OneRuined,
 }
@@ -108,6 +111,7 @@ fn make(s: &Scenario, rng: &mut Pcg64) -> Shaft {
                 Wear::Gaussian => normal(rng, 2.0 * THOU).abs(),
                 Wear::Exponential => Exp::new(1.0 / (3.0 * THOU)).unwrap().sample(rng),
                 Wear::About => (3.0 * THOU + normal(rng, 2.0 * THOU)).max(0.0),
+                Wear::EveryPlace => normal(rng, 2.0 * THOU).abs(),
                 Wear::OneRuined if journal == ruined => rng.random_range(10.0 * THOU..12.0 * THOU),
                 Wear::OneRuined => rng.random_range(0.0..1.0 * THOU),
             };
@@ -121,6 +125,10 @@ fn make(s: &Scenario, rng: &mut Pcg64) -> Shaft {
                     let round = 0.5 * ovality * ((2.0 * (plane_deg - across).to_radians()).cos() - 1.0);
                     let local = if rng.random_range(0..6) == 0 { rng.random_range(0.0..=s.local_mm) } else { 0.0 };
                     let honest = size + round + taper * at - taper.abs() / 2.0 - local;
+                    let local = match s.wear {
+                        Wear::EveryPlace => Exp::new(1.0 / (3.0 * THOU)).unwrap().sample(rng),
+                        _ => local,
+                    };
                     let mut sizes_mm = Vec::new();
                     for repeat in 0..s.repeats {
                         let turns = if s.rate > 0.0 && rng.random_bool(s.rate) {
@@ -270,6 +278,16 @@ fn scenarios() -> Vec<Scenario> {
         },
         Scenario { name: "two readings, badly worn", stations: 1, ..worn },
         Scenario { name: "two readings, one journal ruined", wear: Wear::OneRuined, cylinders: 8, ..two },
+        Scenario { name: "worn without pattern", wear: Wear::EveryPlace, ..PLAIN },
+        Scenario { name: "worn without pattern, two readings", wear: Wear::EveryPlace, ..two },
+        Scenario { name: "one cylinder", cylinders: 1, wear: Wear::Exponential, ..PLAIN },
+        Scenario { name: "one cylinder, two readings", cylinders: 1, wear: Wear::Exponential, ..two },
+        Scenario { name: "one cylinder, ground before", cylinders: 1, ground_before: true, ..PLAIN },
+        Scenario { name: "one cylinder, ground before, two readings", cylinders: 1, ground_before: true, ..two },
+        Scenario { name: "two cylinders, eight readings", cylinders: 2, planes: 4, ..worn },
+        Scenario { name: "noisy", noise_mm: 0.3 * THOU, ..PLAIN },
+        Scenario { name: "2 in 100 misread, twelve readings", rate: 0.02, stations: 3, planes: 4, ..PLAIN },
+        Scenario { name: "4 in 100 misread", rate: 0.04, cylinders: 6, ..PLAIN },
         Scenario { name: "two stations in one plane", planes: 1, ..PLAIN },
         Scenario { name: "one place read twice", stations: 1, planes: 1, repeats: 2, ..PLAIN },
         Scenario { name: "repeats, badly worn", repeats: 3, ..worn },
@@ -288,6 +306,7 @@ fn planted_turns_are_found_and_good_readings_left_alone() {
     let mut table = String::new();
     let mut whole = Tally::default();
     let mut bad = Vec::new();
+    assert_eq!(scenarios().len(), 58);
     for (seed, s) in scenarios().iter().enumerate() {
         let shafts = if s.rate > 0.0 { 150 } else { 300 };
         let t = run(s, shafts, 1000 + seed as u64);

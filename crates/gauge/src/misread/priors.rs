@@ -18,7 +18,7 @@ pub const OTHERWISE_WRONG: f64 = 0.002;
 pub const OTHERWISE_WIDTH_MM: f64 = 4.0;
 /// Chance that a whole journal was read a turn off, to either side; for more turns a fifth of it.
 pub const JOURNAL_TURN: f64 = 0.002;
-/// No honest journal's readings spread wider than this about their level (standard deviation, one place in ten apart).
+/// No honest journal's readings spread wider than this about their level (standard deviation, one place in ten left aside).
 pub const WIDEST_SPREAD_MM: f64 = 0.075;
 /// Readings of one journal further apart than this are beyond any wear: 0.27 mm, nearly 0.011 in.
 pub const WIDEST_RANGE_MM: f64 = 0.27;
@@ -47,7 +47,8 @@ pub(super) fn journal_turned(d: f64, turn: f64, turns: i32) -> f64 {
     rate * (0.55 * normal(d, 0.02) + 0.30 * normal(d, 0.05) + 0.15 * below(d, 0.17))
 }
 
-/// Density per millimetre of a set's level: near an undersize on the list or worn below it, or anywhere.
+/// Density per millimetre of a set's level: near standard (4 in 10) or an undersize on the list (5 in 10 together) or
+/// worn below it, or anywhere.
 pub(super) fn set(level: f64, new_mm: (f64, f64), ladder_mm: &[f64]) -> f64 {
     let anywhere = 0.10 / 5.0;
     let middle = 0.5 * (new_mm.0 + new_mm.1);
@@ -55,12 +56,13 @@ pub(super) fn set(level: f64, new_mm: (f64, f64), ladder_mm: &[f64]) -> f64 {
     if !middle.is_finite() || !half_band.is_finite() {
         return anywhere;
     }
-    let listed = ladder_mm.iter().filter(|u| u.is_finite()).count().max(1) as f64;
+    let undersizes: Vec<f64> = ladder_mm.iter().copied().filter(|u| u.is_finite() && u.abs() > 1e-6).collect();
+    let each = 0.50 / undersizes.len().max(1) as f64;
     let at = |undersize: f64, weight: f64| {
         let d = level - (middle - undersize);
         weight * (0.5 * normal(d, 0.01 + half_band) + 0.5 * below(d, 0.12))
     };
-    anywhere + at(0.0, 0.55) + ladder_mm.iter().filter(|u| u.is_finite()).map(|&u| at(u, 0.35 / listed)).sum::<f64>()
+    anywhere + at(0.0, 0.40) + undersizes.into_iter().map(|u| at(u, each)).sum::<f64>()
 }
 
 /// Chance of being `turns` off for one reading.
