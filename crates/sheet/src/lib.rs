@@ -1,1 +1,170 @@
 //! The document that the command line, import, export and the JSON interface share.
+//!
+//! [`read_sheet`] reads a sheet: which crankshaft, how the shop works, what was measured and seen. The specification it
+//! names, and CSV files of rows, come through a [`Library`]. [`read_specification`] reads a specification alone, as
+//! printed. Either takes TOML or, where the text starts with a brace, the same keys as JSON. Whatever is wrong comes
+//! back as [`Problem`]s, all at once.
+//!
+//! For the format itself see `docs/sheet.md`.
+//!
+//! What this crate does not do: it opens no file, and it computes nothing about the crank.
+
+mod adopt;
+mod findings;
+mod instruments;
+mod json;
+mod node;
+mod policy;
+mod problem;
+mod rows;
+mod sizes;
+mod specification;
+mod table;
+
+use crank::{Findings, PrintedSpecification, Specification};
+use regrind::Policy;
+use units::Unit;
+
+use node::Value;
+use problem::{Place, Problems};
+use table::{Field, Table};
+
+pub use node::MOST_BYTES;
+pub use problem::Problem;
+pub use specification::{Places, read_specification};
+
+/// The version of the format that is read here.
+const VERSION: u64 = 1;
+
+/// Where the files come from that a sheet names.
+pub trait Library {
+    /// The text of a file beside the sheet, or of a specification known by this name.
+    ///
+    /// # Errors
+    /// What to do about it, in words that can follow a semicolon: `there is no such file beside the sheet`.
+    fn text(&self, name: &str) -> Result<String, String>;
+}
+
+/// One crankshaft as a sheet describes it, ready to be judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// The shop's mark on the core.
+    pub mark: Option<String>,
+    /// The unit of every bare number in the sheet, and of the answer.
+    pub unit: Unit,
+    /// The specification, checked.
+    pub specification: Specification,
+    /// The specification as printed.
+    pub printed: PrintedSpecification,
+    /// The file of the specification; the sheet's own where it stands in the sheet.
+    pub specification_file: String,
+    /// Where in that file its keys stand.
+    pub places: Places,
+    /// How the shop works.
+    pub policy: Policy,
+    /// What was measured and seen.
+    pub findings: Findings,
+}
+
+/// Reads a sheet.
+///
+/// # Errors
+/// Every problem at once, file by file in the order of the lines; never just the first. At most 200 are listed, with
+/// the number of the others.
+pub fn read_sheet(file: &str, text: &str, library: &dyn Library) -> Result<Sheet, Vec<Problem>> {
+    let mut syntax = Problems::default();
+    let Some(node) = node::tree(file, text, &mut syntax) else { return Err(syntax.into_list()) };
+    let mut problems = Problems::default();
+    let sheet = read_keys(file, &node, library, &mut problems);
+    if !syntax.is_empty() {
+        // Lines that are not well formed leave holes; what is said about the holes would only confuse.
+        problems.retain(|problem| problem.found != "nothing" && !syntax.has_line(problem));
+        syntax.append(problems);
+        return Err(syntax.into_list());
+    }
+    match sheet {
+        Some(sheet) if problems.is_empty() => Ok(sheet),
+        _ => Err(problems.into_list()),
+    }
+}
+
+fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mut Problems) -> Option<Sheet> {
+    let mut root = Table::root(file, node, problems);
+    specification::version(&mut root, "sheet", VERSION, problems);
+    let mark = root.take("mark").and_then(|f| mark(&f, problems));
+    let stated = root.line_of("units");
+    let stated_unit = specification::units(&mut root, problems);
+    let before = problems.len();
+    let book = book(&mut root, file, library, problems);
+    let book_is_sound = problems.len() == before;
+    // Without a unit the rest is still read for its form; sizes are then not compared with the book's.
+    let unit = stated_unit.or(book.as_ref().map(|book| book.printed.unit)).unwrap_or(Unit::Inch);
+    let printed = book.as_ref().map(|book| &book.printed);
+    let count = |set: fn(&PrintedSpecification) -> &crank::PrintedSet| printed.map(|p| set(p).undersizes.len());
+    let policy = policy::policy(&mut root, unit, [count(|p| &p.main), count(|p| &p.pin)], problems);
+    let instruments = instruments::instruments(&mut root, unit, problems);
+    let mut bench = findings::Bench::new(unit, &instruments, printed);
+    let findings = bench.findings(&mut root, library, problems);
+    if stated_unit.is_some() {
+        bench.sizes.report(unit, Place { file, line: stated }, problems);
+    }
+    root.take("note").and_then(|f| f.text(problems));
+    root.finish(problems);
+    let book = book?;
+    let specification = if book_is_sound { adopt::adopt(&book, problems) } else { None };
+    Some(Sheet {
+        mark,
+        unit,
+        specification: specification?,
+        printed: book.printed,
+        specification_file: book.file,
+        places: book.places,
+        policy,
+        findings,
+    })
+}
+
+/// A specification as read, and where it stands.
+struct Book {
+    file: String,
+    /// What stands before its keys in a problem.
+    prefix: &'static str,
+    printed: PrintedSpecification,
+    places: Places,
+}
+
+/// The specification that a sheet names or holds.
+fn book(root: &mut Table<'_>, file: &str, library: &dyn Library, problems: &mut Problems) -> Option<Book> {
+    let expected = "a specification: a file beside the sheet, a name, or a table";
+    let field = root.need("specification", expected, "specification = \"tarn-four.toml\"", problems)?;
+    match &field.node.value {
+        Value::Table(_) => {
+            let table = field.table(problems)?;
+            let printed = specification::printed(table, problems);
+            let places = specification::places(field.node);
+            Some(Book { file: file.to_owned(), prefix: "specification.", printed, places })
+        }
+        Value::Text(name) if !name.trim().is_empty() => match library.text(name.trim()) {
+            Ok(text) => {
+                let (printed, places) = specification::from_text(name.trim(), &text, problems)?;
+                Some(Book { file: name.trim().to_owned(), prefix: "", printed, places })
+            }
+            Err(why) => {
+                field.refuse(problems, "a specification that can be read", why);
+                None
+            }
+        },
+        _ => {
+            field.refuse(problems, expected, "write its name in quotes");
+            None
+        }
+    }
+}
+
+/// The shop's mark, which may be a plain number.
+fn mark(field: &Field<'_>, problems: &mut Problems) -> Option<String> {
+    match &field.node.value {
+        Value::Number(number) => Some(number.clone()),
+        _ => field.text(problems).map(str::to_owned),
+    }
+}

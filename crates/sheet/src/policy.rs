@@ -1,0 +1,118 @@
+//! How the shop works, where a sheet says so.
+
+use regrind::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
+use units::Unit;
+
+use crate::problem::Problems;
+use crate::table::{Field, Table};
+
+/// Stocks from here up are slips of the point: 0.1 in.
+const STOCK_BELOW_MM: f64 = 2.54;
+/// More draws than anybody would wait for.
+const MOST_DRAWS: u64 = 10_000_000;
+
+/// The policy of a sheet; `undersizes` are how many there are for mains and pins, where that is known.
+pub(crate) fn policy(
+    root: &mut Table<'_>,
+    unit: Unit,
+    undersizes: [Option<usize>; 2],
+    problems: &mut Problems,
+) -> Policy {
+    let mut policy = Policy::usual(unit);
+    if let Some(table) = root.take("policy").and_then(|f| f.table(problems)) {
+        rules(table, unit, &mut policy, problems);
+    }
+    policy.prices = root.take("prices").and_then(|f| prices(&f, undersizes, problems));
+    policy
+}
+
+fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut Problems) {
+    for (key, value) in [
+        ("confidence", &mut policy.confidence),
+        ("within_at", &mut policy.within_at),
+        ("outside_at", &mut policy.outside_at),
+    ] {
+        let advice = "write nine in ten as 0.9";
+        let field = table.take(key);
+        if let Some(chance) =
+            field.and_then(|f| f.number(|c| c > 0.0 && c < 1.0, "a chance between 0 and 1", advice, problems))
+        {
+            *value = chance;
+        }
+    }
+    if policy.outside_at >= policy.within_at {
+        let found = format!("outside_at {} and within_at {}", policy.outside_at, policy.within_at);
+        let key = table.named("outside_at");
+        problems.add(table.place(), key, found, "outside_at below within_at", "swap the two");
+    }
+    for (key, value) in [
+        ("clean_up_stock", &mut policy.clean_up_stock_mm),
+        ("set_up_error", &mut policy.set_up_error_mm),
+        ("polish_stock", &mut policy.polish_stock_mm),
+        ("finish_stock", &mut policy.finish_stock_mm),
+    ] {
+        let Some(field) = table.take(key) else { continue };
+        let holds = |mm: f64| (0.0..STOCK_BELOW_MM).contains(&mm);
+        let expected = match unit {
+            Unit::Inch => "0 or more, below 0.1 in",
+            Unit::Millimetre => "0 or more, below 2.54 mm",
+        };
+        let advice = format!("look at the point; a bare number is in {unit}");
+        if let Some(entry) = field.length_where(unit, holds, expected, &advice, problems) {
+            *value = entry.mm;
+        }
+    }
+    let word = table.take("axis").and_then(|f| f.word(&[("held", Axis::Held), ("free", Axis::Free)], problems));
+    policy.axis = word.unwrap_or(policy.axis);
+    let words = [("fixed", IndexDatum::Fixed), ("free", IndexDatum::Free)];
+    let word = table.take("index_datum").and_then(|f| f.word(&words, problems));
+    policy.index_datum = word.unwrap_or(policy.index_datum);
+    let words = [("before treatment", PolishWhen::BeforeTreatment), ("after treatment", PolishWhen::AfterTreatment)];
+    let word = table.take("polish").and_then(|f| f.word(&words, problems));
+    policy.polish = word.unwrap_or(policy.polish);
+    let draws = table.take("draws").and_then(|f| f.whole(1, MOST_DRAWS, problems));
+    policy.draws = draws.and_then(|n| usize::try_from(n).ok()).unwrap_or(policy.draws);
+    policy.seed = table.take("seed").and_then(|f| f.whole(0, u64::MAX, problems)).unwrap_or(policy.seed);
+    policy.build_up = table.take("build_up").and_then(|f| f.truth(problems)).unwrap_or(policy.build_up);
+    table.finish(problems);
+}
+
+fn prices(field: &Field<'_>, undersizes: [Option<usize>; 2], problems: &mut Problems) -> Option<Prices> {
+    let mut table = field.table(problems)?;
+    let [main, pin] = [("main", undersizes[0]), ("pin", undersizes[1])].map(|(key, count)| {
+        let example = format!("[prices.{key}] with pass, shells and scrap");
+        let field = table.need(key, "the prices of the set", &example, problems);
+        field.and_then(|f| f.table(problems)).map(|inner| set_prices(inner, count, problems))
+    });
+    table.finish(problems);
+    Some(Prices { main: main?, pin: pin? })
+}
+
+fn set_prices(mut table: Table<'_>, count: Option<usize>, problems: &mut Problems) -> SetPrices {
+    let price = |f: &Field<'_>, problems: &mut Problems| {
+        f.number(|p| (0.0..=1e9).contains(&p), "a price of 0 or more", "write it without a currency sign", problems)
+    };
+    let mut needed = |key, expected, example| {
+        let field = table.need(key, expected, example, problems)?;
+        price(&field, problems)
+    };
+    let pass = needed("pass", "the price of one pass over the set", "pass = 90");
+    let scrap = needed("scrap", "what is lost when no undersize cleans up", "scrap = 250");
+    let life = table.take("life").and_then(|f| price(&f, problems));
+    let shells = table.need("shells", "the price of the shells", "shells = 40", problems).map(|field| {
+        let items = field.items();
+        let listed = matches!(field.node.value, crate::node::Value::List(_));
+        if let Some(count) = count.filter(|count| listed && *count != items.len()) {
+            let advice = "list one price for each undersize, or write one number for all";
+            field.refuse(problems, format!("{count} prices, one for each undersize"), advice);
+        }
+        items.iter().filter_map(|f| price(f, problems)).collect()
+    });
+    table.finish(problems);
+    SetPrices {
+        pass: pass.unwrap_or_default(),
+        shells: shells.unwrap_or_default(),
+        life: life.unwrap_or_default(),
+        scrap: scrap.unwrap_or_default(),
+    }
+}

@@ -1,0 +1,145 @@
+//! What is wrong with a document, said so that it can be put right.
+
+use std::fmt;
+
+/// How much of a found text is shown; the rest is cut off.
+const SHOWN_CHARS: usize = 60;
+/// How many problems are listed; more are only counted.
+const MOST_LISTED: usize = 200;
+
+/// One thing wrong with a document: where, what stands there, what should, and what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// The file, as the caller named it.
+    pub file: String,
+    /// The line, from one; absent where a whole file is at fault.
+    pub line: Option<usize>,
+    /// The key, with the row it stands in: `policy.confidence`, `reading[3].size` (rows count from
+    /// one). Empty where a file is at fault.
+    pub key: String,
+    /// What was found there, cut to a length that fits a line.
+    pub found: String,
+    /// What should have been there.
+    pub expected: String,
+    /// What to do.
+    pub advice: String,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:", self.file)?;
+        if let Some(line) = self.line {
+            write!(f, "{line}:")?;
+        }
+        if !self.key.is_empty() {
+            write!(f, " {}:", self.key)?;
+        }
+        write!(f, " found {}, expected {}; {}", self.found, self.expected, self.advice)
+    }
+}
+
+/// Cuts a text to what fits a line and makes what cannot be seen visible.
+pub(crate) fn shortened(text: &str) -> String {
+    let mut shown = String::new();
+    for (count, c) in text.chars().enumerate() {
+        if count == SHOWN_CHARS {
+            shown.push('…');
+            break;
+        }
+        if c.is_control() { shown.extend(c.escape_default()) } else { shown.push(c) }
+    }
+    shown
+}
+
+/// Where in a document something stands.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Place<'a> {
+    pub(crate) file: &'a str,
+    pub(crate) line: Option<usize>,
+}
+
+/// Every problem met so far, and how many more there were than are worth listing.
+#[derive(Debug, Default)]
+pub(crate) struct Problems {
+    list: Vec<Problem>,
+    unlisted: usize,
+}
+
+impl Problems {
+    pub(crate) fn add(
+        &mut self,
+        place: Place<'_>,
+        key: impl Into<String>,
+        found: impl AsRef<str>,
+        expected: impl Into<String>,
+        advice: impl Into<String>,
+    ) {
+        if self.is_full() {
+            self.count_one();
+            return;
+        }
+        self.list.push(Problem {
+            file: place.file.to_owned(),
+            line: place.line,
+            key: shortened(&key.into()),
+            found: shortened(found.as_ref()),
+            expected: expected.into(),
+            advice: advice.into(),
+        });
+    }
+
+    /// Whether further problems are only counted.
+    pub(crate) fn is_full(&self) -> bool {
+        self.list.len() >= MOST_LISTED
+    }
+
+    pub(crate) fn count_one(&mut self) {
+        self.unlisted += 1;
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.list.len() + self.unlisted
+    }
+
+    pub(crate) fn append(&mut self, other: Problems) {
+        self.unlisted += other.unlisted;
+        for problem in other.list {
+            if self.list.len() >= MOST_LISTED { self.unlisted += 1 } else { self.list.push(problem) }
+        }
+    }
+
+    pub(crate) fn retain(&mut self, keep: impl FnMut(&Problem) -> bool) {
+        self.list.retain(keep);
+    }
+
+    /// Whether something stands here about the line of another problem.
+    pub(crate) fn has_line(&self, other: &Problem) -> bool {
+        self.list.iter().any(|problem| problem.file == other.file && problem.line == other.line)
+    }
+
+    /// The list as it is handed out: file by file as they were read, each in the order of its lines.
+    pub(crate) fn into_list(mut self) -> Vec<Problem> {
+        let mut files: Vec<String> = Vec::new();
+        for problem in &self.list {
+            if !files.contains(&problem.file) {
+                files.push(problem.file.clone());
+            }
+        }
+        self.list.sort_by_key(|p| (files.iter().position(|f| *f == p.file), p.line.unwrap_or(0)));
+        if self.unlisted > 0 {
+            self.list.push(Problem {
+                file: files.first().cloned().unwrap_or_default(),
+                line: None,
+                key: String::new(),
+                found: format!("{} more problems", self.unlisted),
+                expected: "none".to_owned(),
+                advice: "put the ones above right first, then try again".to_owned(),
+            });
+        }
+        self.list
+    }
+}

@@ -1,0 +1,348 @@
+//! Taking the keys of a table one by one; what is left over at the end is unknown and is named.
+
+use units::{Entry as Typed, Unit};
+
+use crate::node::{Entry, Node, Value};
+use crate::problem::{Place, Problems};
+
+/// A table being read.
+#[derive(Debug)]
+pub(crate) struct Table<'a> {
+    file: &'a str,
+    /// What stands before each key in a problem: nothing, `policy.` or `reading[3].`.
+    prefix: String,
+    line: Option<usize>,
+    entries: &'a [Entry],
+    known: Vec<&'static str>,
+}
+
+/// One key of a table and its value.
+#[derive(Clone, Debug)]
+pub(crate) struct Field<'a> {
+    pub(crate) file: &'a str,
+    pub(crate) key: String,
+    pub(crate) line: Option<usize>,
+    pub(crate) node: &'a Node,
+}
+
+impl<'a> Table<'a> {
+    pub(crate) fn root(file: &'a str, node: &'a Node, problems: &mut Problems) -> Table<'a> {
+        let field = Field { file, key: String::new(), line: node.line, node };
+        let entries = match &node.value {
+            Value::Table(entries) => entries.as_slice(),
+            _ => {
+                field.refuse(problems, "a table of keys", "write the document as described in docs/sheet.md");
+                &[]
+            }
+        };
+        Table { file, prefix: String::new(), line: None, entries, known: Vec::new() }
+    }
+
+    pub(crate) fn place(&self) -> Place<'a> {
+        Place { file: self.file, line: self.line }
+    }
+
+    /// The line of a key.
+    pub(crate) fn line_of(&self, key: &str) -> Option<usize> {
+        self.entries.iter().find(|entry| entry.key == key).and_then(|entry| entry.line)
+    }
+
+    /// The name of a key of this table in a problem.
+    pub(crate) fn named(&self, key: &str) -> String {
+        format!("{}{key}", self.prefix)
+    }
+
+    /// The value of a key, if it is there.
+    pub(crate) fn take(&mut self, key: &'static str) -> Option<Field<'a>> {
+        self.known.push(key);
+        let entry = self.entries.iter().find(|entry| entry.key == key)?;
+        Some(Field { file: self.file, key: self.named(key), line: entry.line, node: &entry.node })
+    }
+
+    /// The value of a key that must be there.
+    pub(crate) fn need(
+        &mut self,
+        key: &'static str,
+        expected: &str,
+        example: &str,
+        problems: &mut Problems,
+    ) -> Option<Field<'a>> {
+        let field = self.take(key);
+        if field.is_none() {
+            problems.add(self.place(), self.named(key), "nothing", expected, format!("add {example}"));
+        }
+        field
+    }
+
+    /// A row of a CSV file, whose keys are the names of its columns.
+    pub(crate) fn row_of_file(file: &'a str, line: Option<usize>, entries: &'a [Entry]) -> Table<'a> {
+        Table { file, prefix: String::new(), line, entries, known: Vec::new() }
+    }
+
+    /// Names every key that nobody took, with the nearest one that is known.
+    pub(crate) fn finish(self, problems: &mut Problems) {
+        for entry in self.entries {
+            self.check_known(&entry.key, entry.line, problems);
+        }
+    }
+
+    /// Names a key that nobody took.
+    pub(crate) fn check_known(&self, key: &str, line: Option<usize>, problems: &mut Problems) {
+        if self.known.contains(&key) {
+            return;
+        }
+        if problems.is_full() {
+            problems.count_one(); // the nearest name is not looked for in vain
+            return;
+        }
+        let advice = match nearest(key, &self.known) {
+            Some(known) => format!("did you mean {known}? Otherwise take it out"),
+            None => "take it out, or see docs/sheet.md for the keys there are".to_owned(),
+        };
+        let place = Place { file: self.file, line };
+        problems.add(place, self.named(key), format!("an unknown key \"{key}\""), self.expected(), advice);
+    }
+
+    fn expected(&self) -> String {
+        match self.known.as_slice() {
+            [] => "nothing here".to_owned(),
+            known if known.len() > 9 => "one of the keys of this table".to_owned(),
+            known => known.join(", "),
+        }
+    }
+}
+
+impl<'a> Field<'a> {
+    pub(crate) fn place(&self) -> Place<'a> {
+        Place { file: self.file, line: self.line }
+    }
+
+    /// Puts down that the value is not what it should be.
+    pub(crate) fn refuse(&self, problems: &mut Problems, expected: impl Into<String>, advice: impl Into<String>) {
+        problems.add(self.place(), self.key.as_str(), self.node.value.shown(), expected, advice);
+    }
+
+    pub(crate) fn text(&self, problems: &mut Problems) -> Option<&'a str> {
+        match &self.node.value {
+            Value::Text(text) if !text.trim().is_empty() => Some(text.trim()),
+            Value::Text(_) => {
+                self.refuse(problems, "some words", "fill it in or take the key out");
+                None
+            }
+            _ => {
+                self.refuse(problems, "words in quotes", "put it in double quotes");
+                None
+            }
+        }
+    }
+
+    /// One of a few words.
+    pub(crate) fn word<T: Copy>(&self, words: &[(&str, T)], problems: &mut Problems) -> Option<T> {
+        let found = match &self.node.value {
+            Value::Text(text) => words.iter().find(|(word, _)| *word == text.trim()),
+            _ => None,
+        };
+        if found.is_none() {
+            let listed: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
+            self.refuse(problems, listed.join(" or "), "write one of these");
+        }
+        found.map(|(_, meaning)| *meaning)
+    }
+
+    pub(crate) fn truth(&self, problems: &mut Problems) -> Option<bool> {
+        match self.node.value {
+            Value::Truth(truth) => Some(truth),
+            _ => {
+                self.refuse(problems, "true or false", "write it without quotes");
+                None
+            }
+        }
+    }
+
+    /// A finite number that satisfies a condition, which `expected` puts in words.
+    pub(crate) fn number(
+        &self,
+        holds: impl Fn(f64) -> bool,
+        expected: &str,
+        advice: &str,
+        problems: &mut Problems,
+    ) -> Option<f64> {
+        match &self.node.value {
+            Value::Number(typed) => {
+                let number: Option<f64> = typed.parse().ok().filter(|n: &f64| n.is_finite());
+                let Some(number) = number else {
+                    self.refuse(problems, expected, "replace it with a number, or take the row out");
+                    return None;
+                };
+                if !holds(number) {
+                    self.refuse(problems, expected, advice);
+                    return None;
+                }
+                Some(number)
+            }
+            Value::Text(_) => {
+                self.refuse(problems, expected, "write the number without quotes");
+                None
+            }
+            _ => {
+                self.refuse(problems, expected, "write one number");
+                None
+            }
+        }
+    }
+
+    /// A direction in degrees, brought into one turn.
+    pub(crate) fn angle_deg(&self, problems: &mut Problems) -> Option<f64> {
+        self.number(|_| true, "a direction in degrees", "write it as 90", problems).map(|a| a.rem_euclid(360.0))
+    }
+
+    /// A whole number within bounds.
+    pub(crate) fn whole(&self, low: u64, high: u64, problems: &mut Problems) -> Option<u64> {
+        let number = match &self.node.value {
+            Value::Number(typed) => typed.parse::<u64>().ok().filter(|n| (low..=high).contains(n)),
+            _ => None,
+        };
+        if number.is_none() {
+            self.refuse(problems, format!("a whole number from {low} to {high}"), "write it without quotes or a point");
+        }
+        number
+    }
+
+    /// A length as it was typed; `unit` is what a bare number means.
+    pub(crate) fn length(&self, unit: Unit, problems: &mut Problems) -> Option<Typed> {
+        let typed = match &self.node.value {
+            Value::Number(typed) | Value::Text(typed) => typed,
+            _ => {
+                self.refuse(
+                    problems,
+                    format!("one length in {unit}"),
+                    "write a number, or a text such as \"47.612 mm\"",
+                );
+                return None;
+            }
+        };
+        let refused = match units::read(typed, unit) {
+            Ok(entry) if entry.mm.is_finite() => return Some(entry),
+            Ok(_) => "it is too large".to_owned(),
+            Err(error) => error.to_string(),
+        };
+        // Documents written by programs have numbers such as 5e-5.
+        if let (Value::Number(_), Ok(number)) = (&self.node.value, typed.parse::<f64>())
+            && number.is_finite()
+            && let Ok(entry) = units::read(&number.to_string(), unit)
+        {
+            return Some(Typed { typed: typed.clone(), ..entry });
+        }
+        self.refuse(problems, format!("a length in {unit}"), format!("type it again ({refused})"));
+        None
+    }
+
+    /// A length that satisfies a condition on its millimetres, which `expected` puts in words.
+    pub(crate) fn length_where(
+        &self,
+        unit: Unit,
+        holds: impl Fn(f64) -> bool,
+        expected: &str,
+        advice: &str,
+        problems: &mut Problems,
+    ) -> Option<Typed> {
+        let entry = self.length(unit, problems)?;
+        if !holds(entry.mm) {
+            self.refuse(problems, expected, advice);
+            return None;
+        }
+        Some(entry)
+    }
+
+    /// The items of a list, each as a field of its own; one value alone is a list of one.
+    pub(crate) fn items(&self) -> Vec<Field<'a>> {
+        match &self.node.value {
+            Value::List(list) => {
+                let numbered = (1..).zip(list);
+                numbered.map(|(n, node)| self.with(format!("{}[{n}]", self.key), node)).collect()
+            }
+            _ => vec![self.clone()],
+        }
+    }
+
+    /// The items of what must be a list with something in it.
+    pub(crate) fn list(&self, expected: &str, problems: &mut Problems) -> Option<Vec<Field<'a>>> {
+        match &self.node.value {
+            Value::List(list) if !list.is_empty() => Some(self.items()),
+            Value::List(_) => {
+                self.refuse(problems, expected, "fill the list or take the key out");
+                None
+            }
+            _ => {
+                self.refuse(problems, expected, "write a list in square brackets");
+                None
+            }
+        }
+    }
+
+    fn with(&self, key: String, node: &'a Node) -> Field<'a> {
+        Field { file: self.file, key, line: node.line, node }
+    }
+
+    pub(crate) fn is_table(&self) -> bool {
+        matches!(self.node.value, Value::Table(_))
+    }
+
+    /// The table in this field; its keys are named after it.
+    pub(crate) fn table(&self, problems: &mut Problems) -> Option<Table<'a>> {
+        let prefix = if self.key.is_empty() { String::new() } else { format!("{}.", self.key) };
+        match &self.node.value {
+            Value::Table(entries) => {
+                Some(Table { file: self.file, prefix, line: self.line, entries, known: Vec::new() })
+            }
+            _ => {
+                self.refuse(problems, "a table", "write it as a table, with keys and values");
+                None
+            }
+        }
+    }
+
+    /// The rows of an array of tables, each named by its number from one.
+    pub(crate) fn rows(&self, problems: &mut Problems) -> Vec<Table<'a>> {
+        let rows = match &self.node.value {
+            Value::List(_) => self.items(),
+            // One row written with single brackets.
+            Value::Table(_) => vec![self.with(format!("{}[1]", self.key), self.node)],
+            _ => {
+                self.refuse(problems, "rows", format!("begin each row with [[{}]]", self.key));
+                return Vec::new();
+            }
+        };
+        rows.iter().filter_map(|row| row.table(problems)).collect()
+    }
+}
+
+/// The known key that differs least from what was typed, if it is near enough to be a slip.
+fn nearest(typed: &str, known: &[&'static str]) -> Option<&'static str> {
+    if typed.chars().count() > 40 {
+        return None;
+    }
+    let plain = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
+    let typed = plain(typed);
+    let distances = known.iter().map(|key| (distance(&typed, key), *key));
+    let (least, key) = distances.min()?;
+    (least <= 1 + key.len() / 4).then_some(key)
+}
+
+/// How many letters must be changed, added or taken out to make one word the other.
+fn distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, letter) in a.chars().enumerate() {
+        let mut diagonal = i;
+        let mut left = i + 1;
+        for (cell, other) in row.iter_mut().skip(1).zip(&b) {
+            let above = *cell;
+            *cell = (diagonal + usize::from(letter != *other)).min(above + 1).min(left + 1);
+            left = *cell;
+            diagonal = above;
+        }
+        row[0] = i + 1;
+    }
+    row.last().copied().unwrap_or_default()
+}
