@@ -21,7 +21,7 @@ mod sizes;
 mod specification;
 mod table;
 
-use crank::{Findings, PrintedSpecification, Specification};
+use crank::{Findings, PrintedSpecification, SetName, SpecProblem, Specification};
 use regrind::Policy;
 use units::Unit;
 
@@ -64,6 +64,8 @@ pub struct Sheet {
     pub policy: Policy,
     /// What was measured and seen.
     pub findings: Findings,
+    /// What is odd about the specification but does not keep it from being used.
+    pub queries: Vec<SpecProblem>,
 }
 
 /// Reads a sheet.
@@ -96,14 +98,15 @@ fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mu
     let stated_unit = specification::units(&mut root, problems);
     let before = problems.len();
     let book = book(&mut root, file, library, problems);
-    let book_is_sound = problems.len() == before;
+    // What could not be read would be called missing, so only a book that was read whole is checked.
+    let book_is_whole = problems.len() == before;
+    let adopted = book.as_ref().filter(|_| book_is_whole).and_then(|book| adopt::adopt(book, problems));
     // Without a unit the rest is still read for its form; sizes are then not compared with the book's.
     let unit = stated_unit.or(book.as_ref().map(|book| book.printed.unit)).unwrap_or(Unit::Inch);
-    let printed = book.as_ref().map(|book| &book.printed);
-    let count = |set: fn(&PrintedSpecification) -> &crank::PrintedSet| printed.map(|p| set(p).undersizes.len());
-    let policy = policy::policy(&mut root, unit, [count(|p| &p.main), count(|p| &p.pin)], problems);
+    let undersizes = SetName::BOTH.map(|set| adopted.as_ref().map(|(book, _)| book.set(set).undersizes_mm.len()));
+    let policy = policy::policy(&mut root, unit, undersizes, problems);
     let instruments = instruments::instruments(&mut root, unit, problems);
-    let mut bench = findings::Bench::new(unit, &instruments, printed);
+    let mut bench = findings::Bench::new(unit, &instruments, book.as_ref().map(|book| &book.printed));
     let findings = bench.findings(&mut root, library, problems);
     if stated_unit.is_some() {
         bench.sizes.report(unit, Place { file, line: stated }, problems);
@@ -111,16 +114,17 @@ fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mu
     root.take("note").and_then(|f| f.text(problems));
     root.finish(problems);
     let book = book?;
-    let specification = if book_is_sound { adopt::adopt(&book, problems) } else { None };
+    let (specification, queries) = adopted?;
     Some(Sheet {
         mark,
         unit,
-        specification: specification?,
+        specification,
         printed: book.printed,
         specification_file: book.file,
         places: book.places,
         policy,
         findings,
+        queries,
     })
 }
 

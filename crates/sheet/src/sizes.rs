@@ -1,6 +1,6 @@
 //! Sizes that are nowhere near the journal's: the other unit, or ten times out.
 
-use crank::{JournalId, PrintedLimit, PrintedSet};
+use crank::{JournalId, PrintedBand, PrintedSet};
 use units::{Entry, Unit};
 
 use crate::problem::{Place, Problems, shortened};
@@ -20,23 +20,19 @@ impl SetShape {
         let stated = set.count.and_then(|count| usize::try_from(count).ok());
         let listed = [set.positions.len(), set.angles_deg.len()].into_iter().find(|count| *count > 0);
         let positive = |mm: &f64| mm.is_finite() && *mm > 0.0;
-        let size = set.size.iter().find(|band| band.unit == unit).or(set.size.first());
+        let at_standard = set.steps.iter().find(|step| step.undersize.mm(unit) == Some(0.0));
+        let size = PrintedBand::in_columns(&set.size, unit)
+            .or_else(|| at_standard.and_then(|step| PrintedBand::in_columns(&step.size, unit)));
         let size_mm = size.and_then(|band| {
             let number = band.high.as_ref().or(band.low.as_ref())?;
             Some(number.value * band.unit.mm())
         });
         SetShape {
             count: stated.or(listed),
-            length_mm: set.length.as_ref().and_then(|limit| millimetres(limit, unit)).filter(positive),
+            length_mm: set.length.as_ref().and_then(|limit| limit.mm(unit)).filter(positive),
             size_mm: size_mm.filter(positive),
         }
     }
-}
-
-/// A printed number in millimetres, from the document's own column if there is one.
-pub(crate) fn millimetres(limit: &PrintedLimit, unit: Unit) -> Option<f64> {
-    let column = limit.columns.iter().find(|(column, _)| *column == unit).or(limit.columns.first())?;
-    Some(column.1.value * column.0.mm())
 }
 
 /// What probably happened to a size.
