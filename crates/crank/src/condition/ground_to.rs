@@ -1,0 +1,65 @@
+//! What a set of journals was last ground to.
+
+use crate::JournalSet;
+
+/// Coverage of the doubt about a size.
+const TWICE: f64 = 2.0;
+
+/// Wear that every crank has without anybody noticing: 0.002 in. A size that a shallower undersize would show after so
+/// little wear can be of that undersize. (Shells 0.002 in under are made for just this: TM 5-3895-348-14&P-2.)
+const LITTLE_WEAR_MM: f64 = 0.0508;
+
+/// A set that stands this much nearer to the next undersize than to its own is probably that undersize ground large.
+const NEARER: f64 = 0.25;
+
+/// What a set was last ground to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct GroundTo {
+    /// The undersize, on the diameter; zero for standard.
+    pub undersize_mm: f64,
+    /// Other undersizes that the sizes would fit, ascending.
+    pub also: Vec<f64>,
+    /// The largest size is above the limits even when new: misread, plated, or another engine's crank.
+    pub bigger_than_new: bool,
+}
+
+/// What a set was last ground to, from its sizes with their standard uncertainties (readings, and the mean size of
+/// traces).
+///
+/// Journals only get smaller, so it is the deepest undersize whose upper limit is not below the largest size by more
+/// than twice that size's standard uncertainty; standard where nothing was measured.
+///
+/// Another undersize is named beside it where
+/// - the answer holds only within the doubt: the size lies above its upper limit, so the next shallower one fits too;
+/// - a shallower one would show the size after 0.002 in (0.05 mm) of wear or less;
+/// - the size lies just above a deeper one, and four times further below the limits of the answer: that deeper one was
+///   ground too large.
+///
+/// # Limits
+/// One misread size too large hides an undersize; look for misreads first.
+pub fn ground_to(set: &JournalSet, largest: &[(f64, f64)]) -> GroundTo {
+    let finite = largest.iter().filter(|(size, doubt)| size.is_finite() && doubt.is_finite());
+    let Some(&(size_mm, doubt_mm)) = finite.max_by(|a, b| a.0.total_cmp(&b.0)) else { return GroundTo::default() };
+    let ladder_mm = set.ladder_mm();
+    let reaches = |undersize_mm: f64| set.finished(undersize_mm).high_mm >= size_mm - TWICE * doubt_mm;
+    let rung = ladder_mm.iter().rposition(|undersize| reaches(*undersize));
+    let bigger_than_new = rung.is_none();
+    let rung = rung.unwrap_or(0);
+    let undersize_mm = ladder_mm.get(rung).copied().unwrap_or(0.0);
+    let only_by_doubt = !bigger_than_new && set.finished(undersize_mm).high_mm < size_mm;
+    let mut also: Vec<f64> = Vec::new();
+    for (n, &shallower) in ladder_mm.iter().enumerate().take(rung) {
+        let little_wear = set.finished(shallower).low_mm - size_mm <= LITTLE_WEAR_MM;
+        if little_wear || only_by_doubt && n + 1 == rung {
+            also.push(shallower);
+        }
+    }
+    if let Some(&deeper) = ladder_mm.get(rung + 1) {
+        let above = size_mm - set.finished(deeper).high_mm;
+        let below = set.finished(undersize_mm).low_mm - size_mm;
+        if above > 0.0 && above < NEARER * below {
+            also.push(deeper);
+        }
+    }
+    GroundTo { undersize_mm, also, bigger_than_new }
+}
