@@ -14,6 +14,12 @@ const AXIS_REACH_MM: f64 = 20.0;
 /// No spare stock is larger than the crank.
 const SPARE_REACH_MM: f64 = 10_000.0;
 
+/// Two placements whose spare differs by no more than this are as good as each other.
+const AS_GOOD_MM: f64 = 1e-10;
+
+/// Steps of true geometry after the programme's first answer; two are nearly always enough.
+const TRUE_STEPS: usize = 4;
+
 /// The unknowns of the axis: its offset at mid-length and at the outer end, in two directions.
 const AXIS_UNKNOWNS: usize = 4;
 
@@ -162,19 +168,22 @@ impl Geometry {
         row
     }
 
+    /// How far each unknown may go: the pins' errors keep their tolerances by it.
+    fn reach(&self) -> Vec<f64> {
+        let mut reach = vec![AXIS_REACH_MM; AXIS_UNKNOWNS + usize::from(self.turns)];
+        reach.extend(self.pins.iter().flat_map(|_| [self.throw_tolerance_mm, self.index_tolerance_mm]));
+        reach.push(SPARE_REACH_MM);
+        reach
+    }
+
     /// The programme over some of the points: the unknowns are the axis, the common turn where it is free, each pin's
     /// new error of throw and direction (which keep their tolerances as their reach), and the spare stock itself.
     fn programme(&self, points: Range<usize>) -> Programme {
         let mut goal = vec![0.0; self.unknowns()];
-        let mut reach = vec![AXIS_REACH_MM; AXIS_UNKNOWNS + usize::from(self.turns)];
-        for _ in &self.pins {
-            reach.extend([self.throw_tolerance_mm, self.index_tolerance_mm]);
+        if let Some(spare) = goal.last_mut() {
+            *spare = 1.0;
         }
-        reach.push(SPARE_REACH_MM);
-        if let Some(last) = goal.last_mut() {
-            *last = 1.0;
-        }
-        let mut programme = Programme::new(goal, reach);
+        let mut programme = Programme::new(goal, self.reach());
         for seen in &self.points[points] {
             programme.add_row(&self.row(seen));
         }
@@ -250,9 +259,12 @@ impl Questions {
     fn limits(&self, set: Option<SetName>, radii_mm: &[f64], wanted_mm: [f64; 2], limits_mm: &mut Vec<f64>) {
         let range = self.range(set);
         limits_mm.clear();
-        limits_mm.extend(self.geometry.points[range.clone()].iter().zip(&radii_mm[range]).map(|(seen, radius)| {
-            radius - wanted_mm[usize::from(seen.pin.is_some())] + self.present_share(seen)
-        }));
+        limits_mm.extend(
+            self.geometry.points[range.clone()]
+                .iter()
+                .zip(&radii_mm[range])
+                .map(|(seen, radius)| radius - wanted_mm[usize::from(seen.pin.is_some())] + self.present_share(seen)),
+        );
     }
 
     /// On a held axis each pin is ground about its present centre, wherever that is.
@@ -328,15 +340,14 @@ impl Questions {
         }
         let (programme, basis) = self.ask(set, stand);
         let optimum = programme.solve(&limits_mm, basis)?;
-        let at = if optimum.governing.is_empty() {
-            optimum.at.clone()
-        } else {
-            self.geometry.least_shift(range.clone(), &limits_mm, &optimum).unwrap_or_else(|| optimum.at.clone())
-        };
+        let geometry = &self.geometry;
+        let rows = geometry.points[range.clone()].iter().map(|seen| geometry.row(seen));
+        let present = vec![0.0; geometry.unknowns()];
+        let at = geometry.least_shift(rows, &limits_mm, &optimum, &present).unwrap_or(optimum.at);
         Ok(Best {
             spare_mm: optimum.value,
             governing: optimum.governing.first().map(|&(row, _)| range.start + row),
-            placement: self.geometry.placement(&at),
+            placement: geometry.placement(&at),
         })
     }
 
@@ -352,7 +363,7 @@ impl Questions {
             return (from.spare_mm, placement);
         }
         let mut best = geometry.true_spare(radii_mm, wanted_mm, &placement);
-        for _ in 0..3 {
+        for _ in 0..TRUE_STEPS {
             let Some(next) = geometry.relinearised(radii_mm, wanted_mm, &placement) else { break };
             let spare = geometry.true_spare(radii_mm, wanted_mm, &next);
             if spare <= best + 1e-12 {
@@ -398,31 +409,36 @@ impl Geometry {
         at
     }
 
-    /// Of all points as good as the optimum, the one whose largest unknown is smallest: the optimum need not be
-    /// unique, and a grinder would not move the crank further than it pays.
-    fn least_shift(&self, points: Range<usize>, limits_mm: &[f64], optimum: &Optimum) -> Option<Vec<f64>> {
+    /// Of all points as good as the optimum, the one least far from `about` in its largest unknown. The optimum need not
+    /// be unique: a grinder would not move the crank further than it pays, and a step of true geometry that strays
+    /// where the programme is indifferent would leave the place its distances were taken at.
+    fn least_shift(
+        &self,
+        rows: impl Iterator<Item = Vec<f64>>,
+        limits_mm: &[f64],
+        optimum: &Optimum,
+        about: &[f64],
+    ) -> Option<Vec<f64>> {
         // The last unknown, which was the spare, is now the largest shift.
         let unknowns = self.unknowns();
         let mut goal = vec![0.0; unknowns];
         *goal.last_mut()? = -1.0;
-        let mut reach = vec![AXIS_REACH_MM; AXIS_UNKNOWNS + usize::from(self.turns)];
-        reach.extend(self.pins.iter().flat_map(|_| [self.throw_tolerance_mm, self.index_tolerance_mm]));
-        reach.push(2.0 * AXIS_REACH_MM);
+        let mut reach = self.reach();
+        *reach.last_mut()? = 2.0 * AXIS_REACH_MM;
         let mut programme = Programme::new(goal, reach);
         let mut limits = Vec::with_capacity(limits_mm.len() + 2 * unknowns);
-        for (seen, limit) in self.points[points].iter().zip(limits_mm) {
-            let mut row = self.row(seen);
+        for (mut row, limit) in rows.zip(limits_mm) {
             *row.last_mut()? = 0.0;
             programme.add_row(&row);
-            limits.push(limit - optimum.value + 1e-10);
+            limits.push(limit - optimum.value + AS_GOOD_MM);
         }
-        for j in 0..unknowns - 1 {
+        for (j, &place) in about.iter().enumerate().take(unknowns - 1) {
             for sign in [1.0, -1.0] {
                 let mut row = vec![0.0; unknowns];
                 row[j] = sign;
                 *row.last_mut()? = -1.0;
                 programme.add_row(&row);
-                limits.push(0.0);
+                limits.push(sign * place);
             }
         }
         programme.solve(&limits, &mut programme.start()).ok().map(|found| found.at)
@@ -483,26 +499,31 @@ impl Geometry {
     fn relinearised(&self, radii_mm: &[f64], wanted_mm: [f64; 2], placement: &Placement) -> Option<Placement> {
         let here = self.unknowns_of(placement);
         let mut programme = self.programme(0..0);
+        let mut rows = Vec::with_capacity(self.points.len());
         let mut limits = Vec::with_capacity(self.points.len());
         for (seen, &radius) in self.points.iter().zip(radii_mm) {
             let (distance, cos, sin) = self.distance(seen, radius, placement);
             let mut row = self.row(&Seen { cos, sin, ..*seen });
-            if let (Some(k), true) = (seen.pin, self.turns || self.index_tolerance_mm > 0.0) {
+            if let Some(k) = seen.pin {
                 self.turn_row(&mut row, k, cos, sin, placement);
             }
             let moved: f64 = row.iter().zip(&here).map(|(c, y)| c * y).sum();
             programme.add_row(&row);
+            rows.push(row);
             limits.push(distance - wanted_mm[usize::from(seen.pin.is_some())] + moved);
         }
-        let found = programme.solve(&limits, &mut programme.start()).ok()?;
-        Some(self.placement(&found.at))
+        let optimum = programme.solve(&limits, &mut programme.start()).ok()?;
+        let at = self.least_shift(rows.into_iter(), &limits, &optimum, &here)?;
+        Some(self.placement(&at))
     }
 
     /// The pin's columns of a row where the pin has already turned: along and across its new direction.
     fn turn_row(&self, row: &mut [f64], k: usize, cos: f64, sin: f64, placement: &Placement) {
         let (throw_error, index_error) = placement.pins_mm[k];
-        let turned =
-            Pin { throw_rad: self.pins[k].throw_rad + (placement.turn_mm + index_error) / self.throw_mm, ..self.pins[k] };
+        let turned = Pin {
+            throw_rad: self.pins[k].throw_rad + (placement.turn_mm + index_error) / self.throw_mm,
+            ..self.pins[k]
+        };
         let (across, along) = turned.look(cos, sin);
         let lever = 1.0 + throw_error / self.throw_mm;
         let first = AXIS_UNKNOWNS + usize::from(self.turns);

@@ -229,7 +229,8 @@ impl Asked<'_> {
             let Some(form) = form else { continue };
             sizes_mm.clear();
             sizes_mm.extend(form.sizes.iter().map(|drawn| {
-                let across = drawn.departures.map_or(0.0, |(a, b)| draw.state.departures_mm[a] + draw.state.departures_mm[b]);
+                let across =
+                    drawn.departures.map_or(0.0, |(a, b)| draw.state.departures_mm[a] + draw.state.departures_mm[b]);
                 draw.state.sizes_mm[drawn.size] + across
             }));
             let within = form.check.keeps(sizes_mm);

@@ -117,8 +117,14 @@ mod tests {
     fn without_prices_the_smallest_sure_step_wins() {
         let policy = Policy::usual(Unit::Inch);
         let steps = [0.0, 0.254, 0.508, 0.762];
-        assert_eq!(choose(&ladder(&steps, &[0.0, 0.89, 0.99, 1.0]), &policy, None), Choice::Grind { undersize_mm: 0.508 });
-        assert_eq!(choose(&ladder(&steps, &[0.0, 0.90, 0.99, 1.0]), &policy, None), Choice::Grind { undersize_mm: 0.254 });
+        assert_eq!(
+            choose(&ladder(&steps, &[0.0, 0.89, 0.99, 1.0]), &policy, None),
+            Choice::Grind { undersize_mm: 0.508 }
+        );
+        assert_eq!(
+            choose(&ladder(&steps, &[0.0, 0.90, 0.99, 1.0]), &policy, None),
+            Choice::Grind { undersize_mm: 0.254 }
+        );
         assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &policy, None), Choice::Scrap);
         let may_build_up = Policy { build_up: true, ..policy };
         assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &may_build_up, None), Choice::BuildUp);

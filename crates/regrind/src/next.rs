@@ -92,9 +92,8 @@ fn weigh(unknown: &Unknown<'_>, rooms: &[f64], question: SetQuestion<'_>, unit: 
     };
     let low = |step| chance(step, &|v| v <= low_end);
     let high = |step| chance(step, &|v| v >= high_end);
-    let choice = |chance: &dyn Fn(usize) -> f64| {
-        (0..question.steps_mm.len()).find(|&step| chance(step) >= question.confidence)
-    };
+    let choice =
+        |chance: &dyn Fn(usize) -> f64| (0..question.steps_mm.len()).find(|&step| chance(step) >= question.confidence);
     let (low_choice, high_choice) = (choice(&low), choice(&high));
     let steps = [question.chosen.saturating_sub(1), question.chosen];
     let &step = steps.iter().max_by(|&&a, &&b| {
@@ -108,7 +107,12 @@ fn weigh(unknown: &Unknown<'_>, rooms: &[f64], question: SetQuestion<'_>, unit: 
     };
     let at = size(Some(step));
     let outcome = |words: &str, chance: f64, choice: Option<usize>| {
-        format!("{words}, {at} has {} and the {} would go to {}", in_hundred(chance), plural(question.set), size(choice))
+        format!(
+            "{words}, {at} has {} and the {} would go to {}",
+            in_hundred(chance),
+            plural(question.set),
+            size(choice)
+        )
     };
     Some(NextMeasurement {
         set: question.set,

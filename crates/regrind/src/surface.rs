@@ -181,7 +181,15 @@ impl Surface {
             let radius = if run_out.is_some() { Radius::HalfSize { size } } else { Radius::WorseSide { size } };
             self.journals[journal].share_counts |= run_out.is_none();
             for angle_deg in [reading.plane_deg, reading.plane_deg + 180.0] {
-                self.add_point(specification, findings, journal, reading.at_mm, angle_deg, CountedFrom::OwnThrow, radius);
+                self.add_point(
+                    specification,
+                    findings,
+                    journal,
+                    reading.at_mm,
+                    angle_deg,
+                    CountedFrom::OwnThrow,
+                    radius,
+                );
             }
         }
     }
@@ -279,7 +287,19 @@ impl Surface {
             .find(|r| r.journal == id)
             .map_or(0.0, |r| r.total_mm / 2.0 * (frame_deg - r.high_deg).to_radians().cos());
         let z_mm = specification.position_mm(id) + at_mm;
-        self.points.push(Point { journal, at_mm, z_mm, angle_deg, counted_from, frame_deg, cos, sin, radius, lift_mm, damages: Vec::new() });
+        self.points.push(Point {
+            journal,
+            at_mm,
+            z_mm,
+            angle_deg,
+            counted_from,
+            frame_deg,
+            cos,
+            sin,
+            radius,
+            lift_mm,
+            damages: Vec::new(),
+        });
     }
 
     /// The readings, the likeliest damage and the usual share of wear, as they stand.

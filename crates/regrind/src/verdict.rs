@@ -176,10 +176,8 @@ pub fn assess(
     let mut verdict = judge(specification, findings, policy, unit, progress)?;
     let suspicions = crank::suspicions(specification, findings, unit);
     verdict.look_again = suspicions.iter().any(|s| s.accuses());
-    let mut notes: Vec<Note> = suspicions
-        .iter()
-        .map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() })
-        .collect();
+    let mut notes: Vec<Note> =
+        suspicions.iter().map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() }).collect();
     let doubtful: Vec<usize> = suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect();
     if !doubtful.is_empty() {
         notes.extend(without(specification, findings, policy, unit, &doubtful, &verdict)?);
@@ -241,9 +239,7 @@ fn judge(
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Verdict, Failure> {
     let ground_to = SetName::BOTH.map(|set| last_ground_to(specification, findings, set));
-    let last_ground_mm = |set: SetName| {
-        specification.set(set).finished(ground_to[index(set)].undersize_mm).middle_mm()
-    };
+    let last_ground_mm = |set: SetName| specification.set(set).finished(ground_to[index(set)].undersize_mm).middle_mm();
     let surface = Surface::new(specification, findings, last_ground_mm);
     let geometry = Geometry::new(specification, findings, policy, &surface);
     let questions = Questions::new(geometry);
@@ -275,7 +271,18 @@ fn judge(
 
     let mut radii_mm = Vec::new();
     surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
-    let case = Case { specification, findings, policy, unit, surface: &surface, questions: &questions, counts: &counts, radii_mm: &radii_mm, wanted_mm: &wanted_mm, ladders: &ladders };
+    let case = Case {
+        specification,
+        findings,
+        policy,
+        unit,
+        surface: &surface,
+        questions: &questions,
+        counts: &counts,
+        radii_mm: &radii_mm,
+        wanted_mm: &wanted_mm,
+        ladders: &ladders,
+    };
     let mut stand = questions.start();
     let journals = case.journals(&conditions);
     let pairs = case.pairs(&mut stand)?;
@@ -573,7 +580,8 @@ impl Case<'_> {
                 let here = at.map_or(0.0, |i| steps[i].chance.share());
                 let above = at.and_then(|i| i.checked_sub(1)).map(|i| &steps[i]);
                 let mut says = format!("{} cleans up in {} such cranks.", self.step(undersize_mm), in_hundred(here));
-                if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence)
+                if let Some(above) =
+                    above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence)
                 {
                     says += &format!(
                         " {} would in {}, short of the {} asked for.",
@@ -675,12 +683,8 @@ impl Case<'_> {
                 let own = verdict.choice.undersize_mm()?;
                 let undersize_mm =
                     chosen_pair.map_or(own, |(main, pin)| if verdict.set == SetName::Main { main } else { pin });
-                let plan = plan(
-                    self.specification.set(verdict.set),
-                    &self.specification.treatment,
-                    self.policy,
-                    undersize_mm,
-                );
+                let plan =
+                    plan(self.specification.set(verdict.set), &self.specification.treatment, self.policy, undersize_mm);
                 Some(SetPlan { set: verdict.set, undersize_mm, plan })
             })
             .collect()

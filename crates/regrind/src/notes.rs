@@ -1,0 +1,226 @@
+//! Remarks that belong beside the answer: what was taken for granted, what is missing, what to be careful of.
+
+use crank::SetName;
+use units::show_mm;
+
+use crate::chance::SAME_LENGTH_MM;
+use crate::next::{plural, under};
+use crate::verdict::{Case, Note, SetPlan, SetVerdict};
+use crate::words::in_hundred;
+
+impl Case<'_> {
+    /// All remarks but those on single readings, the most pressing first.
+    pub(crate) fn notes(&self, sets: &[SetVerdict], plans: &[SetPlan], chosen_pair: Option<(f64, f64)>) -> Vec<Note> {
+        let mut notes = Vec::new();
+        self.cautions(&mut notes);
+        self.what_it_was(sets, &mut notes);
+        self.axis_remarks(sets, chosen_pair, &mut notes);
+        self.plan_remarks(plans, &mut notes);
+        self.gaps(sets, &mut notes);
+        notes
+    }
+
+    fn cautions(&self, notes: &mut Vec<Note>) {
+        for damage in self.findings.damages.iter().filter(|d| d.is_crack()) {
+            notes.push(Note {
+                kind: "caution",
+                journal: Some(damage.journal),
+                says: format!(
+                    "Crack reported on {}: do not grind, straighten or run this shaft before somebody qualified has \
+                     judged it against the maker's manual.",
+                    damage.journal
+                ),
+            });
+        }
+        for run_out in &self.findings.run_outs {
+            let Some(limit) = self.specification.set(run_out.journal.set).run_out.map(|l| l.total_mm()) else {
+                continue;
+            };
+            if run_out.total_mm > limit + SAME_LENGTH_MM {
+                notes.push(Note {
+                    kind: "caution",
+                    journal: Some(run_out.journal),
+                    says: format!(
+                        "{} runs out {} in all, over the limit of {}. Straightening can crack a shaft and is forbidden \
+                         for some: follow the maker's manual, and crack-test afterwards.",
+                        run_out.journal,
+                        self.size(run_out.total_mm),
+                        self.size(limit)
+                    ),
+                });
+            }
+        }
+        for &(index, journal) in &self.surface.unmeasured_damage {
+            let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
+            let measured = self.surface.journals.iter().any(|j| j.id == journal && !j.points.is_empty());
+            notes.push(Note {
+                kind: "damage not measured",
+                journal: Some(journal),
+                says: if measured {
+                    format!(
+                        "The {kind} on {journal} lies where nobody measured. The nearest measured size stands in for \
+                         the size there: measure across it."
+                    )
+                } else {
+                    format!("{kind} is reported on {journal}, which was not measured: it does not count yet.")
+                },
+            });
+        }
+    }
+
+    fn what_it_was(&self, sets: &[SetVerdict], notes: &mut Vec<Note>) {
+        for set in sets {
+            if !set.ground_to.also.is_empty() {
+                let others: Vec<String> = set.ground_to.also.iter().map(|&u| self.step(u).to_lowercase()).collect();
+                notes.push(Note {
+                    kind: "question",
+                    journal: None,
+                    says: format!(
+                        "The {} were taken as last ground to {}; the sizes would also fit {}. Look for a stamped mark \
+                         or the size on the back of the old shells.",
+                        plural(set.set),
+                        self.step(set.ground_to.undersize_mm).to_lowercase(),
+                        others.join(" or ")
+                    ),
+                });
+            }
+        }
+    }
+
+    fn axis_remarks(&self, sets: &[SetVerdict], chosen_pair: Option<(f64, f64)>, notes: &mut Vec<Note>) {
+        let free = !self.questions.geometry.is_held();
+        if free && self.findings.centres.is_empty() {
+            notes.push(Note {
+                kind: "taken for granted",
+                journal: None,
+                says: "No pin centre was measured: every present throw is taken as true to the book.".into(),
+            });
+        }
+        if free && (self.specification.throw_tolerance_mm.is_none() || self.specification.index_tolerance_deg.is_none())
+        {
+            notes.push(Note {
+                kind: "taken for granted",
+                journal: None,
+                says: "The specification states no throw or index tolerance, so the free axis may spend none of it."
+                    .into(),
+            });
+        }
+        for centre in &self.findings.centres {
+            let tolerance = self.specification.throw_tolerance_mm.unwrap_or(f64::INFINITY);
+            let index = self.specification.index_tolerance_deg.unwrap_or(f64::INFINITY);
+            if !free && (centre.throw_mm.abs() > tolerance + SAME_LENGTH_MM || centre.index_deg.abs() > index + 1e-9) {
+                notes.push(Note {
+                    kind: "caution",
+                    journal: Some(centre.journal),
+                    says: format!(
+                        "The throw of {} is already out of tolerance; grinding on the present axis leaves it so.",
+                        centre.journal
+                    ),
+                });
+            }
+        }
+        if let (Some((main, pin)), [mains, pins]) = (chosen_pair, sets)
+            && (mains.choice.undersize_mm() != Some(main) || pins.choice.undersize_mm() != Some(pin))
+        {
+            notes.push(Note {
+                kind: "one axis for both",
+                journal: None,
+                says: format!(
+                    "Each set alone would do with less, but mains and pins share one axis: the plan is for mains {} \
+                     and pins {}.",
+                    under(main, self.unit),
+                    under(pin, self.unit)
+                ),
+            });
+        }
+        if free && chosen_pair.is_none() && sets.iter().all(|s| s.choice.undersize_mm().is_some()) && sets.len() == 2 {
+            notes.push(Note {
+                kind: "one axis for both",
+                journal: None,
+                says: format!(
+                    "No pair of undersizes reaches {} on one axis. The plan gives each set the size it needs alone.",
+                    in_hundred(self.policy.confidence)
+                ),
+            });
+        }
+    }
+
+    fn plan_remarks(&self, plans: &[SetPlan], notes: &mut Vec<Note>) {
+        let treatment = &self.specification.treatment;
+        if !plans.is_empty() && treatment.kind != "none" && !treatment.after_grinding {
+            notes.push(Note {
+                kind: "treatment",
+                journal: None,
+                says: format!(
+                    "The specification names {} but states no growth, so none is allowed for. Ask whoever treats it \
+                     whether it is to be treated again, and how much a journal grows.",
+                    treatment.kind
+                ),
+            });
+        }
+        for plan in plans {
+            if let Some(sd) = plan.plan.growth_sd_must_be_below_mm {
+                let decimals = if self.unit == units::Unit::Inch { 5 } else { 4 };
+                notes.push(Note {
+                    kind: "no window left",
+                    journal: None,
+                    says: format!(
+                        "The growth of the {} varies more than their finished limits allow: nothing is left of the \
+                         window before treatment. A spread below {} {} would leave one: treat a test piece with each \
+                         load, or finish after treatment.",
+                        plural(plan.set),
+                        show_mm(sd, self.unit, decimals),
+                        self.unit
+                    ),
+                });
+            }
+        }
+    }
+
+    fn gaps(&self, sets: &[SetVerdict], notes: &mut Vec<Note>) {
+        for set in SetName::BOTH {
+            if !self.questions.is_measured(set) {
+                notes.push(Note {
+                    kind: "missing",
+                    journal: None,
+                    says: format!("The {} were not measured: nothing is said of them.", plural(set)),
+                });
+            }
+        }
+        for set in sets {
+            let Some(missing) = &set.missing else { continue };
+            let names: Vec<String> = missing.journals.iter().map(ToString::to_string).collect();
+            let chosen = set.choice.undersize_mm();
+            let alike = match (missing.chance_if_alike, chosen) {
+                (Some(alike), Some(undersize)) => format!(
+                    " If like the others, {} has {} instead of {}.",
+                    self.step(undersize).to_lowercase(),
+                    in_hundred(alike),
+                    in_hundred(
+                        set.steps.iter().find(|s| s.undersize_mm == undersize).map_or(0.0, |s| s.chance.share())
+                    )
+                ),
+                _ => String::new(),
+            };
+            notes.push(Note {
+                kind: "missing",
+                journal: missing.journals.first().copied(),
+                says: format!(
+                    "Not measured: {}.{alike} A bad one could move the {} down the whole ladder.",
+                    names.join(", "),
+                    plural(set.set)
+                ),
+            });
+        }
+        let two_point = self.surface.sizes.iter().any(|s| s.two_point);
+        if two_point && self.findings.traces.is_empty() {
+            notes.push(Note {
+                kind: "what two points cannot see",
+                journal: None,
+                says: "A micrometer is blind to odd lobes (three, five …) and does not say on which side metal went. \
+                       A run-out or a trace does."
+                    .into(),
+            });
+        }
+    }
+}
