@@ -19,7 +19,11 @@ pub(crate) fn adopt(book: &Book, problems: &mut Problems) -> Option<(Specificati
         let place = Place { file: &book.file, line: book.places.line(&fault.key) };
         let source = fault.source.as_ref().map(|source| format!(" ({source})")).unwrap_or_default();
         let key = format!("{}{}", book.prefix, fault.key);
-        problems.add(place, key, &fault.found, fault.expected.as_str(), format!("{}{source}", fault.cause));
+        let advice = match fault.found.as_str() {
+            "nothing" => format!("add it from the book{source}"),
+            _ => format!("{}; compare it with the book{source}", fault.cause),
+        };
+        problems.add(place, key, &fault.found, fault.expected.as_str(), advice);
     }
     Some((converted.ok().filter(|_| all.is_empty())?, queries))
 }

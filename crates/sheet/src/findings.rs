@@ -8,10 +8,10 @@ use units::{Entry, Unit};
 
 use crate::Library;
 use crate::node::Value;
-use crate::problem::Problems;
+use crate::problem::{Place, Problems, spelt};
 use crate::rows::{READINGS, RUN_OUTS, Rows, rows};
 use crate::sizes::{SetShape, Sizes};
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, nearest};
 
 /// More two-point readings than anybody takes; a hundred on each journal of a long engine.
 const MOST_READINGS: usize = 5_000;
@@ -67,7 +67,7 @@ impl<'a> Bench<'a> {
         self.worn(root, &mut findings, problems);
         if findings.readings.is_empty() && findings.traces.is_empty() && problems.len() == before {
             let advice = "add [[reading]] rows: journal, at, plane and size";
-            problems.add(root.place(), "reading", "no readings and no traces", "at least one of them", advice);
+            problems.add(root.place(), "reading", "nothing", "readings or traces, at least one", advice);
         }
         findings
     }
@@ -167,8 +167,8 @@ impl<'a> Bench<'a> {
         let total_mm = total.and_then(|f| {
             let entry = f.length(self.unit, problems)?;
             if !(0.0..=most_mm).contains(&entry.mm) {
-                let advice = format!("it is the highest reading less the lowest, in {}", self.unit);
-                f.refuse(problems, format!("a small length from 0, in {}", self.unit), advice);
+                let advice = format!("it is the highest reading less the lowest, in {}", spelt(self.unit));
+                f.refuse(problems, format!("a small length from 0, in {}", spelt(self.unit)), advice);
                 return None;
             }
             Some(entry.mm)
@@ -187,7 +187,7 @@ impl<'a> Bench<'a> {
         problems: &mut Problems,
     ) {
         let mut count = 0;
-        let mut enough = |trace: &Trace, place: crate::problem::Place<'_>, problems: &mut Problems| {
+        let mut enough = |trace: &Trace, place: Place<'_>, problems: &mut Problems| {
             count += trace.departures_mm.len();
             if count > MOST_DEPARTURES {
                 let advice = "thin the traces out: 360 departures to a turn are plenty";
@@ -271,7 +271,7 @@ impl<'a> Bench<'a> {
             field.refuse(problems, expected, "sweep the whole journal, or give diameters as [[reading]]");
         }
         let most_mm = self.most_departure_mm(journal);
-        let expected = format!("small departures from the mean radius, in {}", self.unit);
+        let expected = format!("small departures from the mean radius, in {}", spelt(self.unit));
         let departures: Vec<f64> = items
             .iter()
             .filter_map(|f| {
@@ -334,7 +334,11 @@ impl<'a> Bench<'a> {
         let kind = row.need("kind", &format!("one of {listed}"), "kind = \"scoring\"", problems).and_then(|f| {
             let typed = f.text(problems)?.to_lowercase();
             if !DAMAGES.contains(&typed.as_str()) {
-                f.refuse(problems, format!("one of {listed}"), "write the nearest, or \"other\"");
+                let advice = match nearest(&typed, &DAMAGES) {
+                    Some(kind) => format!("did you mean \"{kind}\"?"),
+                    None => "write the nearest of them, or \"other\"".to_owned(),
+                };
+                f.refuse(problems, format!("one of {listed}"), advice);
                 return None;
             }
             Some(typed)
@@ -378,7 +382,7 @@ impl<'a> Bench<'a> {
     /// One number, lowest and highest, or lowest, likeliest and highest.
     fn depth(&self, field: &Field<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<Depth> {
         let most_mm = self.most_departure_mm(journal);
-        let expected = format!("a small depth from 0, in {}", self.unit);
+        let expected = format!("a small depth from 0, in {}", spelt(self.unit));
         let advice = "it is measured from the surface down, without a sign";
         let items = match &field.node.value {
             Value::List(_) => field.list("lowest, likeliest and highest depth", problems)?,

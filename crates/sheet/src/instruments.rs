@@ -3,7 +3,7 @@
 use gauge::Instrument;
 use units::Unit;
 
-use crate::problem::Problems;
+use crate::problem::{Problems, spelt};
 use crate::specification::unit as unit_of;
 use crate::table::{Field, Table};
 
@@ -91,7 +91,7 @@ fn instrument(mut row: Table<'_>, unit: Unit, instruments: &mut Vec<Instrument>,
 
 fn small_mm(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<f64> {
     let expected = "a small length, from 0 to below 0.1 in";
-    let advice = format!("write it in {unit}, without a sign");
+    let advice = format!("write it in {}, without a sign", spelt(unit));
     field.length_where(unit, |mm| (0.0..2.54).contains(&mm), expected, &advice, problems).map(|entry| entry.mm)
 }
 

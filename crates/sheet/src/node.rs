@@ -2,12 +2,16 @@
 //!
 //! TOML, JSON and rows of CSV all become this, so that one reader serves them all.
 
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::problem::{Place, Problems, shortened};
 
 /// The longest text that is read at all, in bytes; a crankshaft takes a few thousand.
 pub const MOST_BYTES: usize = 8_000_000;
+
+/// The longest text of which every error is looked for, rather than the first alone.
+const MOST_BYTES_MENDED: usize = 1_000_000;
 
 /// One value and the line it stands on.
 #[derive(Clone, Debug)]
@@ -65,6 +69,11 @@ impl Lines {
     pub(crate) fn at(&self, offset: usize) -> usize {
         self.starts.partition_point(|start| *start <= offset)
     }
+
+    fn line<'t>(&self, text: &'t str, line: usize) -> &'t str {
+        let start = line.checked_sub(1).and_then(|index| self.starts.get(index)).copied().unwrap_or_default();
+        text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default().trim()
+    }
 }
 
 /// The tree of a document, TOML or (starting with a brace) JSON. What is not well formed goes into `problems`; what
@@ -79,45 +88,75 @@ pub(crate) fn tree(file: &str, text: &str, problems: &mut Problems) -> Option<No
         return crate::json::tree(file, text, problems);
     }
     let lines = Lines::of(text);
-    let (table, errors) = DeTable::parse_recoverable(text);
-    let mut unclosed = false;
-    for error in errors.iter() {
-        let span = error.span();
-        let line = span.as_ref().map(|s| lines.at(s.start));
-        unclosed |= error.message().contains("unclosed");
-        let source = line.and_then(|line| text.lines().nth(line - 1)).unwrap_or_default().trim();
-        add_syntax_problem(Place { file, line }, error.message(), source, problems);
-        if problems.len() >= 50 {
-            break; // finding the line's text costs a walk through the file each time
+    let mut errors = Vec::new();
+    let table = match DeTable::parse(text) {
+        Ok(table) => table,
+        // Every error costs memory, so in a long file only the first is looked at.
+        Err(first) if text.len() > MOST_BYTES_MENDED => {
+            errors.push(first);
+            Spanned::new(0..0, DeTable::new())
         }
+        Err(_) => {
+            let (table, all) = DeTable::parse_recoverable(text);
+            errors = all;
+            table
+        }
+    };
+    let mut line_before = 0;
+    for error in &errors {
+        let line = error.span().map_or(1, |span| lines.at(span.start));
+        // One slip in a line often makes several errors.
+        if line != line_before {
+            let place = Place { file, line: Some(line) };
+            add_syntax_problem(place, error.message(), lines.line(text, line), problems);
+        }
+        line_before = line;
     }
-    (!unclosed).then(|| Node { line: Some(1), value: table_value(table.get_ref(), &lines) })
+    let lost = text.len() > MOST_BYTES_MENDED && !errors.is_empty();
+    let unclosed = errors.iter().any(|error| error.message().contains("unclosed"));
+    (!lost && !unclosed).then(|| Node { line: Some(1), value: table_value(table.get_ref(), &lines) })
 }
 
 /// Says what is wrong with a line that is not TOML, with what usually causes it.
 fn add_syntax_problem(place: Place<'_>, message: &str, source: &str, problems: &mut Problems) {
-    let (key, value) = source.split_once('=').map_or(("", ""), |(k, v)| (k.trim(), v.trim()));
-    if message == "duplicate key" {
+    let (what, expected) = message.split_once(", expected ").unwrap_or((message, "well-formed TOML"));
+    let (key, value) = match source.split_once('=') {
+        // Inside a list of tables on one line there is no telling which key it was.
+        Some((key, value)) if !key.trim_start().starts_with('{') => (key.trim(), value.trim()),
+        _ => ("", ""),
+    };
+    if what == "duplicate key" {
         let key = if key.is_empty() { source } else { key };
         let advice = "keep one of them; a second row of a table starts with its own [[…]] heading";
         problems.add(place, key, "the key a second time", "each key once", advice);
         return;
     }
-    let number_like = |c: char| c.is_ascii_digit() || c == '.' || c == '-' || c == '+';
-    let (expected, advice) = if value.starts_with(number_like) {
-        let quoted = value.split('#').next().unwrap_or_default().trim();
-        (
-            "a number such as 1.8745".to_owned(),
-            format!("start it with a digit and use a point, or put it in quotes: {key} = \"{}\"", shortened(quoted)),
-        )
-    } else if message.contains("string values must be quoted") {
-        ("a value".to_owned(), "put words in double quotes".to_owned())
-    } else if message.contains("unclosed") {
-        (message.replace('`', "'"), "close it; what follows could not be read".to_owned())
+    let found = format!("\"{}\" ({what})", shortened(source));
+    let expected = expected.replace('`', "'");
+    let number_like = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
+    if has_decimal_comma(source) {
+        let advice = "use a point, or put a number with a comma in quotes: \"1,8745\"";
+        problems.add(place, key, found, "a number such as 1.8745", advice);
+    } else if value.starts_with(number_like) {
+        let bare = value.split('#').next().unwrap_or_default().trim();
+        let advice = format!("write 0 before the point; put a fraction in quotes: {key} = \"{}\"", shortened(bare));
+        problems.add(place, key, found, "a number such as 1.8745", advice);
+    } else if what.contains("string values must be quoted") {
+        problems.add(place, key, found, "a value", "put words in double quotes; a key needs a value");
+    } else if what.contains("unclosed") {
+        problems.add(place, key, found, expected, "close it; what follows could not be read");
     } else {
-        (message.replace('`', "'"), "write key = value, or [table], or [[row]]".to_owned())
-    };
-    problems.add(place, key, format!("\"{}\"", shortened(source)), expected, advice);
+        problems.add(place, key, found, expected, "write key = value, or [table], or [[row]]");
+    }
+}
+
+/// Whether a value that is not in quotes or brackets looks like 1,8745.
+fn has_decimal_comma(source: &str) -> bool {
+    source.split('=').skip(1).any(|value| {
+        let rest = value.trim_start().trim_start_matches(|c: char| c.is_ascii_digit());
+        rest.len() < value.trim_start().len()
+            && rest.strip_prefix(',').is_some_and(|tail| tail.starts_with(|c: char| c.is_ascii_digit()))
+    })
 }
 
 /// Length and characters are looked at before anything else, so that a huge or binary file gets one plain answer.
@@ -134,6 +173,11 @@ pub(crate) fn is_readable(file: &str, text: &str, problems: &mut Problems) -> bo
         let found = format!("the control character U+{:04X}", c as u32);
         let advice = "this is not a text file, or it was damaged; export it again as plain text (UTF-8)";
         problems.add(Place { file, line: Some(line) }, "", found, "text", advice);
+        return false;
+    }
+    if text.trim().is_empty() {
+        let advice = "begin with sheet = 1; docs/sheet.md has one of ten lines to copy";
+        problems.add(Place { file, line: Some(1) }, "", "an empty file", "a document", advice);
         return false;
     }
     true

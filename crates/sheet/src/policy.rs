@@ -3,7 +3,7 @@
 use regrind::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 use units::Unit;
 
-use crate::problem::Problems;
+use crate::problem::{Problems, spelt};
 use crate::table::{Field, Table};
 
 /// Stocks from here up are slips of the point: 0.1 in.
@@ -57,7 +57,7 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
             Unit::Inch => "0 or more, below 0.1 in",
             Unit::Millimetre => "0 or more, below 2.54 mm",
         };
-        let advice = format!("look at the point; a bare number is in {unit}");
+        let advice = format!("look at the point; a bare number is in {}", spelt(unit));
         if let Some(entry) = field.length_where(unit, holds, expected, &advice, problems) {
             *value = entry.mm;
         }

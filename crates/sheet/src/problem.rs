@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use units::Unit;
+
 /// How much of a found text is shown; the rest is cut off.
 const SHOWN_CHARS: usize = 60;
 /// How many problems are listed; more are only counted.
@@ -49,6 +51,14 @@ pub(crate) fn shortened(text: &str) -> String {
         if c.is_control() { shown.extend(c.escape_default()) } else { shown.push(c) }
     }
     shown
+}
+
+/// A unit as it reads in a sentence.
+pub(crate) fn spelt(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimetre => "millimetres",
+    }
 }
 
 /// Where in a document something stands.

@@ -61,7 +61,8 @@ pub(crate) fn rows(
         return None;
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    let heading = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with('#')).unwrap_or_default();
+    let written = |(_, line): &(usize, &str)| !line.trim().is_empty() && !line.starts_with('#');
+    let (heading_line, heading) = (1..).zip(text.lines()).find(written).unwrap_or((1, ""));
     // Where the comma is the decimal sign, spreadsheets part columns with semicolons.
     let delimiter = if heading.contains(';') && !heading.contains(',') {
         b';'
@@ -86,8 +87,7 @@ pub(crate) fn rows(
     };
     let single = kind.is_none() && headers.iter().any(|name| name == "departure");
     let kind = kind.unwrap_or(if single { SINGLE_DEPARTURES } else { WHOLE_TRACES });
-    let heading_line = headers.position().map(|p| p.line() as usize).or(Some(1));
-    let columns_known = columns(&headers, kind, Place { file, line: heading_line }, problems);
+    let columns_known = columns(&headers, kind, Place { file, line: Some(heading_line) }, problems);
     let mut list = Vec::new();
     for record in reader.records() {
         let Ok(record) = record else { continue }; // the text is UTF-8 and rows of any length are taken
@@ -134,7 +134,7 @@ fn columns(headers: &StringRecord, kind: Kind, place: Place<'_>, problems: &mut 
         if headers.iter().take(n).any(|earlier| earlier == name) {
             problems.add(place, name, "the column a second time", "each column once", "take one of them out");
         } else {
-            heading.check_known(name, place.line, problems);
+            heading.check_known("column", name, place.line, problems);
         }
     }
     problems.len() == before

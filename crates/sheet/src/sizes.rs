@@ -3,7 +3,7 @@
 use crank::{JournalId, PrintedBand, PrintedSet};
 use units::{Entry, Unit};
 
-use crate::problem::{Place, Problems, shortened};
+use crate::problem::{Place, Problems, shortened, spelt};
 use crate::table::Field;
 
 /// What is known of a set while a sheet is read; nothing is certain until the specification has been checked.
@@ -104,12 +104,15 @@ impl Sizes {
             && self.suspects.iter().all(|s| s.slip == Slip::OtherUnit(other))
         {
             let line = first.line.map(|line| format!("line {line}, ")).unwrap_or_default();
-            let found = format!("\"{unit}\", but all {} sizes look like {other}", self.looked_at);
+            let found = format!("\"{unit}\", but all {} sizes look like {}", self.looked_at, spelt(other));
             let advice = format!(
-                "write units = \"{other}\", or give the sizes in {unit} (the first: {line}{}, {}, where the book says {})",
-                first.journal, first.typed, first.book
+                "write units = \"{other}\", or give the sizes in {} (the first: {line}{}, {}, where the book says {})",
+                spelt(unit),
+                first.journal,
+                first.typed,
+                first.book
             );
-            problems.add(stated, "units", found, format!("the unit that the sizes are in, {other}"), advice);
+            problems.add(stated, "units", found, format!("\"{other}\", the unit of the sizes"), advice);
             return;
         }
         for suspect in self.suspects {

@@ -6,7 +6,7 @@ use crank::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecifi
 use units::{Entry, Unit};
 
 use crate::node::{Node, Value};
-use crate::problem::{Problem, Problems};
+use crate::problem::{Problem, Problems, spelt};
 use crate::table::{Field, Table};
 
 /// The version of the format that is read here.
@@ -400,7 +400,7 @@ fn limit(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<Print
     let per = table.take("per").and_then(|f| f.text(problems));
     let source = source(&mut table, problems);
     if columns.is_empty() && !has_key(field, "in") && !has_key(field, "mm") && !has_key(field, "value") {
-        field.refuse(problems, "a number under in, mm or value", format!("add value = …, in {unit}"));
+        field.refuse(problems, "a number under in, mm or value", format!("add value = …, in {}", spelt(unit)));
     }
     table.finish(problems);
     Some(PrintedLimit { columns, sense: per.or(read_as).map(str::to_owned), source })

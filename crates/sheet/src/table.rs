@@ -3,7 +3,7 @@
 use units::{Entry as Typed, Unit};
 
 use crate::node::{Entry, Node, Value};
-use crate::problem::{Place, Problems};
+use crate::problem::{Place, Problems, spelt};
 
 /// A table being read.
 #[derive(Debug)]
@@ -35,7 +35,7 @@ impl<'a> Table<'a> {
                 &[]
             }
         };
-        Table { file, prefix: String::new(), line: None, entries, known: Vec::new() }
+        Table { file, prefix: String::new(), line: Some(1), entries, known: Vec::new() }
     }
 
     pub(crate) fn place(&self) -> Place<'a> {
@@ -82,12 +82,12 @@ impl<'a> Table<'a> {
     /// Names every key that nobody took, with the nearest one that is known.
     pub(crate) fn finish(self, problems: &mut Problems) {
         for entry in self.entries {
-            self.check_known(&entry.key, entry.line, problems);
+            self.check_known("key", &entry.key, entry.line, problems);
         }
     }
 
     /// Names a key that nobody took.
-    pub(crate) fn check_known(&self, key: &str, line: Option<usize>, problems: &mut Problems) {
+    pub(crate) fn check_known(&self, what: &str, key: &str, line: Option<usize>, problems: &mut Problems) {
         if self.known.contains(&key) {
             return;
         }
@@ -100,7 +100,7 @@ impl<'a> Table<'a> {
             None => "take it out, or see docs/sheet.md for the keys there are".to_owned(),
         };
         let place = Place { file: self.file, line };
-        problems.add(place, self.named(key), format!("an unknown key \"{key}\""), self.expected(), advice);
+        problems.add(place, self.named(key), format!("an unknown {what} \"{key}\""), self.expected(), advice);
     }
 
     fn expected(&self) -> String {
@@ -137,14 +137,19 @@ impl<'a> Field<'a> {
     }
 
     /// One of a few words.
-    pub(crate) fn word<T: Copy>(&self, words: &[(&str, T)], problems: &mut Problems) -> Option<T> {
+    pub(crate) fn word<T: Copy>(&self, words: &[(&'static str, T)], problems: &mut Problems) -> Option<T> {
         let found = match &self.node.value {
             Value::Text(text) => words.iter().find(|(word, _)| *word == text.trim()),
             _ => None,
         };
         if found.is_none() {
             let listed: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
-            self.refuse(problems, listed.join(" or "), "write one of these");
+            let known: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
+            let advice = match &self.node.value {
+                Value::Text(text) => nearest(text, &known).map(|word| format!("did you mean \"{word}\"?")),
+                _ => None,
+            };
+            self.refuse(problems, listed.join(" or "), advice.unwrap_or("write one of these".to_owned()));
         }
         found.map(|(_, meaning)| *meaning)
     }
@@ -203,7 +208,11 @@ impl<'a> Field<'a> {
             _ => None,
         };
         if number.is_none() {
-            self.refuse(problems, format!("a whole number from {low} to {high}"), "write it without quotes or a point");
+            self.refuse(
+                problems,
+                format!("a whole number from {low} to {high}"),
+                "write a whole number without quotes, sign or point",
+            );
         }
         number
     }
@@ -215,7 +224,7 @@ impl<'a> Field<'a> {
             _ => {
                 self.refuse(
                     problems,
-                    format!("one length in {unit}"),
+                    format!("one length in {}", spelt(unit)),
                     "write a number, or a text such as \"47.612 mm\"",
                 );
                 return None;
@@ -233,7 +242,13 @@ impl<'a> Field<'a> {
         {
             return Some(Typed { typed: typed.clone(), ..entry });
         }
-        self.refuse(problems, format!("a length in {unit}"), format!("type it again ({refused})"));
+        let no_number = matches!(&self.node.value, Value::Number(_)); // nan, inf or beyond all lengths
+        let advice = if no_number {
+            "write what was measured, or take the row out".to_owned()
+        } else {
+            format!("type it again ({refused})")
+        };
+        self.refuse(problems, format!("a length in {}", spelt(unit)), advice);
         None
     }
 
@@ -318,7 +333,7 @@ impl<'a> Field<'a> {
 }
 
 /// The known key that differs least from what was typed, if it is near enough to be a slip.
-fn nearest(typed: &str, known: &[&'static str]) -> Option<&'static str> {
+pub(crate) fn nearest(typed: &str, known: &[&'static str]) -> Option<&'static str> {
     if typed.chars().count() > 40 {
         return None;
     }
