@@ -342,3 +342,55 @@ fn planted_turns_are_found_and_good_readings_left_alone() {
 fn show_table(table: &str, whole: &Tally) {
     println!("{table}{whole:?}");
 }
+
+/// Front and rear changed over in one plane of one journal, where the shaft tapers enough to show it: 0.8 thou about
+/// which journals vary by 0.2, read with a tenth of noise. The same shafts unchanged must raise next to nothing.
+#[test]
+fn stations_changed_over_are_found() {
+    let mut rng = Pcg64::seed_from_u64(77);
+    let (mut found, mut falsely, shafts) = (0, 0, 200);
+    let swapped = |shaft: &Shaft| -> Vec<Option<usize>> {
+        let all = find(&shaft.groups, &shaft.spots, Unit::Inch);
+        all.iter().filter(|f| f.kind == Kind::SwappedStations).map(|f| f.group).collect()
+    };
+    for _ in 0..shafts {
+        let mut shaft = make(&Scenario { taper_mm: 0.0, noise_mm: 0.05 * THOU, ..PLAIN }, &mut rng);
+        let (spot, repeat, turns) = shaft.planted[0];
+        shaft.spots[spot].sizes_mm[repeat] -= f64::from(turns) * shaft.spots[spot].turn_mm;
+        let tapers: Vec<f64> = shaft.groups.iter().map(|_| 0.8 * THOU + normal(&mut rng, 0.2 * THOU)).collect();
+        for spot in &mut shaft.spots {
+            spot.sizes_mm[0] -= tapers[spot.group] * (spot.at_mm / 18.0 + 0.5);
+        }
+        falsely += swapped(&shaft).len();
+        let group = rng.random_range(0..shaft.groups.len());
+        let places: Vec<usize> = (0..shaft.spots.len())
+            .filter(|&i| shaft.spots[i].group == group && shaft.spots[i].plane_deg > 45.0)
+            .collect();
+        let [front, rear] = places[..] else { panic!("two stations in the plane") };
+        let kept = shaft.spots[front].sizes_mm.clone();
+        shaft.spots[front].sizes_mm = std::mem::replace(&mut shaft.spots[rear].sizes_mm, kept);
+        found += usize::from(swapped(&shaft).contains(&Some(group)));
+    }
+    assert!(found * 100 >= shafts * 95, "{found} of {shafts}");
+    assert!(falsely <= 2, "{falsely} in {shafts} shafts");
+}
+
+/// Every reading of one set a turn low on a shaft of Gaussian wear, standard or ground before.
+#[test]
+fn inch_sets_a_turn_low_are_found() {
+    let mut rng = Pcg64::seed_from_u64(78);
+    let (mut found, shafts) = (0, 200);
+    for i in 0..shafts {
+        let mut shaft = make(&Scenario { ground_before: i % 2 == 0, ..PLAIN }, &mut rng);
+        let (spot, repeat, turns) = shaft.planted[0];
+        shaft.spots[spot].sizes_mm[repeat] -= f64::from(turns) * shaft.spots[spot].turn_mm;
+        for spot in &mut shaft.spots {
+            if shaft.groups[spot.group].set == 1 {
+                spot.sizes_mm[0] -= spot.turn_mm;
+            }
+        }
+        let all = find(&shaft.groups, &shaft.spots, Unit::Inch);
+        found += usize::from(all.iter().any(|f| f.kind == Kind::SetTurnOff && f.set == 1));
+    }
+    assert!(found * 100 >= shafts * 95, "{found} of {shafts}");
+}

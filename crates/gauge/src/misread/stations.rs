@@ -169,10 +169,12 @@ fn tapers(search: &Search, readings: &[Reading]) -> Vec<f64> {
 
 /// Journals that taper one way in one plane and just as much the other way in the others.
 ///
-/// Beyond the doubt of the readings (four standard deviations each way, and equal within three), and only where the
+/// Beyond the doubt of the readings (each taper four standard deviations from none), and only where the
 /// set's other journals taper alike in their planes: local wear makes planes differ, and then a journal here and there
 /// tapers both ways by chance.
 pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+    /// Four standard deviations of the sum or difference of two tapers, each a difference of two readings.
+    const ALIKE: f64 = 4.0 * std::f64::consts::SQRT_2;
     let all: Vec<(usize, usize, Vec<f64>)> = journals
         .iter()
         .filter_map(|(group, r)| Some((*group, r.first()?.spot, tapers(search, r))))
@@ -186,10 +188,10 @@ pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<
     for (group, spot, tapers) in &all {
         let doubt = doubt_of_difference(search, *spot).max(1e-6);
         let others: Vec<f64> = all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)).collect();
-        let unlike = others.iter().filter(|t| **t > 4.0 * doubt).count();
+        let unlike = others.iter().filter(|t| **t > ALIKE * doubt).count();
         // A median of absolute differences is a fixed share of a standard deviation.
         let usual = (median(others.iter().copied()) / MEDIAN_OF_NORMAL).max(doubt);
-        if twist(tapers) <= 4.0 * usual || unlike * 4 > others.len() {
+        if twist(tapers) <= 3.0 * usual || unlike * 4 > others.len() {
             continue;
         }
         let odd = tapers.iter().enumerate().find(|(i, t)| {
@@ -197,7 +199,7 @@ pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<
             let (low, high) = ends(others.iter().copied());
             let middle = median(others);
             let opposite = t.abs() > 4.0 * doubt && low.signum() == high.signum() && low.signum() != t.signum();
-            opposite && low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < 3.0 * doubt
+            opposite && low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < ALIKE * doubt
         });
         if let Some((_, taper)) = odd {
             let says = format!(
