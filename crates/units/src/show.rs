@@ -218,8 +218,10 @@ mod tests {
         #[test]
         fn printing_agrees_with_the_standard_library(nm in -1_000_000_000_000i64..1_000_000_000_000, decimals in 0u32..9) {
             // A half at the last place is where the two may differ, so those are left to the tests above.
-            let scaled = i128::from(nm) * 10i128.pow(decimals) * 2;
-            prop_assume!(scaled % 1_000_000 != 0 || scaled % 2_000_000 == 0);
+            let twice = i128::from(nm) * 10i128.pow(decimals) * 2;
+            if twice % 1_000_000 == 0 && twice % 2_000_000 != 0 {
+                return Ok(());
+            }
             let shown = Length::from_nm(nm).show(Unit::Millimetre, decimals);
             let standard = format!("{:.*}", decimals as usize, nm as f64 / 1e6);
             let zero = standard.chars().all(|c| matches!(c, '-' | '0' | '.'));
