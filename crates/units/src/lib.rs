@@ -4,6 +4,9 @@
 //! (1000) are both exact. [`Unit`] is the unit a document or an instrument is written in. [`Entry`] is one
 //! length as somebody typed it: the text, the unit it turned out to be in, and the value.
 //!
+//! [`read`] reads an entry, [`read_departure`] one typed as so much over or under a reference size. [`Length::show`]
+//! prints a recorded length and [`show_mm`] a computed one; [`digits_for`] says with how many digits.
+//!
 //! What this crate does not do: it knows nothing about cranks, instruments or files.
 
 mod length;

@@ -141,7 +141,7 @@ impl Step {
             "in" | "inch" | "inches" | "\"" | "″" | "”" | "''" => Step::INCH,
             "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Step::MM,
             "thou" | "thous" | "mil" | "mils" => Step::THOU,
-            // The micro sign becomes the Greek letter or stays, by the case rule, so both stand here.
+            // Keyboards give the micro sign, some programs the Greek letter, which looks the same.
             "um" | "µm" | "μm" | "micron" | "microns" => Step::MICRON,
             // A metric shop's tenth is 0.1 mm, forty times the inch one; a hundredth of an inch is 25 of the other.
             "tenth" | "tenths" if field == Unit::Inch => Step::TENTH,
