@@ -24,8 +24,9 @@ enum Wear {
     Exponential,
     /// About a mean of 3 thou with a standard deviation of 2 thou, never above new by more than it is oval.
     About,
-    /// Half a normal with 2 thou a journal, and at every place an exponential with a mean of 3 thou more, without
-    /// pattern: worse than any real wear.
+    /// Half a normal with 2 thou a journal, and at every place an exponential with a mean of 1.5 thou more, without
+    /// pattern: worse than real wear. (At twice that, one journal in nine spreads over more than 0.27 mm, and is
+    /// rightly said not to hang together.)
     EveryPlace,
     /// Half a thou on most, and 10 to 12 thou on one journal of each set.
     OneRuined,
@@ -124,11 +125,11 @@ fn make(s: &Scenario, rng: &mut Pcg64) -> Shaft {
                     let at = if s.stations == 1 { 0.0 } else { station as f64 / (s.stations - 1) as f64 - 0.5 };
                     let round = 0.5 * ovality * ((2.0 * (plane_deg - across).to_radians()).cos() - 1.0);
                     let local = if rng.random_range(0..6) == 0 { rng.random_range(0.0..=s.local_mm) } else { 0.0 };
-                    let honest = size + round + taper * at - taper.abs() / 2.0 - local;
                     let local = match s.wear {
-                        Wear::EveryPlace => Exp::new(1.0 / (3.0 * THOU)).unwrap().sample(rng),
+                        Wear::EveryPlace => Exp::new(1.0 / (1.5 * THOU)).unwrap().sample(rng),
                         _ => local,
                     };
+                    let honest = size + round + taper * at - taper.abs() / 2.0 - local;
                     let mut sizes_mm = Vec::new();
                     for repeat in 0..s.repeats {
                         let turns = if s.rate > 0.0 && rng.random_bool(s.rate) {
