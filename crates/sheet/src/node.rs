@@ -127,7 +127,11 @@ fn add_syntax_problem(place: Place<'_>, message: &str, source: &str, problems: &
     };
     if what == "duplicate key" {
         let key = if key.is_empty() { source } else { key };
-        let advice = "keep one of them; a second row of a table starts with its own [[…]] heading";
+        let advice = if source.starts_with("[[") {
+            "put the row into the list that already has this name, or begin every row with such a heading"
+        } else {
+            "keep one of them; a second row of a table starts with its own [[…]] heading"
+        };
         problems.add(place, key, "the key a second time", "each key once", advice);
         return;
     }

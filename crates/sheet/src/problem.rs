@@ -6,6 +6,8 @@ use units::Unit;
 
 /// How much of a found text is shown; the rest is cut off.
 const SHOWN_CHARS: usize = 60;
+/// No sentence of ours is longer than this; names out of the document that it repeats may be.
+const SENTENCE_CHARS: usize = 300;
 /// How many problems are listed; more are only counted.
 const MOST_LISTED: usize = 200;
 
@@ -42,9 +44,13 @@ impl fmt::Display for Problem {
 
 /// Cuts a text to what fits a line and makes what cannot be seen visible.
 pub(crate) fn shortened(text: &str) -> String {
+    cut(text, SHOWN_CHARS)
+}
+
+fn cut(text: &str, most_chars: usize) -> String {
     let mut shown = String::new();
     for (count, c) in text.chars().enumerate() {
-        if count == SHOWN_CHARS {
+        if count == most_chars {
             shown.push('…');
             break;
         }
@@ -93,8 +99,8 @@ impl Problems {
             line: place.line,
             key: shortened(&key.into()),
             found: shortened(found.as_ref()),
-            expected: expected.into(),
-            advice: advice.into(),
+            expected: cut(&expected.into(), SENTENCE_CHARS),
+            advice: cut(&advice.into(), SENTENCE_CHARS),
         });
     }
 

@@ -235,13 +235,6 @@ impl<'a> Field<'a> {
             Ok(_) => "it is too large".to_owned(),
             Err(error) => error.to_string(),
         };
-        // Documents written by programs have numbers such as 5e-5.
-        if let (Value::Number(_), Ok(number)) = (&self.node.value, typed.parse::<f64>())
-            && number.is_finite()
-            && let Ok(entry) = units::read(&number.to_string(), unit)
-        {
-            return Some(Typed { typed: typed.clone(), ..entry });
-        }
         let no_number = matches!(&self.node.value, Value::Number(_)); // nan, inf or beyond all lengths
         let advice = if no_number {
             "write what was measured, or take the row out".to_owned()
