@@ -169,7 +169,9 @@ fn agree(
         "one of the two counts for 25.4 mm of length, the other for each unit of it"
     } else if near(25.4) || near(1.0 / 25.4) {
         "both columns were printed in one unit"
-    } else if same_digits(number, a / mm(unit), b / mm(unit)) {
+    } else if same_digits(number, a / mm(unit), b / mm(unit))
+        || same_digits(other, a / mm(other_unit), b / mm(other_unit))
+    {
         "digits are swapped in one of the two"
     } else {
         "one column is misprinted or was copied from another table"

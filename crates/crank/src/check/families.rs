@@ -68,8 +68,8 @@ const WIDE_BAND_MM: f64 = 0.006 * 25.4;
 const IMPOSSIBLE_BAND_MM: f64 = 0.010 * 25.4;
 
 /// Where one limit is this many times its neighbours, a decimal point is out. Published limits of one engine differ
-/// by five at the most (Cummins 5.9 mains: out-of-round 0.05, taper 0.01 mm).
-const OUT_OF_STEP: f64 = 8.0;
+/// by five at the most (Cummins 5.9 mains: out-of-round 0.05, taper 0.01 mm); seven lies half-way from there to ten.
+const OUT_OF_STEP: f64 = 7.0;
 
 /// One value to be judged.
 struct Value<'a> {
@@ -449,8 +449,8 @@ fn treatment(book: &mut Book<'_>, printed: &PrintedSpecification) {
     }
 }
 
-/// Out-of-round and taper of mains and pins keep one another company: the one that is eight times its fellows, or an
-/// eighth of them, has its decimal point out.
+/// Out-of-round and taper of mains and pins keep one another company: the one that is seven times its fellows, or a
+/// seventh of them, has its decimal point out.
 fn neighbours(book: &mut Book<'_>, printed: &PrintedSpecification) {
     let unit = book.unit;
     let mut limits: Vec<(String, &PrintedLimit, f64)> = Vec::new();
