@@ -1,0 +1,170 @@
+//! The speed table: what the program must keep to, measured in one run on one machine.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use crate::tools::{self, cargo, command, output, root, run as start};
+
+/// How often each whole process is run; the median counts.
+const RUNS: u32 = 15;
+/// How many programmes are put to HiGHS one by one; the rest is scaled.
+const PROGRAMMES: u32 = 200;
+/// What the sheets of the benchmark ask for.
+const DRAWS: u32 = 20_000;
+/// Pairs of undersizes of the traced sheet.
+const PAIRS: u32 = 25;
+
+/// One line of the table.
+struct Row {
+    what: &'static str,
+    measured: String,
+    bound: &'static str,
+    kept: bool,
+}
+
+/// Measures everything, prints the table and writes it to `docs/benchmarks.md`.
+///
+/// # Errors
+/// A program that could not be run, or a bound that was not kept; the table is written all the same.
+pub(crate) fn run() -> Result<(), String> {
+    let python = tools::python()?;
+    start(cargo().args(["build", "--release", "--locked", "--package", "tenunder"]))?;
+    let rows = measure(&python)?;
+    let page = page(&rows);
+    print!("{page}");
+    let file = root().join("docs/benchmarks.md");
+    std::fs::create_dir_all(root().join("docs")).map_err(|error| format!("docs: {error}"))?;
+    std::fs::write(&file, page).map_err(|error| format!("{}: {error}", file.display()))?;
+    let missed: Vec<&str> = rows.iter().filter(|row| !row.kept).map(|row| row.what).collect();
+    if missed.is_empty() { Ok(()) } else { Err(format!("not kept: {}", missed.join("; "))) }
+}
+
+fn measure(python: &Path) -> Result<Vec<Row>, String> {
+    let library = root().join("crates/tenunder/library");
+    let diameters = library.join("tarn-four-72.toml");
+    let traced = library.join("tarn-four-traced.toml");
+    let once = traced_once(&traced)?;
+
+    let held = process(python, &diameters)?;
+    let whole = process(python, &traced)?;
+    let least = process(python, &once)?;
+    let mut highs = command(python);
+    highs.arg("checks/time_highs.py").arg(&traced).arg(PROGRAMMES.to_string());
+    let highs_ms = number(&output(&mut highs)?, "ms_each")?;
+
+    // What a process takes with one draw is its start, the sheet, and the spare of all pairs; the rest is the draws.
+    let draws_s = whole.median_s - least.median_s;
+    let highs_s = highs_ms / 1000.0 * f64::from(DRAWS) * f64::from(PAIRS);
+    let ratio = highs_s / draws_s;
+    Ok(vec![
+        Row {
+            what: "72 diameters, axis held, 20,000 draws: whole process",
+            measured: format!("{:.1} ms", 1000.0 * held.median_s),
+            bound: "60 ms",
+            kept: held.median_s <= 0.060,
+        },
+        Row {
+            what: "the same: peak memory",
+            measured: format!("{:.1} MB", held.peak_mb),
+            bound: "60 MB",
+            kept: held.peak_mb <= 60.0,
+        },
+        Row {
+            what: "648 traced points, axis free, one draw: whole process, spare of all 25 pairs within it",
+            measured: format!("{:.1} ms", 1000.0 * least.median_s),
+            bound: "none",
+            kept: true,
+        },
+        Row {
+            what: "the same with 20,000 draws: whole process",
+            measured: format!("{:.2} s", whole.median_s),
+            bound: "none",
+            kept: true,
+        },
+        Row {
+            what: "joint chance of all 25 pairs from 20,000 draws (difference of the two)",
+            measured: format!("{draws_s:.2} s"),
+            bound: "2 s on two cores",
+            kept: draws_s <= 2.0,
+        },
+        Row {
+            what: "SciPy's HiGHS, one programme (200 timed)",
+            measured: format!("{highs_ms:.2} ms"),
+            bound: "none",
+            kept: true,
+        },
+        Row {
+            what: "HiGHS on the same 500,000 programmes one by one (scaled), against the joint chance",
+            measured: format!("{ratio:.0} times"),
+            bound: "1,000 times",
+            kept: ratio >= 1000.0,
+        },
+    ])
+}
+
+/// A copy of the traced sheet that asks for a single draw.
+fn traced_once(traced: &Path) -> Result<PathBuf, String> {
+    let text = std::fs::read_to_string(traced).map_err(|error| format!("{}: {error}", traced.display()))?;
+    let wanted = format!("draws = {DRAWS}");
+    if !text.contains(&wanted) {
+        return Err(format!("{} does not say {wanted:?}", traced.display()));
+    }
+    let folder = tools::target().join("bench");
+    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let specification = "tarn-four.toml";
+    let beside = traced.with_file_name(specification);
+    std::fs::copy(&beside, folder.join(specification)).map_err(|error| format!("{}: {error}", beside.display()))?;
+    let once = folder.join("traced-once.toml");
+    std::fs::write(&once, text.replace(&wanted, "draws = 1"))
+        .map_err(|error| format!("{}: {error}", once.display()))?;
+    Ok(once)
+}
+
+/// What the runs of one process came to.
+struct Process {
+    median_s: f64,
+    peak_mb: f64,
+}
+
+fn process(python: &Path, sheet: &Path) -> Result<Process, String> {
+    let mut timed = command(python);
+    timed.arg("checks/time_process.py").arg(RUNS.to_string());
+    timed.arg(tools::target().join("release/tenunder")).arg("assess").arg(sheet).arg("--json");
+    let said = output(&mut timed)?;
+    Ok(Process { median_s: number(&said, "median_s")?, peak_mb: number(&said, "peak_mb")? })
+}
+
+/// The number behind a key in one line of JSON that our own scripts printed.
+fn number(json: &str, key: &str) -> Result<f64, String> {
+    let behind = json.split_once(&format!("\"{key}\": ")).map(|(_, rest)| rest);
+    let digits = behind.and_then(|rest| rest.split([',', '}']).next());
+    digits.and_then(|text| text.trim().parse().ok()).ok_or_else(|| format!("no {key} in {json}"))
+}
+
+fn page(rows: &[Row]) -> String {
+    let mut page = format!(
+        "# Speed\n\nWritten by `cargo xtask bench` on {}. Whole processes are run {RUNS} times, and the median counts.\n\n\
+         | what | measured | bound | |\n|---|---|---|---|\n",
+        machine()
+    );
+    for row in rows {
+        let kept = if row.bound == "none" {
+            ""
+        } else if row.kept {
+            "kept"
+        } else {
+            "NOT KEPT"
+        };
+        // Writing to a string cannot fail.
+        let _ = writeln!(page, "| {} | {} | {} | {kept} |", row.what, row.measured, row.bound);
+    }
+    page
+}
+
+/// The processor and its cores, as Linux names them.
+fn machine() -> String {
+    let information = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
+    let model = information.lines().find_map(|line| line.strip_prefix("model name")?.split_once(": "));
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    format!("{}, {cores} cores", model.map_or("an unnamed processor", |(_, name)| name))
+}

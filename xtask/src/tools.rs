@@ -1,0 +1,140 @@
+//! Running programs, and getting hold of those that the chores need.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+/// The version of nextest that is installed where there is none.
+const NEXTEST: &str = "0.9.143";
+
+/// The top of the checkout.
+pub(crate) fn root() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.parent().unwrap_or(here).to_owned()
+}
+
+/// Where builds go: what the environment says, else `target` in the checkout.
+pub(crate) fn target() -> PathBuf {
+    match std::env::var_os("CARGO_TARGET_DIR") {
+        Some(named) => root().join(named),
+        None => root().join("target"),
+    }
+}
+
+/// A program to be run from the top of the checkout.
+pub(crate) fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
+    let mut command = Command::new(program);
+    command.current_dir(root());
+    command
+}
+
+/// Cargo, without what the cargo that started us told us about ourselves.
+pub(crate) fn cargo() -> Command {
+    let mut cargo = command("cargo");
+    for (name, _) in std::env::vars_os() {
+        let text = name.to_string_lossy();
+        if text.starts_with("CARGO_PKG_") || text.starts_with("CARGO_MANIFEST") || text.starts_with("CARGO_BIN") {
+            cargo.env_remove(&name);
+        }
+    }
+    // Cargo reads the folder relative to where it runs; we always run it from the top.
+    cargo.env("CARGO_TARGET_DIR", target());
+    cargo
+}
+
+/// Runs a program; an error says which one failed and how.
+pub(crate) fn run(command: &mut Command) -> Result<(), String> {
+    let name = shown(command);
+    match command.status() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("{name}: {status}")),
+        Err(error) => Err(format!("{name}: {error}")),
+    }
+}
+
+/// Runs a program and returns what it printed.
+pub(crate) fn output(command: &mut Command) -> Result<String, String> {
+    let name = shown(command);
+    let output = command.stderr(Stdio::inherit()).output().map_err(|error| format!("{name}: {error}"))?;
+    if !output.status.success() {
+        return Err(format!("{name}: {}", output.status));
+    }
+    String::from_utf8(output.stdout).map_err(|error| format!("{name}: {error}"))
+}
+
+fn shown(command: &Command) -> String {
+    let words = std::iter::once(command.get_program()).chain(command.get_args());
+    words.map(|word| word.to_string_lossy()).collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a program is there and answers.
+pub(crate) fn answers(program: &str, argument: &str) -> bool {
+    let asked = command(program).arg(argument).stdout(Stdio::null()).stderr(Stdio::null()).status();
+    asked.is_ok_and(|status| status.success())
+}
+
+/// Installs Debian packages where we may; elsewhere says what to install.
+fn debian(packages: &[&str]) -> Result<(), String> {
+    let names = packages.join(" ");
+    let root = output(command("id").arg("-u")).is_ok_and(|id| id.trim() == "0");
+    if !root || !answers("apt-get", "--version") {
+        return Err(format!("please install what Debian calls {names}, and try again"));
+    }
+    println!("installing {names}");
+    run(command("apt-get").args(["-qq", "update"]))?;
+    let mut install = command("apt-get");
+    install.env("DEBIAN_FRONTEND", "noninteractive");
+    run(install.args(["-qq", "-y", "--no-install-recommends", "install"]).args(packages).stdout(Stdio::null()))
+}
+
+/// Python in an environment of its own that holds what `checks/requirements.txt` asks for.
+pub(crate) fn python() -> Result<PathBuf, String> {
+    let wanted = std::fs::read_to_string(root().join("checks/requirements.txt"))
+        .map_err(|error| format!("checks/requirements.txt: {error}"))?;
+    let folder = target().join("checks-python");
+    let python = folder.join("bin/python");
+    let installed = folder.join("installed.txt");
+    if std::fs::read_to_string(&installed).is_ok_and(|text| text == wanted) && python.exists() {
+        return Ok(python);
+    }
+    let make = |base: &str| run(command(base).args(["-m", "venv", "--clear"]).arg(&folder));
+    let made = match base_python() {
+        Some(base) => make(base),
+        None => Err(String::new()),
+    };
+    if made.is_err() {
+        // Debian keeps the part that makes environments in a package of its own.
+        debian(&["python3", "python3-venv"])?;
+        let base = base_python().ok_or("the checks need Python 3.11 or later")?;
+        make(base)?;
+    }
+    let mut pip = command(&python);
+    pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--only-binary", ":all:"]);
+    run(pip.args(["--requirement", "checks/requirements.txt"]))?;
+    std::fs::write(&installed, wanted).map_err(|error| format!("{}: {error}", installed.display()))?;
+    Ok(python)
+}
+
+/// A Python that reads TOML by itself (3.11 and later).
+fn base_python() -> Option<&'static str> {
+    let reads_toml = |name: &&str| {
+        let asked = command(name).args(["-c", "import tomllib"]).stderr(Stdio::null()).status();
+        asked.is_ok_and(|status| status.success())
+    };
+    ["python3", "python3.11", "python3.12", "python3.13", "python3.14"].into_iter().find(reads_toml)
+}
+
+/// Whether tests can run under nextest, installing it where it is missing.
+pub(crate) fn nextest() -> bool {
+    if answers("cargo-nextest", "--version") {
+        return true;
+    }
+    println!("installing cargo-nextest {NEXTEST}");
+    let mut install = cargo();
+    install.args(["install", "--quiet", "--locked", "--version", NEXTEST, "cargo-nextest"]);
+    run(&mut install).is_ok()
+}
+
+/// A C++ compiler, which the fuzzing engine is built with.
+pub(crate) fn compiler() -> Result<(), String> {
+    if answers("c++", "--version") { Ok(()) } else { debian(&["g++"]) }
+}
