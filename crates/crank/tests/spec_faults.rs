@@ -243,7 +243,7 @@ const PLANTED: &[Plant] = &[
     ("main.count", |p| p.main.count = Some(5000)),
     ("pin.angles", |p| p.pin.angles_deg.clear()),
     ("pin.angles", |p| p.pin.angles_deg = vec![0.0, 180.0, 180.0]),
-    ("pin.angles", |p| p.pin.angles_deg = vec![0.0, 3.14159, 3.14159, 0.0]),
+    ("pin.angles", |p| p.pin.angles_deg = vec![0.0, 3.15, 3.15, 0.0]),
     ("pin.angles[2]", |p| p.pin.angles_deg = vec![0.0, f64::NAN, 180.0, 0.0]),
     ("pin.angles[2]", |p| p.pin.angles_deg = vec![0.0, 1800.0, 180.0, 0.0]),
     ("main.length", |p| p.main.length = None),
@@ -285,6 +285,13 @@ const PLANTED: &[Plant] = &[
     ("main.clearance", |p| p.main.clearance = bands("0.017-0.031 in")),
     ("main.clearance", |p| p.main.clearance = bands("0.00017-0.00031 in")),
     ("main.clearance", |p| p.main.clearance = bands("0.0017-0.031 in")),
+    ("main.clearance", |p| p.main.clearance = bands("0.00017-0.0031 in")),
+    ("main.undersizes[1]", |p| {
+        p.main.undersizes = ["0.001 in", "0.020 in", "0.030 in", "0.040 in", "0.060 in"].map(limit).to_vec();
+        p.main.smallest = None;
+    }),
+    ("pin.positions[1]", |p| p.pin.positions[0] = 0.16),
+    ("pin.positions[4]", |p| p.pin.positions[3] = 112.0),
     ("main.thrust", |p| p.main.thrust = bands("0.040-0.100 in")),
     ("main.thrust", |p| p.main.thrust = bands("0.0004-0.0010 in")),
     ("main.thrust", |p| p.main.thrust = bands("0.040-0.010 in")),
@@ -375,7 +382,8 @@ fn odd_but_possible_values_are_queried_only() {
         ("treatment.growth", |p| p.treatment = "induction".to_owned()),
         ("treatment.growth.sd", |p| p.growth_sd = Some(limit("0.0003 in"))),
         ("main.positions[2]", |p| p.main.positions = vec![0.0, 0.5, 6.4, 9.6, 12.8]),
-        ("pin.positions[1]", |p| p.pin.positions[0] = 0.2),
+        ("pin.positions[1]", |p| p.pin.positions[0] = 0.4),
+        ("pin.positions[1]", |p| p.pin.positions[0] = -1.6),
         ("main.angles", |p| p.main.angles_deg = vec![0.0; 5]),
         ("pin.run_out", |p| p.pin.run_out = Some(limit("0.002 in"))),
         ("main.step[1].undersize", |p| p.main.steps = vec![row("0.002 in", "2.1225-2.1230 in")]),
@@ -403,6 +411,32 @@ fn confirming_lets_the_odd_through_but_no_contradiction() {
     let found = check(&printed);
     assert_eq!(fault_keys(&found), ["main.size"], "{found:#?}");
     assert!(found.iter().any(|problem| problem.key == "main.taper" && problem.severity == Severity::Query));
+}
+
+/// Ladders that are in print, however uneven.
+///
+/// Sources: Dodge Viper; Subaru; Lycoming; TM 5-3805-260 (earthmover); TM 10-3930-641 (container handler); John Deere TM
+/// 5-3805-281; TM 5-4310-354 (the longest); Detroit 53. The last is a shop's usual stock of shells: common practice, no
+/// source.
+#[test]
+fn ladders_in_print_pass() {
+    let ladders: [(Unit, &[f64]); 9] = [
+        (IN, &[0.001, 0.002, 0.003, 0.010, 0.012, 0.020]),
+        (MM, &[0.03, 0.05, 0.25]),
+        (IN, &[0.003, 0.006, 0.010]),
+        (IN, &[0.010, 0.020, 0.050]),
+        (IN, &[0.025, 0.050]),
+        (MM, &[0.292, 0.552]),
+        (IN, &[0.010, 0.020, 0.030, 0.040, 0.060]),
+        (IN, &[0.002, 0.010, 0.020, 0.030]),
+        (IN, &[0.001, 0.010, 0.020]),
+    ];
+    for (unit, ladder) in ladders {
+        let undersizes = ladder.iter().map(|step| limit(&format!("{step:.3} {unit}"))).collect();
+        let size = if unit == IN { "2.4990-2.5000 in" } else { "59.980-60.000 mm" };
+        let set = PrintedSet { size: bands(size), undersizes, ..PrintedSet::default() };
+        assert_eq!(in_set(&set, unit), [], "{ladder:?}");
+    }
 }
 
 /// Everything at once, with the book of each limit.

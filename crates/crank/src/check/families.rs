@@ -406,9 +406,9 @@ fn treatment(book: &mut Book<'_>, printed: &PrintedSpecification) {
             Some(mean) if sd > 0.5 * mean => {
                 book.query(words("less than half the mean growth", "no process could be planned for"), None);
             }
-            Some(mean) if sd > 0.0 && sd < 0.01 * mean => {
+            Some(mean) if sd > 0.0 && sd < 0.04 * mean => {
                 let cause = "a decimal point out: no process repeats so well";
-                book.query(words("a hundredth of the mean growth or more", cause), limit.source.as_ref());
+                book.query(words("a twenty-fifth of the mean growth or more", cause), limit.source.as_ref());
             }
             Some(_) => {}
         }

@@ -13,6 +13,9 @@ const IMPOSSIBLE_SHARE: f64 = 0.2;
 /// Journals further apart than this many lengths cannot be in the same unit either.
 const FURTHEST_SHARE: f64 = 20.0;
 
+/// An overhung pin stands beside the last main, not so many lengths away from it.
+const OVERHUNG_SHARE: f64 = 5.0;
+
 /// A whole crank: required values, counts, positions, angles.
 pub(super) fn whole(book: &mut Book<'_>, printed: &PrintedSpecification) {
     if printed.throw.is_none() {
@@ -183,17 +186,31 @@ fn across(book: &mut Book<'_>, printed: &PrintedSpecification) {
     let unit = book.unit;
     let length = |set: &PrintedSet| set.length.as_ref().and_then(|length| length.mm(unit)).map(|mm| mm / unit.mm());
     let (Some(main), Some(pin)) = (length(&printed.main), length(&printed.pin)) else { return };
-    let half = NEAREST_SHARE * (main + pin) / 2.0;
+    let apart = (main + pin) / 2.0;
+    let mains = &printed.main.positions;
+    let ends = mains.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(*at), b.max(*at)));
     for (n, position) in (1..).zip(&printed.pin.positions) {
-        let near = printed.main.positions.iter().find(|main| (*main - position).abs() < half);
-        if let Some(main) = near {
-            let words = Words {
-                key: format!("pin.positions[{n}]"),
-                found: format!("{position}, beside a main at {main}"),
-                expected: "a pin clear of the mains".to_owned(),
-                cause: "pin and main would overlap by more than half: a misprinted position".to_owned(),
-            };
-            book.query(words, None);
+        let nearest = mains.iter().copied().min_by(|a, b| (a - position).abs().total_cmp(&(b - position).abs()));
+        let Some(nearest) = nearest.filter(|nearest| (nearest - position).is_finite() && apart > 0.0) else { continue };
+        let off = (nearest - position).abs();
+        let words = |expected: &str, cause: &str| Words {
+            key: format!("pin.positions[{n}]"),
+            found: format!("{position}, the nearest main at {nearest}"),
+            expected: expected.to_owned(),
+            cause: cause.to_owned(),
+        };
+        let outside = *position < ends.0 || *position > ends.1;
+        if off < IMPOSSIBLE_SHARE * apart {
+            let cause = "pin and main would stand in one place: a misprinted position, or the other unit";
+            book.out_of_family(words("a pin clear of the mains", cause), None);
+        } else if off < NEAREST_SHARE * apart {
+            let cause = "pin and main would overlap by more than half: a misprinted position";
+            book.query(words("a pin clear of the mains", cause), None);
+        } else if outside && off > OVERHUNG_SHARE * apart {
+            let cause = "a misprinted position, or the other unit";
+            book.out_of_family(words("a pin beside the mains", cause), None);
+        } else if outside {
+            book.query(words("a pin between the first and the last main", "an overhung pin, or a misprint"), None);
         }
     }
 }

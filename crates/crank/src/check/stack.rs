@@ -56,6 +56,16 @@ pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
             let cause = "size, wall, housing or clearance is misprinted: they do not add up";
             book.out_of_family(words(format!("the stated clearance, {stated}"), cause), None);
         }
+        // Books may state a tighter clearance than the parts could give, but not a fraction of it.
+        Some(clearance) if left.low_mm > 0.0 && clearance.low_mm < left.low_mm / 5.0 => {
+            let words = Words {
+                key: format!("{name}.clearance"),
+                found: plain(clearance.low_mm, unit),
+                expected: format!("about {}, housing less two walls less journal", plain(left.low_mm, unit)),
+                cause: "a decimal point one place out in the least clearance".to_owned(),
+            };
+            book.out_of_family(words, None);
+        }
         Some(clearance) if (left.middle_mm() - clearance.middle_mm()).abs() > clearance.width_mm().max(0.02) => {
             let stated = format!("{} to {}", plain(clearance.low_mm, unit), plain(clearance.high_mm, unit));
             book.query(words(format!("the stated clearance, {stated}"), "they hardly add up"), None);

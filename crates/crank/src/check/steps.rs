@@ -143,11 +143,27 @@ fn misplaced(mm: f64, unit: Unit) -> String {
     }
 }
 
-/// A rung that is ten times out though the order still holds: moved one place it makes the ladder even.
+/// Between neighbouring undersizes there is at the most a factor of five in print (0.002 and 0.010 in, Detroit 53; 0.05
+/// and 0.25 mm, Subaru), but for 0.001 in before 0.010.
+const WIDEST_STEP: f64 = 8.0;
+
+/// A rung that is ten times out though the order still holds: moved one place it makes the ladder even, or fits between
+/// its neighbours where now there is a gap.
 fn digit_out(book: &mut Book<'_>, rungs: &[(&String, &PrintedLimit, f64)]) {
     let steps: Vec<f64> = rungs.iter().map(|rung| rung.2).filter(|mm| *mm > 0.0).collect();
     if steps.len() < 3 || even(&steps) {
         return;
+    }
+    for pair in rungs.windows(2) {
+        let &[(key, limit, mm), (_, _, next)] = pair else { continue };
+        if mm > 0.0 && next >= WIDEST_STEP * mm && 10.0 * mm < next * (1.0 - 1e-9) {
+            let unit = book.unit;
+            let found = format!("{} before {}", plain(mm, unit), plain(next, unit));
+            let expected = format!("{}, or a step between", plain(10.0 * mm, unit));
+            let words = words(key, &found, &expected, "a decimal point is one place out");
+            book.out_of_family(words, limit.source.as_ref());
+            return;
+        }
     }
     for (n, &(key, limit, mm)) in rungs.iter().filter(|rung| rung.2 > 0.0).enumerate() {
         for moved in [mm * 10.0, mm / 10.0] {
