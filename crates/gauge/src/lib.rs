@@ -17,6 +17,7 @@
 //! What this crate does not do: it knows no crankshaft, reads no file, and draws no random number.
 
 pub mod anova;
+mod as_read;
 pub mod budget;
 pub mod conformity;
 mod instrument;
@@ -25,6 +26,7 @@ pub mod misread;
 pub mod roundness;
 pub mod scale;
 
+pub use as_read::as_read;
 pub use instrument::{
     Instrument, NOT_TAKEN_WITHIN_K, REFERENCE_C, STEEL_PER_K, STEEL_WITHIN_PER_K, STEELS_DIFFER_PER_K, TAKEN_WITHIN_K,
 };

@@ -10,6 +10,7 @@
 //! What this crate does not do: it opens no file, and it computes nothing about the crank.
 
 mod adopt;
+mod answer;
 mod findings;
 mod instruments;
 mod json;
@@ -29,6 +30,7 @@ use node::Value;
 use problem::{Place, Problems};
 use table::{Field, Table};
 
+pub use answer::answer;
 pub use node::MOST_BYTES;
 pub use problem::Problem;
 pub use specification::{Places, read_specification};

@@ -1,0 +1,295 @@
+//! The answer as JSON, in the sheet's own unit.
+
+use crank::SetName;
+use regrind::{Chance, Choice, Place, StageSize, Verdict};
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::Sheet;
+
+/// The whole answer, in the order in which a reader wants it.
+#[derive(Debug, Serialize)]
+struct Answer {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mark: Option<String>,
+    specification: String,
+    journals: Vec<Journal>,
+    sets: Sets,
+    pairs: Vec<Pair>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chosen_pair: Option<ChosenPair>,
+    plan: Vec<JournalPlan>,
+    notes: Vec<Note>,
+    /// Whether somebody must look again before anything is ground.
+    look_again: bool,
+    rule: Rule,
+    units: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct Journal {
+    journal: String,
+    mean: f64,
+    smallest: f64,
+    largest: f64,
+    out_of_round: Option<f64>,
+    taper: Option<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    barrel: Vec<f64>,
+    ground_to: f64,
+    wear: f64,
+    state: &'static str,
+    within_chance: f64,
+    uncertainty: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Sets {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    main: Option<Set>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pin: Option<Set>,
+}
+
+#[derive(Debug, Serialize)]
+struct Set {
+    ground_to: f64,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    perhaps_ground_to: Vec<f64>,
+    choice: Value,
+    action: &'static str,
+    reason: String,
+    leave_alone: f64,
+    polish_only: f64,
+    undersizes: Vec<Undersize>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    not_measured: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chance_if_the_rest_are_alike: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    measure_next: Option<Next>,
+}
+
+#[derive(Debug, Serialize)]
+struct Undersize {
+    undersize: f64,
+    chance: f64,
+    sampling_error: f64,
+    spare: f64,
+    grind_to: f64,
+    governed_by: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    expected_cost: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct Next {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    journal: Option<String>,
+    measure: String,
+    could_change: String,
+    changes_choice: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Pair {
+    main: f64,
+    pin: f64,
+    spare: f64,
+    spare_exact: f64,
+    chance: f64,
+    sampling_error: f64,
+    governed_by: Option<String>,
+    axis: Axis,
+}
+
+#[derive(Debug, Serialize)]
+struct Axis {
+    x0: f64,
+    y0: f64,
+    sx: f64,
+    sy: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct ChosenPair {
+    main: f64,
+    pin: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct JournalPlan {
+    journal: String,
+    undersize: f64,
+    stages: Vec<Stage>,
+}
+
+#[derive(Debug, Serialize)]
+struct Stage {
+    stage: &'static str,
+    target: f64,
+    low: f64,
+    high: f64,
+    micrometer: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Note {
+    kind: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    journal: Option<String>,
+    says: String,
+}
+
+/// The decision rule, so that a verdict can be read again later.
+#[derive(Debug, Serialize)]
+struct Rule {
+    within_at: f64,
+    outside_at: f64,
+    confidence: f64,
+    clean_up_stock: f64,
+    draws: usize,
+    seed: u64,
+}
+
+/// The answer to a sheet as a JSON value; lengths in the sheet's unit.
+pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
+    let unit = sheet.unit;
+    let length = |mm: f64| round(mm / unit.mm());
+    let set = |name: SetName| {
+        let set = verdict.sets.iter().find(|s| s.set == name)?;
+        Some(Set {
+            ground_to: length(set.ground_to.undersize_mm),
+            perhaps_ground_to: set.ground_to.also.iter().map(|&u| length(u)).collect(),
+            choice: match set.choice {
+                Choice::Grind { undersize_mm } => Value::from(length(undersize_mm)),
+                other => Value::from(other.word()),
+            },
+            action: set.choice.word(),
+            reason: set.reason.clone(),
+            leave_alone: set.leave_alone.share(),
+            polish_only: set.polish_only.share(),
+            undersizes: set
+                .steps
+                .iter()
+                .map(|step| Undersize {
+                    undersize: length(step.undersize_mm),
+                    chance: step.chance.share(),
+                    sampling_error: sampling_error(step.chance),
+                    spare: length(step.spare_mm),
+                    grind_to: length(step.ground_size_mm),
+                    governed_by: governed_by(set.governed_by),
+                    expected_cost: step.expected_cost,
+                })
+                .collect(),
+            not_measured: set.missing.iter().flat_map(|m| &m.journals).map(ToString::to_string).collect(),
+            chance_if_the_rest_are_alike: set.missing.as_ref().and_then(|m| m.chance_if_alike),
+            measure_next: set.next.as_ref().map(|next| Next {
+                journal: next.journal.map(|j| j.to_string()),
+                measure: next.measure.clone(),
+                could_change: next.could_change.clone(),
+                changes_choice: next.changes_choice,
+            }),
+        })
+    };
+    let whole = Answer {
+        mark: sheet.mark.clone(),
+        specification: sheet.specification.name.clone(),
+        journals: verdict
+            .journals
+            .iter()
+            .map(|journal| {
+                let condition = &journal.condition;
+                Journal {
+                    journal: condition.journal.to_string(),
+                    mean: length(condition.mean_mm),
+                    smallest: length(condition.smallest_mm),
+                    largest: length(condition.largest_mm),
+                    out_of_round: condition.out_of_round_mm().map(length),
+                    taper: condition.taper_mm().map(length),
+                    barrel: condition.planes.iter().filter_map(|p| p.barrel).map(|b| length(b.barrel_mm())).collect(),
+                    ground_to: length(condition.ground_to_mm),
+                    wear: length(condition.wear_mm),
+                    state: journal.state.words(),
+                    within_chance: journal.within.share(),
+                    uncertainty: length(condition.uncertainty_mm),
+                }
+            })
+            .collect(),
+        sets: Sets { main: set(SetName::Main), pin: set(SetName::Pin) },
+        pairs: verdict
+            .pairs
+            .iter()
+            .map(|pair| Pair {
+                main: length(pair.main_mm),
+                pin: length(pair.pin_mm),
+                spare: length(pair.spare_mm),
+                spare_exact: length(pair.spare_exact_mm),
+                chance: pair.chance.share(),
+                sampling_error: sampling_error(pair.chance),
+                governed_by: governed_by(pair.governed_by),
+                axis: Axis {
+                    x0: length(pair.axis.x0_mm),
+                    y0: length(pair.axis.y0_mm),
+                    sx: pair.axis.sx,
+                    sy: pair.axis.sy,
+                },
+            })
+            .collect(),
+        chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),
+        plan: verdict
+            .plans
+            .iter()
+            .flat_map(|plan| {
+                let count = sheet.specification.set(plan.set).count();
+                (1..=count).map(move |number| JournalPlan {
+                    journal: format!("{} {number}", plan.set),
+                    undersize: length(plan.undersize_mm),
+                    stages: plan.plan.stages.iter().map(|stage| stage_answer(stage, sheet)).collect(),
+                })
+            })
+            .collect(),
+        notes: verdict
+            .notes
+            .iter()
+            .map(|note| Note { kind: note.kind, journal: note.journal.map(|j| j.to_string()), says: note.says.clone() })
+            .collect(),
+        look_again: verdict.look_again,
+        rule: Rule {
+            within_at: sheet.policy.within_at,
+            outside_at: sheet.policy.outside_at,
+            confidence: sheet.policy.confidence,
+            clean_up_stock: length(sheet.policy.clean_up_stock_mm),
+            draws: sheet.policy.draws,
+            seed: sheet.policy.seed,
+        },
+        units: unit.symbol(),
+    };
+    // Serialising plain structs of numbers and strings cannot fail; a null would be the honest answer if it did.
+    serde_json::to_value(whole).unwrap_or(Value::Null)
+}
+
+fn stage_answer(stage: &StageSize, sheet: &Sheet) -> Stage {
+    let length = |mm: f64| round(mm / sheet.unit.mm());
+    Stage {
+        stage: stage.stage.word(),
+        target: length(stage.target_mm),
+        low: length(stage.window.low_mm),
+        high: length(stage.window.high_mm),
+        micrometer: gauge::as_read(&sheet.findings.instruments, stage.target_mm, sheet.unit),
+    }
+}
+
+fn governed_by(place: Option<Place>) -> Option<String> {
+    place.map(|p| p.to_string())
+}
+
+fn sampling_error(chance: Chance) -> f64 {
+    chance.sampling_error()
+}
+
+/// Takes away the rounding noise of the conversion: eleven decimals are a hundredth of the finest thing compared.
+fn round(value: f64) -> f64 {
+    let rounded = (value * 1e11).round() / 1e11;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
