@@ -227,7 +227,12 @@ impl<'a> Bench<'a> {
         let departures =
             row.need("departures", "a list of departures on the radius", "departures = [0.0, …]", problems);
         let angles = row.take("angles");
-        let start_deg = row.take("start").map_or(Some(0.0), |f| f.angle_deg(problems));
+        let start = row.take("start");
+        let start_deg = start.as_ref().map_or(Some(0.0), |f| f.angle_deg(problems));
+        if let (Some(start), Some(_)) = (start.filter(|_| start_deg.is_some_and(|deg| deg != 0.0)), &angles) {
+            let advice = "angles count from the throw as they stand; take start out";
+            start.refuse(problems, "angles or start, not both", advice);
+        }
         let swept = departures.and_then(|f| self.departures(&f, angles.as_ref(), journal, problems));
         let with = self.instrument(&mut row, "with", problems);
         let departure_sd_mm = with
@@ -272,12 +277,13 @@ impl<'a> Bench<'a> {
         }
         let most_mm = self.most_departure_mm(journal);
         let expected = format!("small departures from the mean radius, in {}", spelt(self.unit));
+        let advice = match self.unit {
+            Unit::Inch => "look at the point; a thou is 0.001",
+            Unit::Millimetre => "look at the point; a micron is 0.001",
+        };
         let departures: Vec<f64> = items
             .iter()
-            .filter_map(|f| {
-                let advice = "look at the point and the unit; thou are thousandths of an inch";
-                f.length_where(self.unit, |mm| mm.abs() <= most_mm, &expected, advice, problems)
-            })
+            .filter_map(|f| f.length_where(self.unit, |mm| mm.abs() <= most_mm, &expected, advice, problems))
             .map(|entry| entry.mm)
             .collect();
         let angles = match angles {
@@ -421,8 +427,11 @@ impl<'a> Bench<'a> {
         for mut row in few_rows(&field, problems) {
             let journal = self.journal(&mut row, problems);
             let journal = once(&row, journal, &mut seen, problems);
-            let how = row.take("how");
-            let share = row.take("share").or(how);
+            let (share, how) = (row.take("share"), row.take("how"));
+            if let (Some(_), Some(how)) = (&share, &how) {
+                how.refuse(problems, "share or how, not both", "keep one of them");
+            }
+            let share = share.or(how);
             if share.is_none() {
                 let advice = "add share = \"even\", share = \"one-sided\", or a number such as share = 0.8";
                 problems.add(row.place(), row.named("share"), "nothing", "how the journal is worn", advice);

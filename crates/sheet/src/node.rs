@@ -84,6 +84,11 @@ pub(crate) fn tree(file: &str, text: &str, problems: &mut Problems) -> Option<No
     }
     // A byte order mark, which some editors put in front.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        let advice = "begin with sheet = 1; docs/sheet.md has one of ten lines to copy";
+        problems.add(Place { file, line: Some(1) }, "", "an empty file", "a document", advice);
+        return None;
+    }
     if text.trim_start().starts_with('{') {
         return crate::json::tree(file, text, problems);
     }
@@ -177,11 +182,6 @@ pub(crate) fn is_readable(file: &str, text: &str, problems: &mut Problems) -> bo
         let found = format!("the control character U+{:04X}", c as u32);
         let advice = "this is not a text file, or it was damaged; export it again as plain text (UTF-8)";
         problems.add(Place { file, line: Some(line) }, "", found, "text", advice);
-        return false;
-    }
-    if text.trim().is_empty() {
-        let advice = "begin with sheet = 1; docs/sheet.md has one of ten lines to copy";
-        problems.add(Place { file, line: Some(1) }, "", "an empty file", "a document", advice);
         return false;
     }
     true

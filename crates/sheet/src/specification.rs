@@ -155,7 +155,15 @@ pub(crate) fn units(table: &mut Table<'_>, problems: &mut Problems) -> Option<Un
 
 /// A unit in the words that people use for it.
 pub(crate) fn unit(field: &Field<'_>, problems: &mut Problems) -> Option<Unit> {
-    field.word(&[("in", Unit::Inch), ("mm", Unit::Millimetre)], problems)
+    let found = match &field.node.value {
+        Value::Text(text) if text.trim() == "in" => Some(Unit::Inch),
+        Value::Text(text) if text.trim() == "mm" => Some(Unit::Millimetre),
+        _ => None,
+    };
+    if found.is_none() {
+        field.refuse(problems, "\"in\" or \"mm\"", "write \"in\" for inches or \"mm\" for millimetres");
+    }
+    found
 }
 
 /// The keys of `[main]` or `[pin]`.

@@ -208,11 +208,14 @@ impl<'a> Field<'a> {
             _ => None,
         };
         if number.is_none() {
-            self.refuse(
-                problems,
-                format!("a whole number from {low} to {high}"),
-                "write a whole number without quotes, sign or point",
-            );
+            let expected = match high {
+                u64::MAX => format!("a whole number from {low} up"),
+                _ => format!("a whole number from {low} to {high}"),
+            };
+            let whole = matches!(&self.node.value, Value::Number(typed) if typed.parse::<i128>().is_ok());
+            let advice =
+                if whole { "write a number within these bounds" } else { "write digits only, without quotes or point" };
+            self.refuse(problems, expected, advice);
         }
         number
     }
