@@ -10,29 +10,9 @@ use crate::table::{Field, Table};
 /// More instruments than any shop keeps.
 const MOST_INSTRUMENTS: usize = 1_000;
 
-/// What stands in for an instrument that a reading does not name.
-pub(crate) fn shop_default(unit: Unit) -> Instrument {
-    let (graduation_mm, error_limit_mm, repeatability_mm) = match unit {
-        Unit::Inch => (0.00254, 0.00254, 0.00127), // 0.0001, 0.0001, 0.00005 in
-        Unit::Millimetre => (0.002, 0.004, 0.001),
-    };
-    Instrument {
-        name: "the shop's usual micrometer".to_owned(),
-        kind: "outside micrometer".to_owned(),
-        unit,
-        range_mm: None,
-        graduation_mm,
-        zero_mm: 0.0,
-        error_limit_mm,
-        repeatability_mm,
-        temperature_c: None,
-        part_temperature_c: None,
-    }
-}
-
 /// The shop's default first, then those of the sheet.
 pub(crate) fn instruments(root: &mut Table<'_>, unit: Unit, problems: &mut Problems) -> Vec<Instrument> {
-    let mut instruments = vec![shop_default(unit)];
+    let mut instruments = vec![Instrument::shop_default(unit)];
     let Some(field) = root.take("instrument") else { return instruments };
     let rows = field.rows(problems);
     if rows.len() > MOST_INSTRUMENTS {
@@ -48,7 +28,7 @@ pub(crate) fn instruments(root: &mut Table<'_>, unit: Unit, problems: &mut Probl
 fn instrument(mut row: Table<'_>, unit: Unit, instruments: &mut Vec<Instrument>, problems: &mut Problems) {
     let named = row.need("name", "the shop's name for it", "name = \"mic 2-3\"", problems);
     let unit = row.take("units").and_then(|f| unit_of(&f, problems)).unwrap_or(unit);
-    let usual = shop_default(unit);
+    let usual = Instrument::shop_default(unit);
     let kind = row.take("kind").and_then(|f| f.text(problems)).unwrap_or(&usual.kind).to_owned();
     let range_mm = row.take("range").and_then(|f| range(&f, unit, problems));
     let advice = "write the value of its smallest division";
