@@ -12,8 +12,11 @@ use crate::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecifi
 mod columns;
 mod families;
 mod layout;
+mod neighbours;
 mod stack;
 mod steps;
+mod treatment;
+mod undersizes;
 mod wear;
 
 /// How bad a problem is.
@@ -71,6 +74,8 @@ pub fn check(printed: &PrintedSpecification) -> Vec<SpecProblem> {
     }
     layout::whole(&mut book, printed);
     families::whole(&mut book, printed);
+    treatment::whole(&mut book, printed);
+    neighbours::whole(&mut book, printed);
     book.problems
 }
 
@@ -85,7 +90,7 @@ pub fn check_set(set: &PrintedSet, name: SetName, unit: Unit, confirmed: &[Strin
 /// Checks of one set by itself; the other one only lends its sizes, to recognise a table copied from it.
 fn set_alone(book: &mut Book<'_>, name: SetName, set: &PrintedSet, other: Option<&PrintedSet>) {
     columns::set(book, name, set);
-    steps::undersizes(book, name, set);
+    undersizes::set(book, name, set);
     steps::tables(book, name, set, other);
     wear::set(book, name, set);
     families::set(book, name, set);
@@ -216,4 +221,8 @@ fn plain(mm: f64, unit: Unit) -> String {
     let text = format!("{value:.*}", decimals as usize);
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     format!("{text} {unit}")
+}
+
+fn words(key: &str, found: &str, expected: &str, cause: &str) -> Words {
+    Words { key: key.to_owned(), found: found.to_owned(), expected: expected.to_owned(), cause: cause.to_owned() }
 }

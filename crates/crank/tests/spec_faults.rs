@@ -282,6 +282,8 @@ const PLANTED: &[Plant] = &[
     ("main.wall", |p| p.main.wall = bands("0.00717-0.00719 in")),
     ("main.wall", |p| p.main.wall = bands("0.0727-0.0729 in")), // no clearance would be left
     ("main.wall", |p| p.main.wall = bands("0.0697-0.0699 in")),
+    ("main.wall", |p| p.main.wall = bands("0.0617-0.0719 in")),
+    ("main.housing", |p| p.main.housing = bands("2.2705-2.2910 in")),
     ("main.clearance", |p| p.main.clearance = bands("0.017-0.031 in")),
     ("main.clearance", |p| p.main.clearance = bands("0.00017-0.00031 in")),
     ("main.clearance", |p| p.main.clearance = bands("0.0017-0.031 in")),
@@ -453,6 +455,22 @@ fn all_problems_are_listed_with_their_source() {
     let odd = found.iter().find(|problem| problem.key == "main.out_of_round").unwrap();
     assert_eq!(odd.source.as_deref(), Some("the maker's book"));
     assert!(odd.to_string().starts_with("main.out_of_round: found 0.005 in, expected an out-of-round limit"), "{odd}");
+}
+
+/// Standard with a band of its own about the same middle is odd but sound, where two rows or more stand against it
+/// (rods of the container handler engine, TM 10-3930-641-34-1). An undersize row with a band of its own is a fault.
+#[test]
+fn unequal_bands_are_faults_except_at_standard() {
+    let rods = |first: &str, last: &str| {
+        in_set(&table(vec![row("0 in", first), row("0.025 in", "3.7945-3.7955 in"), row("0.050 in", last)]), IN)
+    };
+    let as_printed = rods("3.8192-3.8208 in", "3.7695-3.7705 in");
+    assert_eq!(as_printed.len(), 1, "{as_printed:#?}");
+    assert_eq!((as_printed[0].key.as_str(), as_printed[0].severity), ("main.step[1].size", Severity::Query));
+    assert_eq!(fault_keys(&rods("3.8195-3.8205 in", "3.7692-3.7708 in")), ["main.step[3].size"; 2]);
+    assert_eq!(fault_keys(&rods("3.8195-3.8208 in", "3.7695-3.7705 in")), ["main.step[1].size"]);
+    let two = table(vec![row("0 in", "3.8195-3.8205 in"), row("0.025 in", "3.7942-3.7958 in")]);
+    assert_eq!(fault_keys(&in_set(&two, IN)), ["main.step[2].size"; 2]);
 }
 
 /// 0.25 mm is not 0.010 in ("midwest-bayless", readme on undersizes): 0.004 mm apart. Seen only where rows are fine enough.

@@ -11,10 +11,10 @@ use super::{Book, Words, plain};
 use crate::{Band, PrintedBand, PrintedLimit, PrintedSet, PrintedSpecification, SetName};
 
 /// What a kind of value usually is and can possibly be, in millimetres (or degrees, or a pure ratio).
-struct Family {
-    what: &'static str,
-    usual: (f64, f64),
-    possible: (f64, f64),
+pub(super) struct Family {
+    pub(super) what: &'static str,
+    pub(super) usual: (f64, f64),
+    pub(super) possible: (f64, f64),
 }
 
 /// Published 0.002 (Nissan VQ35) to 0.076 mm (TM 5-3895-346-14).
@@ -26,12 +26,10 @@ const TAPER_PER_LENGTH: Family =
     Family { what: "a taper limit for each unit of length", usual: (0.0001, 0.0005), possible: (0.00005, 0.0009) };
 /// Total indicator reading: published 0.02 (TM 5-4310-386-14) to 0.10 mm, one 0.20 in doubt (BMW M54).
 const RUN_OUT: Family = Family { what: "a run-out limit (total)", usual: (0.02, 0.15), possible: (0.015, 0.25) };
-/// 0.002 to 0.0047 in on three sheets at hand; 0.005 in spread allowed between throws (TM 9-6115-604-34 p403).
+/// All throws within 0.005 in of each other (TM 9-6115-604-34 p403); 0.001 to 0.002 in from memory.
 const THROW_TOLERANCE: Family = Family { what: "a throw tolerance", usual: (0.01, 0.15), possible: (0.006, 0.19) };
 /// Degrees. No printed limit found; a few minutes to half a degree is common practice, no source.
 const INDEX_TOLERANCE: Family = Family { what: "an index tolerance", usual: (0.05, 0.5), possible: (0.03, 0.78) };
-/// On the diameter: 0.0005 in in one published account, 0.0002 to 0.001 in from memory.
-const GROWTH: Family = Family { what: "growth on the diameter", usual: (0.00254, 0.0508), possible: (0.0022, 0.0635) };
 /// End float, low limit: published 0.04 (Toyota 2AZ) to 0.15 mm (Daewoo D1146).
 const END_FLOAT_LOW: Family = Family { what: "the least end float", usual: (0.03, 0.25), possible: (0.02, 0.4) };
 /// End float, high limit: published 0.10 mm (Ford 3.8) to 0.51 (TM 5-3895-382-24, worn).
@@ -40,15 +38,15 @@ const END_FLOAT_HIGH: Family = Family { what: "the most end float", usual: (0.09
 const FILLET: Family = Family { what: "a fillet radius", usual: (1.0, 8.0), possible: (0.8, 12.0) };
 /// Published 8 to 16 microinch and 0.3 to 0.9 µm for journals and thrust faces.
 const ROUGHNESS: Family = Family { what: "surface roughness", usual: (0.0001, 0.001), possible: (0.00006, 0.0016) };
-/// Light cranks to marine ones of 230 mm.
+/// Published 28.5 (air compressor, TM 5-3805-262-34) to 230 mm (a marine engine's sheet).
 const DIAMETER: Family = Family { what: "a journal diameter", usual: (15.0, 350.0), possible: (8.0, 600.0) };
-/// Crank radius.
+/// Crank radius. Common practice, no source.
 const THROW: Family = Family { what: "a crank radius", usual: (12.0, 300.0), possible: (8.0, 600.0) };
-/// A throw is of the size of its pin: 0.6 to 1.7 pin diameters on the cranks at hand.
+/// A throw is of the size of its pin. Common practice, no source.
 const THROW_TO_PIN: Family = Family { what: "the throw, in pin diameters", usual: (0.4, 3.0), possible: (0.25, 4.5) };
 /// Mains and pins are alike: 0.9 to 1.45 published.
-const MAIN_TO_PIN: Family = Family { what: "the mains, in pin diameters", usual: (0.7, 2.0), possible: (0.5, 3.0) };
-/// Journal length over diameter.
+const MAIN_TO_PIN: Family = Family { what: "the mains, in pin diameters", usual: (0.7, 2.0), possible: (0.35, 4.0) };
+/// Journal length over diameter. Common practice, no source.
 const LENGTH: Family = Family { what: "the length, in diameters", usual: (0.2, 1.6), possible: (0.12, 2.5) };
 /// Mean clearance over diameter: published 0.0005 (Saturn rods) to 0.0014 (roller engine).
 const CLEARANCE: Family =
@@ -67,9 +65,10 @@ const HOUSING: Family =
 const WIDE_BAND_MM: f64 = 0.006 * 25.4;
 const IMPOSSIBLE_BAND_MM: f64 = 0.010 * 25.4;
 
-/// Where one limit is this many times its neighbours, a decimal point is out. Published limits of one engine differ
-/// by five at the most (Cummins 5.9 mains: out-of-round 0.05, taper 0.01 mm); seven lies half-way from there to ten.
-const OUT_OF_STEP: f64 = 7.0;
+/// Housing bands are published 0.001 in wide (TM 9-6115-604-34), wall bands 0.0005 in and 0.013 mm; at ten times that
+/// one edge is misprinted.
+const HOUSING_BAND_MM: (f64, f64) = (0.08, 0.25);
+const WALL_BAND_MM: (f64, f64) = (0.03, 0.13);
 
 /// One value to be judged.
 struct Value<'a> {
@@ -134,7 +133,7 @@ impl Family {
 }
 
 /// A limit in millimetres against a family.
-fn judge_limit(book: &mut Book<'_>, key: &str, limit: &PrintedLimit, family: &Family) {
+pub(super) fn judge_limit(book: &mut Book<'_>, key: &str, limit: &PrintedLimit, family: &Family) {
     let Some((unit, number)) = limit.column(book.unit) else { return };
     let value = Value {
         key,
@@ -152,7 +151,7 @@ fn judge_ratio(book: &mut Book<'_>, key: &str, found: String, value: f64, family
 }
 
 /// The text of a band, as printed.
-fn band_text(columns: &[PrintedBand], unit: Unit) -> String {
+pub(super) fn band_text(columns: &[PrintedBand], unit: Unit) -> String {
     let Some(band) = PrintedBand::in_columns(columns, unit) else { return String::new() };
     let edges: Vec<String> = band.low.iter().chain(&band.high).map(|number| number.text(band.unit)).collect();
     edges.join(" to ")
@@ -180,6 +179,11 @@ pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
     }
     if let Some(limit) = &set.roughness {
         roughness(book, &key("roughness"), limit);
+    }
+    for (part, columns, widths) in [("housing", &set.housing, HOUSING_BAND_MM), ("wall", &set.wall, WALL_BAND_MM)] {
+        if let Some(band) = band_of(columns, unit) {
+            band_width(book, &key(part), &band_text(columns, unit), band.width_mm(), widths, None);
+        }
     }
     both_edges(book, &key("fillet"), &set.fillet, &FILLET, &FILLET);
     both_edges(book, &key("thrust"), &set.thrust, &END_FLOAT_LOW, &END_FLOAT_HIGH);
@@ -273,7 +277,7 @@ fn roughness(book: &mut Book<'_>, key: &str, limit: &PrintedLimit) {
 }
 
 /// Both edges of a band, each against its family.
-fn both_edges(book: &mut Book<'_>, key: &str, columns: &[PrintedBand], low: &Family, high: &Family) {
+pub(super) fn both_edges(book: &mut Book<'_>, key: &str, columns: &[PrintedBand], low: &Family, high: &Family) {
     let Some(band) = PrintedBand::in_columns(columns, book.unit) else { return };
     for (number, family) in [(&band.low, low), (&band.high, high)] {
         let Some(number) = number else { continue };
@@ -301,22 +305,40 @@ fn sizes(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
             DIAMETER.judge(book, &value);
         }
         let width = band.width_mm();
-        let words = |expected: String, cause: &str| Words {
-            key: key.clone(),
-            found: format!("{found}, {} wide", plain(width, unit)),
-            expected,
-            cause: cause.to_owned(),
-        };
-        let widest = format!("a band of at the most {}", plain(WIDE_BAND_MM, unit));
-        if width > IMPOSSIBLE_BAND_MM {
-            book.out_of_family(words(widest, "one of the two limits is misprinted"), source);
-        } else if width > WIDE_BAND_MM {
-            book.query(words(widest, "one of the two limits may be misprinted"), source);
-        } else if width > smallest_step {
-            let expected = format!("a band narrower than the smallest undersize, {}", plain(smallest_step, unit));
-            book.query(words(expected, "a journal could be within limits at two undersizes"), source);
+        if !band_width(book, &key, &found, width, (WIDE_BAND_MM, IMPOSSIBLE_BAND_MM), source) && width > smallest_step {
+            let words = Words {
+                key: key.clone(),
+                found: format!("{found}, {} wide", plain(width, unit)),
+                expected: format!("a band narrower than the smallest undersize, {}", plain(smallest_step, unit)),
+                cause: "a journal could be within limits at two undersizes".to_owned(),
+            };
+            book.query(words, source);
         }
     }
+}
+
+/// Judges how wide a band is against a width that is queried and one that cannot be; whether it said anything.
+fn band_width(
+    book: &mut Book<'_>,
+    key: &str,
+    found: &str,
+    width_mm: f64,
+    (wide_mm, impossible_mm): (f64, f64),
+    source: Option<&String>,
+) -> bool {
+    let unit = book.unit;
+    let words = |cause: &str| Words {
+        key: key.to_owned(),
+        found: format!("{found}, {} wide", plain(width_mm, unit)),
+        expected: format!("a band of at the most {}", plain(wide_mm, unit)),
+        cause: cause.to_owned(),
+    };
+    if width_mm > impossible_mm {
+        book.out_of_family(words("one of the two limits is misprinted"), source);
+    } else if width_mm > wide_mm {
+        book.query(words("one of the two limits may be misprinted"), source);
+    }
+    width_mm > wide_mm
 }
 
 /// The crank as a whole: throw, tolerances, treatment, and the sets against each other.
@@ -344,8 +366,6 @@ pub(super) fn whole(book: &mut Book<'_>, printed: &PrintedSpecification) {
     if let Some(degrees) = printed.index_tolerance_deg {
         index_tolerance(book, degrees);
     }
-    treatment(book, printed);
-    neighbours(book, printed);
 }
 
 fn index_tolerance(book: &mut Book<'_>, degrees: f64) {
@@ -361,135 +381,5 @@ fn index_tolerance(book: &mut Book<'_>, degrees: f64) {
         book.fault(words, None);
     } else if degrees > 0.0 {
         INDEX_TOLERANCE.judge(book, &Value { key, found, value: degrees, shown_in: None, source: None });
-    }
-}
-
-/// Case depth by treatment: nitriding 0.008 to 0.030 in in three accounts; nitrocarburising a few microns of compound
-/// layer upwards; induction and flame 1.1 to 2 mm (BMW D7), deeper on large cranks from memory.
-fn case_family(kind: &str) -> Family {
-    let (usual, possible) = match kind {
-        "nitriding" => ((0.15, 0.8), (0.1, 1.4)),
-        "nitrocarburising" => ((0.005, 0.8), (0.003, 1.4)),
-        "induction" | "flame" => ((0.8, 5.0), (0.5, 8.0)),
-        _ => ((0.005, 5.0), (0.003, 8.0)),
-    };
-    Family { what: "a case depth", usual, possible }
-}
-
-fn treatment(book: &mut Book<'_>, printed: &PrintedSpecification) {
-    let unit = book.unit;
-    let kind = printed.treatment.as_str();
-    let query = |found: &str, expected: &str, cause: &str| Words {
-        key: "treatment.growth".to_owned(),
-        found: found.to_owned(),
-        expected: expected.to_owned(),
-        cause: cause.to_owned(),
-    };
-    let mean = printed.growth_mean.as_ref().and_then(|limit| limit.mm(unit));
-    let sd = printed.growth_sd.as_ref().and_then(|limit| limit.mm(unit));
-    if let Some(limit) = printed.growth_mean.as_ref().filter(|_| mean != Some(0.0)) {
-        judge_limit(book, "treatment.growth.mean", limit, &GROWTH);
-    }
-    if let (Some(sd), Some(limit)) = (sd, &printed.growth_sd) {
-        let words = |expected: &str, cause: &str| Words {
-            key: "treatment.growth.sd".to_owned(),
-            found: plain(sd, unit),
-            expected: expected.to_owned(),
-            cause: cause.to_owned(),
-        };
-        match mean.filter(|mean| *mean > 0.0) {
-            None => book.query(words("a mean growth beside it", "a spread without a mean"), limit.source.as_ref()),
-            Some(mean) if sd >= mean => {
-                let cause = "a spread as large as the growth itself: a decimal point out";
-                book.out_of_family(words("less than the mean growth", cause), limit.source.as_ref());
-            }
-            Some(mean) if sd > 0.5 * mean => {
-                book.query(words("less than half the mean growth", "no process could be planned for"), None);
-            }
-            Some(mean) if sd > 0.0 && sd < 0.04 * mean => {
-                let cause = "a decimal point out: no process repeats so well";
-                book.query(words("a twenty-fifth of the mean growth or more", cause), limit.source.as_ref());
-            }
-            Some(_) => {}
-        }
-    }
-    if mean.is_some_and(|mean| mean != 0.0) {
-        let cause = match kind {
-            "none" => Some("growth is stated but no treatment: nothing will be allowed for it"),
-            "induction" | "flame" => Some("hardening by induction or flame is not usually repeated after grinding"),
-            _ => None,
-        };
-        if let Some(cause) = cause {
-            book.query(query(&format!("growth with `{kind}`"), "growth with nitriding or the like", cause), None);
-        }
-    }
-    let renewed = kind != "none" && mean.is_some();
-    for (name, set) in [(SetName::Main, &printed.main), (SetName::Pin, &printed.pin)] {
-        let Some(depth) = band_of(&set.case_depth, unit) else { continue };
-        let key = format!("{name}.case_depth");
-        let family = case_family(kind);
-        both_edges(book, &key, &set.case_depth, &family, &family);
-        let rows = set.steps.iter().map(|step| &step.undersize);
-        let deepest = set.undersizes.iter().chain(rows).filter_map(|limit| limit.mm(unit)).fold(0.0, f64::max);
-        let words = |found: String, expected: String, cause: &str| Words {
-            key: key.clone(),
-            found,
-            expected,
-            cause: cause.to_owned(),
-        };
-        if kind == "none" {
-            let found = band_text(&set.case_depth, unit);
-            book.query(words(found, "a treatment".to_owned(), "a case is stated but no treatment"), None);
-        }
-        if !renewed && deepest / 2.0 >= depth.low_mm {
-            let found = format!("{} deep at the least", plain(depth.low_mm, unit));
-            let expected = format!("deeper than {}, half the deepest undersize", plain(deepest / 2.0, unit));
-            book.query(words(found, expected, "grinding to the deepest undersize goes through the case"), None);
-        }
-    }
-}
-
-/// Out-of-round and taper of mains and pins keep one another company: the one that is seven times its fellows, or a
-/// seventh of them, has its decimal point out.
-fn neighbours(book: &mut Book<'_>, printed: &PrintedSpecification) {
-    let unit = book.unit;
-    let mut limits: Vec<(String, &PrintedLimit, f64)> = Vec::new();
-    let mut per_length: Vec<(String, &PrintedLimit, f64)> = Vec::new();
-    for (name, set) in [(SetName::Main, &printed.main), (SetName::Pin, &printed.pin)] {
-        if let Some((limit, mm)) = set.out_of_round.as_ref().and_then(|limit| Some((limit, limit.mm(unit)?))) {
-            limits.push((format!("{name}.out_of_round"), limit, mm));
-        }
-        if let Some((limit, mm)) = set.taper.as_ref().and_then(|limit| Some((limit, limit.mm(unit)?))) {
-            let list = if limit.sense.as_deref() == Some("length") { &mut per_length } else { &mut limits };
-            list.push((format!("{name}.taper"), limit, mm));
-        }
-    }
-    for list in [&mut limits, &mut per_length] {
-        list.retain(|(_, _, mm)| mm.is_finite() && *mm > 0.0);
-        // The middle of the published limits, to tell which of two is the odd one.
-        const AMONG_TWO_MM: f64 = 0.0127;
-        for (n, (key, limit, mm)) in list.iter().enumerate() {
-            let mut others: Vec<f64> =
-                list.iter().enumerate().filter(|(other, _)| *other != n).map(|(_, limit)| limit.2).collect();
-            others.sort_by(f64::total_cmp);
-            let Some(&middle) = others.get(others.len() / 2) else { continue };
-            // With an even number of fellows, a single odd one among them must not pull the middle over.
-            let middle = match others.get((others.len() - 1) / 2) {
-                Some(below) => (below * middle).sqrt(),
-                None => middle,
-            };
-            let ratio = (mm / middle).max(middle / mm);
-            let odder = (mm / AMONG_TWO_MM).ln().abs() >= (middle / AMONG_TWO_MM).ln().abs();
-            if ratio < OUT_OF_STEP * (1.0 - 1e-9) || others.len() == 1 && !odder {
-                continue;
-            }
-            let words = Words {
-                key: key.clone(),
-                found: limit.column(unit).map_or_else(String::new, |(unit, number)| number.text(unit)),
-                expected: format!("less than {OUT_OF_STEP} times away from its fellows, {}", plain(middle, unit)),
-                cause: "a decimal point one place out against the other limits of this crank".to_owned(),
-            };
-            book.out_of_family(words, limit.source.as_ref());
-        }
     }
 }
