@@ -90,7 +90,7 @@ impl Family {
             return;
         }
         let show = |value: f64| match shown_in {
-            Some(unit) => plain(value, *unit),
+            Some(unit) => short(value, *unit),
             None => format!("{value}"),
         };
         let words = Words {
@@ -130,6 +130,13 @@ impl Family {
             causes => causes.join(", or "),
         }
     }
+}
+
+/// The end of a family's range: two figures, for a range is not known better.
+fn short(mm: f64, unit: Unit) -> String {
+    let value = mm / unit.mm();
+    let digits = 10f64.powi(1 - value.abs().log10().floor() as i32);
+    plain((value * digits).round() / digits * unit.mm(), unit)
 }
 
 /// A limit in millimetres against a family.
