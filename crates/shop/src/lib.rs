@@ -1,1 +1,31 @@
-//! x
+//! The shop's record.
+//!
+//! Nothing that was measured is overwritten. Each job has a log that only grows, a line for everything that was done;
+//! [`fold`] adds the lines up to the [`Job`] as it stands. Undo, history, audit and export are readings of the log. The
+//! shop's own things (specifications, instruments, people, prices, settings) are kept the same way in a log of their
+//! own, which [`fold_shop`] adds up.
+//!
+//! The logs are kept in a [`Store`]: SQLite in one file, or PostgreSQL.
+//!
+//! What never enters this crate: geometry and HTML. It keeps what the sheet says and does not judge it.
+
+mod admit;
+mod document;
+mod error;
+mod fold;
+mod log;
+mod sheet_rows;
+mod stage;
+
+pub use admit::{MOST_AT_ONCE, MOST_ENTRY_BYTES, MOST_NAME_CHARS, MOST_TEXT_CHARS, Refusal, admit};
+pub use document::{MOST_BYTES, NotADocument, Value};
+pub use error::StoreError;
+pub use fold::{
+    CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
+    ZeroMoved, as_signed, fold,
+};
+pub use log::{
+    Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
+    Settled, Source, entry_of,
+};
+pub use stage::{NoSuchStage, Stage};

@@ -1,0 +1,296 @@
+//! What can go wrong with the record, in words: what happened, whether the work is safe, what to do.
+
+use std::fmt;
+
+use crate::admit::Refusal;
+use crate::log::{EntryId, JobNumber};
+
+/// Something went wrong with the record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum StoreError {
+    /// There is no such job.
+    NoSuchJob(JobNumber),
+    /// The line does not make sense in this log; nothing was written.
+    Refused(Refusal),
+    /// Two different entries have the same name.
+    NameTaken(EntryId),
+    /// The writer has seen more than there is.
+    SeenTooMuch {
+        /// The job.
+        job: JobNumber,
+        /// The place of its last entry.
+        last: i64,
+    },
+    /// The record was written by a newer program.
+    NewerFormat {
+        /// Its format.
+        found: i64,
+        /// The newest format that this program knows.
+        known: i64,
+    },
+    /// An entry was written by a newer program.
+    NewerEntry {
+        /// Its job.
+        job: JobNumber,
+        /// Its place.
+        seq: i64,
+        /// What it is called.
+        kind: String,
+    },
+    /// The disk is full.
+    DiskFull,
+    /// Another program holds the database.
+    Locked,
+    /// The database may not be written.
+    ReadOnly,
+    /// The database is damaged.
+    Damaged {
+        /// What was found.
+        detail: String,
+    },
+    /// The database cannot be opened.
+    CannotOpen {
+        /// Which.
+        place: String,
+        /// Why.
+        detail: String,
+    },
+    /// The database server does not answer.
+    NoAnswer {
+        /// What it said, or that it said nothing.
+        detail: String,
+    },
+    /// The file is no record or backup of one.
+    NotARecord {
+        /// The file.
+        file: String,
+    },
+    /// The file is there already.
+    FileExists {
+        /// The file.
+        file: String,
+    },
+    /// The record to be filled has jobs in it.
+    NotEmpty,
+    /// The picture is too large.
+    PictureTooLarge {
+        /// The most that is taken, in megabytes.
+        most_mb: usize,
+    },
+    /// The picture is no picture that can be kept.
+    NotAPicture {
+        /// Why.
+        detail: String,
+    },
+    /// There is no such picture.
+    NoSuchPicture,
+    /// A file could not be read or written.
+    File {
+        /// Which.
+        file: String,
+        /// Why.
+        detail: String,
+    },
+    /// A fault of the program.
+    Fault {
+        /// For whoever looks after it.
+        detail: String,
+    },
+}
+
+impl StoreError {
+    /// What happened.
+    pub fn happened(&self) -> String {
+        match self {
+            StoreError::NoSuchJob(job) => format!("No job {job}."),
+            StoreError::Refused(refusal) => refusal.says.clone(),
+            StoreError::NameTaken(id) => format!("Another entry is already named {id}."),
+            StoreError::SeenTooMuch { job, last } => {
+                format!("This page shows more of job {job} than the record holds ({last} entries).")
+            }
+            StoreError::NewerFormat { found, known } => {
+                format!("This record was written by a newer program (format {found}; this one knows {known}).")
+            }
+            StoreError::NewerEntry { job: 0, seq, kind } => {
+                format!("Entry {seq} of the shop's log (\"{kind}\") was written by a newer program.")
+            }
+            StoreError::NewerEntry { job, seq, kind } => {
+                format!("Entry {seq} of job {job} (\"{kind}\") was written by a newer program.")
+            }
+            StoreError::DiskFull => "The disk is full, so nothing more can be saved.".to_owned(),
+            StoreError::Locked => "Another program is holding the record, so this could not be saved.".to_owned(),
+            StoreError::ReadOnly => "The record may be read but not written here.".to_owned(),
+            StoreError::Damaged { detail } => format!("The record is damaged: {detail}."),
+            StoreError::CannotOpen { place, detail } => format!("The record {place} could not be opened: {detail}."),
+            StoreError::NoAnswer { detail } => format!("The database is not answering: {detail}."),
+            StoreError::NotARecord { file } => format!("{file} is no record of a shop and no backup of one."),
+            StoreError::FileExists { file } => format!("{file} is there already."),
+            StoreError::NotEmpty => "The record to restore into already has jobs in it.".to_owned(),
+            StoreError::PictureTooLarge { most_mb } => {
+                format!("The picture is larger than {most_mb} MB, or has too many points.")
+            }
+            StoreError::NotAPicture { detail } => format!("This is no JPEG or PNG picture: {detail}."),
+            StoreError::NoSuchPicture => "There is no such picture in the record.".to_owned(),
+            StoreError::File { file, detail } => format!("{file} could not be read or written: {detail}."),
+            StoreError::Fault { .. } => "Something went wrong in the program.".to_owned(),
+        }
+    }
+
+    /// Whether the work is safe.
+    pub fn safety(&self) -> &'static str {
+        match self {
+            StoreError::NoSuchJob(_) | StoreError::NoSuchPicture => "Nothing was changed.",
+            StoreError::Refused(_) | StoreError::NameTaken(_) | StoreError::PictureTooLarge { .. } => {
+                "Nothing was written; what was saved before is safe."
+            }
+            StoreError::NotAPicture { .. } => "Nothing was written; what was saved before is safe.",
+            StoreError::SeenTooMuch { .. } => "Nothing was written; what you typed is still on your screen.",
+            StoreError::NewerFormat { .. } | StoreError::NewerEntry { .. } => "Nothing was changed in it.",
+            StoreError::DiskFull | StoreError::Locked | StoreError::ReadOnly | StoreError::NoAnswer { .. } => {
+                "Everything that was said to be saved is safe; the last entry was not saved."
+            }
+            StoreError::Damaged { .. } => "Nothing more is written to it, so that nothing gets worse.",
+            StoreError::CannotOpen { .. } => "Nothing was changed in it.",
+            StoreError::NotARecord { .. } | StoreError::FileExists { .. } | StoreError::NotEmpty => {
+                "Nothing was changed in either."
+            }
+            StoreError::File { .. } => "The record itself was not changed.",
+            StoreError::Fault { .. } => "Everything that was said to be saved is safe.",
+        }
+    }
+
+    /// What to do.
+    pub fn advice(&self) -> String {
+        match self {
+            StoreError::NoSuchJob(_) => "It may have been put away: search for it by name or crank.".to_owned(),
+            StoreError::Refused(refusal) => refusal.advice.clone(),
+            StoreError::NameTaken(_) => "Load the page again and enter it once more.".to_owned(),
+            StoreError::SeenTooMuch { .. } => {
+                "The record was probably restored from an older copy: load the page again and compare.".to_owned()
+            }
+            StoreError::NewerFormat { .. } | StoreError::NewerEntry { .. } => {
+                "Use the newer program, or restore a backup that this one made.".to_owned()
+            }
+            StoreError::DiskFull => "Free some space, then save again.".to_owned(),
+            StoreError::Locked => {
+                "Close whatever else has it open (another copy of this program, a copying or syncing program), then \
+                 save again."
+                    .to_owned()
+            }
+            StoreError::ReadOnly => {
+                "Give this user the right to write to the file and its folder, then save again.".to_owned()
+            }
+            StoreError::Damaged { .. } => {
+                "Keep the file as it is, restore the last backup into a new one, and run verify on both.".to_owned()
+            }
+            StoreError::CannotOpen { .. } => "Look at the name, the folder and the rights.".to_owned(),
+            StoreError::NoAnswer { .. } => "See that the server runs and can be reached, then try again.".to_owned(),
+            StoreError::NotARecord { .. } => "Name a file that backup made.".to_owned(),
+            StoreError::FileExists { .. } => "Name a new file, or move the old one away.".to_owned(),
+            StoreError::NotEmpty => "Restore into a new record, then use that one.".to_owned(),
+            StoreError::PictureTooLarge { .. } => "Make it smaller, or photograph the place closer.".to_owned(),
+            StoreError::NotAPicture { .. } => "Save it as JPEG and try again.".to_owned(),
+            StoreError::NoSuchPicture => "Upload the picture first, then say what it shows.".to_owned(),
+            StoreError::File { .. } => "Look at the name, the folder and the space on the disk.".to_owned(),
+            StoreError::Fault { detail } => format!("Try again. Details for whoever looks after it: {detail}"),
+        }
+    }
+
+    pub(crate) fn damaged(detail: impl Into<String>) -> StoreError {
+        StoreError::Damaged { detail: detail.into() }
+    }
+
+    pub(crate) fn fault(detail: impl fmt::Display) -> StoreError {
+        StoreError::Fault { detail: detail.to_string() }
+    }
+
+    pub(crate) fn file(file: &std::path::Path, error: &std::io::Error) -> StoreError {
+        match error.kind() {
+            std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => StoreError::DiskFull,
+            _ => StoreError::File { file: file.display().to_string(), detail: error.to_string() },
+        }
+    }
+}
+
+impl fmt::Display for StoreError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {} {}", self.happened(), self.safety(), self.advice())
+    }
+}
+
+impl std::error::Error for StoreError {}
+
+impl From<Refusal> for StoreError {
+    fn from(refusal: Refusal) -> StoreError {
+        StoreError::Refused(refusal)
+    }
+}
+
+/// Result codes of SQLite, without their extensions.
+/// Source: <https://www.sqlite.org/rescode.html>.
+mod sqlite {
+    pub(super) const BUSY: i64 = 5;
+    pub(super) const LOCKED: i64 = 6;
+    pub(super) const READONLY: i64 = 8;
+    pub(super) const IOERR: i64 = 10;
+    pub(super) const CORRUPT: i64 = 11;
+    pub(super) const FULL: i64 = 13;
+    pub(super) const CANTOPEN: i64 = 14;
+    pub(super) const NOTADB: i64 = 26;
+    /// Extended: a write to the file failed, which a quota on the size of files also causes.
+    pub(super) const IOERR_WRITE: i64 = 778;
+    /// Extended: the shared memory beside the database could not be made or enlarged.
+    pub(super) const IOERR_SHMSIZE: i64 = 4874;
+}
+
+impl From<sqlx::Error> for StoreError {
+    fn from(error: sqlx::Error) -> StoreError {
+        match &error {
+            sqlx::Error::Database(found) => {
+                let code = found.code().unwrap_or_default().into_owned();
+                if found.try_downcast_ref::<sqlx::sqlite::SqliteError>().is_some() {
+                    from_sqlite(code.parse().unwrap_or_default(), found.message())
+                } else {
+                    from_postgres(&code, found.message())
+                }
+            }
+            sqlx::Error::PoolTimedOut => StoreError::Locked,
+            sqlx::Error::Io(io) if io.kind() == std::io::ErrorKind::StorageFull => StoreError::DiskFull,
+            sqlx::Error::Io(_) | sqlx::Error::Tls(_) | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed => {
+                StoreError::NoAnswer { detail: error.to_string() }
+            }
+            sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_) => StoreError::damaged(error.to_string()),
+            _ => StoreError::fault(error),
+        }
+    }
+}
+
+fn from_sqlite(code: i64, message: &str) -> StoreError {
+    match (code, code & 0xff) {
+        (sqlite::IOERR_WRITE | sqlite::IOERR_SHMSIZE, _) | (_, sqlite::FULL) => StoreError::DiskFull,
+        (_, sqlite::BUSY | sqlite::LOCKED) => StoreError::Locked,
+        (_, sqlite::READONLY) => StoreError::ReadOnly,
+        (_, sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR) => StoreError::damaged(message),
+        (_, sqlite::CANTOPEN) => {
+            StoreError::CannotOpen { place: "in this file".to_owned(), detail: message.to_owned() }
+        }
+        _ => StoreError::fault(format!("{message} (SQLite {code})")),
+    }
+}
+
+/// Error codes of PostgreSQL. Source: PostgreSQL documentation, appendix A.
+fn from_postgres(code: &str, message: &str) -> StoreError {
+    match code {
+        "53100" => StoreError::DiskFull,
+        "55P03" | "40P01" | "40001" | "57014" => StoreError::Locked,
+        "25006" | "42501" => StoreError::ReadOnly,
+        "XX001" | "XX002" => StoreError::damaged(message),
+        "3D000" | "28000" | "28P01" => {
+            StoreError::CannotOpen { place: "on the server".to_owned(), detail: message.to_owned() }
+        }
+        _ if code.starts_with("08") || code.starts_with("57P") || code.starts_with("53") => {
+            StoreError::NoAnswer { detail: message.to_owned() }
+        }
+        _ => StoreError::fault(format!("{message} (PostgreSQL {code})")),
+    }
+}
