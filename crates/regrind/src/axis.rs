@@ -18,7 +18,7 @@ const SPARE_REACH_MM: f64 = 10_000.0;
 const AS_GOOD_MM: f64 = 1e-10;
 
 /// Steps of true geometry after the programme's first answer; two are nearly always enough.
-const TRUE_STEPS: usize = 4;
+const TRUE_STEPS: usize = 6;
 
 /// The unknowns of the axis: its offset at mid-length and at the outer end, in two directions.
 const AXIS_UNKNOWNS: usize = 4;
@@ -364,11 +364,13 @@ impl Questions {
         }
         let mut best = geometry.true_spare(radii_mm, wanted_mm, &placement);
         for _ in 0..TRUE_STEPS {
-            let Some(next) = geometry.relinearised(radii_mm, wanted_mm, &placement) else { break };
-            let spare = geometry.true_spare(radii_mm, wanted_mm, &next);
-            if spare <= best + 1e-12 {
-                break;
-            }
+            let better = geometry
+                .relinearised(radii_mm, wanted_mm, &placement)
+                .into_iter()
+                .map(|next| (geometry.true_spare(radii_mm, wanted_mm, &next), next))
+                .max_by(|a, b| a.0.total_cmp(&b.0))
+                .filter(|(spare, _)| *spare > best + 1e-12);
+            let Some((spare, next)) = better else { break };
             (best, placement) = (spare, next);
         }
         (best, placement)
@@ -495,8 +497,10 @@ impl Geometry {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// The best placement of the programme made of true distances and directions at a placement.
-    fn relinearised(&self, radii_mm: &[f64], wanted_mm: [f64; 2], placement: &Placement) -> Option<Placement> {
+    /// The best placements of the programme made of true distances and directions at a placement: where its solution
+    /// stands, and the one of the equally good that is nearest. The first may gain from a long way sideways, the second
+    /// never strays to where the distances no longer hold.
+    fn relinearised(&self, radii_mm: &[f64], wanted_mm: [f64; 2], placement: &Placement) -> Vec<Placement> {
         let here = self.unknowns_of(placement);
         let mut programme = self.programme(0..0);
         let mut rows = Vec::with_capacity(self.points.len());
@@ -512,9 +516,9 @@ impl Geometry {
             rows.push(row);
             limits.push(distance - wanted_mm[usize::from(seen.pin.is_some())] + moved);
         }
-        let optimum = programme.solve(&limits, &mut programme.start()).ok()?;
-        let at = self.least_shift(rows.into_iter(), &limits, &optimum, &here)?;
-        Some(self.placement(&at))
+        let Ok(optimum) = programme.solve(&limits, &mut programme.start()) else { return Vec::new() };
+        let nearest = self.least_shift(rows.into_iter(), &limits, &optimum, &here);
+        [Some(optimum.at), nearest].into_iter().flatten().map(|at| self.placement(&at)).collect()
     }
 
     /// The pin's columns of a row where the pin has already turned: along and across its new direction.

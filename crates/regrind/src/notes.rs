@@ -4,17 +4,18 @@ use crank::SetName;
 use units::show_mm;
 
 use crate::chance::SAME_LENGTH_MM;
-use crate::next::{plural, under};
+use crate::choice::Choice;
+use crate::next::plural;
 use crate::verdict::{Case, Note, SetPlan, SetVerdict};
 use crate::words::in_hundred;
 
 impl Case<'_> {
     /// All remarks but those on single readings, the most pressing first.
-    pub(crate) fn notes(&self, sets: &[SetVerdict], plans: &[SetPlan], chosen_pair: Option<(f64, f64)>) -> Vec<Note> {
+    pub(crate) fn notes(&self, sets: &[SetVerdict], plans: &[SetPlan]) -> Vec<Note> {
         let mut notes = Vec::new();
         self.cautions(&mut notes);
         self.what_it_was(sets, &mut notes);
-        self.axis_remarks(sets, chosen_pair, &mut notes);
+        self.axis_remarks(sets, plans.len(), &mut notes);
         self.plan_remarks(plans, &mut notes);
         self.gaps(sets, &mut notes);
         notes
@@ -41,7 +42,7 @@ impl Case<'_> {
                     kind: "caution",
                     journal: Some(run_out.journal),
                     says: format!(
-                        "{} runs out {} in all, over the limit of {}. Straightening can crack a shaft and is forbidden \
+                        "{} runs out {} from low to high, over the limit of {}. Straightening can crack a shaft and is forbidden \
                          for some: follow the maker's manual, and crack-test afterwards.",
                         run_out.journal,
                         self.size(run_out.total_mm),
@@ -87,7 +88,7 @@ impl Case<'_> {
         }
     }
 
-    fn axis_remarks(&self, sets: &[SetVerdict], chosen_pair: Option<(f64, f64)>, notes: &mut Vec<Note>) {
+    fn axis_remarks(&self, sets: &[SetVerdict], plans: usize, notes: &mut Vec<Note>) {
         let free = !self.questions.geometry.is_held();
         if free && self.findings.centres.is_empty() {
             notes.push(Note {
@@ -119,27 +120,14 @@ impl Case<'_> {
                 });
             }
         }
-        if let (Some((main, pin)), [mains, pins]) = (chosen_pair, sets)
-            && (mains.choice.undersize_mm() != Some(main) || pins.choice.undersize_mm() != Some(pin))
-        {
+        let left = |set: &&SetVerdict| matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly);
+        if let (true, Some(left)) = (free && plans > 0, sets.iter().find(left)) {
             notes.push(Note {
                 kind: "one axis for both",
                 journal: None,
                 says: format!(
-                    "Each set alone would do with less, but mains and pins share one axis: the plan is for mains {} \
-                     and pins {}.",
-                    under(main, self.unit),
-                    under(pin, self.unit)
-                ),
-            });
-        }
-        if free && chosen_pair.is_none() && sets.iter().all(|s| s.choice.undersize_mm().is_some()) && sets.len() == 2 {
-            notes.push(Note {
-                kind: "one axis for both",
-                journal: None,
-                says: format!(
-                    "No pair of undersizes reaches {} on one axis. The plan gives each set the size it needs alone.",
-                    in_hundred(self.policy.confidence)
+                    "The {} are not to be ground, so the present axis stays: judge the other set with axis = \"held\".",
+                    plural(left.set)
                 ),
             });
         }

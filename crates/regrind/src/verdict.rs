@@ -1,6 +1,6 @@
 //! From findings to verdict: the one function that every face of the program calls.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use crank::{Condition, Findings, FormCheck, GroundTo, JournalId, SetName, Size, Specification, State};
@@ -86,6 +86,8 @@ pub struct SetVerdict {
     pub choice: Choice,
     /// Why.
     pub reason: String,
+    /// Whether better measurements should come first, because no journal is outside its limits beyond doubt.
+    pub settle_first: bool,
     /// Chance that every measured journal is within its limits and undamaged.
     pub leave_alone: Chance,
     /// Chance that every measured journal is so after a polish.
@@ -148,7 +150,7 @@ pub struct Verdict {
     pub sets: Vec<SetVerdict>,
     /// Every pair of undersizes, where both sets were measured.
     pub pairs: Vec<PairVerdict>,
-    /// On a free axis: the pair to grind to, which the plan follows.
+    /// On a free axis: the pair to grind to, where both sets are to be ground.
     pub chosen_pair: Option<(f64, f64)>,
     /// The plan, for each set that is to be ground.
     pub plans: Vec<SetPlan>,
@@ -180,21 +182,22 @@ pub fn assess(
         suspicions.iter().map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() }).collect();
     let doubtful: Vec<usize> = suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect();
     if !doubtful.is_empty() {
-        notes.extend(without(specification, findings, policy, unit, &doubtful, &verdict)?);
+        notes.extend(without(specification, findings, policy, unit, &doubtful, &mut verdict)?);
     }
     notes.append(&mut verdict.notes);
     verdict.notes = notes;
     Ok(verdict)
 }
 
-/// What the answer would be if the doubtful readings had not been taken. They are never left out silently.
+/// What the answer would be if the doubtful readings had not been taken. They are never left out silently; taking them
+/// again is the measurement to make first.
 fn without(
     specification: &Specification,
     findings: &Findings,
     policy: &Policy,
     unit: Unit,
     doubtful: &[usize],
-    with: &Verdict,
+    verdict: &mut Verdict,
 ) -> Result<Vec<Note>, Failure> {
     let mut fewer = findings.clone();
     let mut index = 0;
@@ -203,18 +206,34 @@ fn without(
         !doubtful.contains(&(index - 1))
     });
     let other = judge(specification, &fewer, policy, unit, &|_| ())?;
+    let accused: BTreeSet<JournalId> =
+        doubtful.iter().filter_map(|&i| findings.readings.get(i)).map(|reading| reading.journal).collect();
     let mut notes = Vec::new();
-    for set in &with.sets {
+    for set in &mut verdict.sets {
+        let own: Vec<String> = accused.iter().filter(|j| j.set == set.set).map(ToString::to_string).collect();
+        if own.is_empty() {
+            continue;
+        }
         let now = choice_words(set.set, set.choice, unit);
-        let says = match other.sets.iter().find(|o| o.set == set.set) {
-            Some(o) if o.choice == set.choice => continue,
-            Some(o) => format!(
-                "With the doubtful readings counted: {now}. Without them: {}. Measure them again before anything is ground.",
-                choice_words(o.set, o.choice, unit)
-            ),
-            None => format!("Without the doubtful readings nothing is known of the {}.", plural(set.set)),
+        let (could_change, changes_choice) = match other.sets.iter().find(|o| o.set == set.set) {
+            Some(o) if o.choice == set.choice => (format!("Without them it is still to {now}."), false),
+            Some(o) => {
+                (format!("With them counted: {now}. Without them: {}.", choice_words(o.set, o.choice, unit)), true)
+            }
+            None => (format!("Without them nothing is known of the {}.", plural(set.set)), true),
         };
-        notes.push(Note { kind: "hangs on doubtful readings", journal: None, says });
+        if changes_choice {
+            let says = format!("The {} hang on doubtful readings. {could_change}", plural(set.set));
+            notes.push(Note { kind: "hangs on doubtful readings", journal: None, says });
+        }
+        set.next = Some(NextMeasurement {
+            set: set.set,
+            journal: accused.iter().find(|j| j.set == set.set).copied(),
+            measure: format!("Take the doubtful readings of {} again.", own.join(", ")),
+            could_change,
+            swing: 1.0,
+            changes_choice,
+        });
     }
     Ok(notes)
 }
@@ -292,9 +311,9 @@ fn judge(
             sets.push(case.set(set, ground_to[index(set)].clone(), &journals, &mut stand)?);
         }
     }
-    let chosen_pair = case.choose_pair(&sets, &pairs);
-    let plans = case.plans(&sets, chosen_pair);
-    let notes = case.notes(&sets, &plans, chosen_pair);
+    let chosen_pair = case.choose_pair(&mut sets, &pairs);
+    let plans = case.plans(&sets);
+    let notes = case.notes(&sets, &plans);
     let shape = if findings.run_outs.is_empty() && findings.traces.is_empty() {
         Shape::DiametersOnly
     } else {
@@ -500,10 +519,21 @@ impl Case<'_> {
             Some((choice, _)) => *choice,
             None => choose(&ladder, self.policy, prices),
         };
-        let reason = match ended {
+        let mut reason = match ended {
             Some((_, reason)) => reason,
             None => self.reason(set, choice, &steps, governed_by, prices.is_some()),
         };
+        let states = || journals.iter().filter(|j| j.condition.journal.set == set).map(|j| j.state);
+        let settle_first = choice.undersize_mm().is_some()
+            && leave_alone.hits > 0
+            && states().all(|state| state != State::Outside)
+            && states().any(|state| state == State::TooCloseToCall);
+        if settle_first {
+            reason = format!(
+                "No journal is outside its limits beyond doubt: this may be a set to leave alone. Measure again, with \
+                 a finer instrument where there is one, before anything is ground. {reason}"
+            );
+        }
         let chosen = choice
             .undersize_mm()
             .and_then(|u| self.ladders[s].iter().position(|&step| step == u))
@@ -513,7 +543,19 @@ impl Case<'_> {
             _ => self.next(set, chosen),
         };
         let missing = self.missing(set, chosen, chances[chosen]);
-        Ok(SetVerdict { set, ground_to, choice, reason, leave_alone, polish_only, steps, governed_by, missing, next })
+        Ok(SetVerdict {
+            set,
+            ground_to,
+            choice,
+            reason,
+            settle_first,
+            leave_alone,
+            polish_only,
+            steps,
+            governed_by,
+            missing,
+            next,
+        })
     }
 
     fn next(&self, set: SetName, chosen: usize) -> Option<NextMeasurement> {
@@ -571,7 +613,7 @@ impl Case<'_> {
         governed_by: Option<Place>,
         priced: bool,
     ) -> String {
-        let governs = governed_by.map_or(String::new(), |place| format!(" {place} decides it."));
+        let governs = governed_by.map_or(String::new(), |place| format!(" What decides it: {place}."));
         match choice {
             Choice::LeaveAlone => "Every journal measured is within its limits and no damage was seen.".into(),
             Choice::PolishOnly => "A polish takes out what was seen and leaves every journal within its limits.".into(),
@@ -662,31 +704,71 @@ impl Case<'_> {
         Some(Missing { journals, chance_if_alike })
     }
 
-    /// On a free axis the two sets share it, so the pair is chosen by its joint chance: of the pairs that reach the
-    /// shop's confidence, none shallower than what each set needs alone, the one that takes off least in all.
-    fn choose_pair(&self, sets: &[SetVerdict], pairs: &[PairVerdict]) -> Option<(f64, f64)> {
+    /// On a free axis the two sets share it, so they are chosen as a pair: of the pairs in which each set reaches the
+    /// shop's confidence given that the other cleans up on the same axis, none shallower than what each needs alone,
+    /// the one that takes off least in all. `None` where the question does not arise.
+    fn choose_pair(&self, sets: &mut [SetVerdict], pairs: &[PairVerdict]) -> Option<(f64, f64)> {
         if self.questions.geometry.is_held() {
             return None;
         }
-        let [main, pin] = sets else { return None };
-        let (main, pin) = (main.choice.undersize_mm()?, pin.choice.undersize_mm()?);
-        pairs
+        let [mains, pins] = sets else { return None };
+        let (main, pin) = (mains.choice.undersize_mm()?, pins.choice.undersize_mm()?);
+        let own = |set: &SetVerdict, undersize_mm: f64| {
+            set.steps.iter().find(|s| s.undersize_mm == undersize_mm).map_or(0.0, |s| s.chance.share())
+        };
+        let together = |pair: &&PairVerdict| {
+            let joint = pair.chance.share();
+            let enough = |other: f64| joint >= self.policy.confidence * other;
+            joint > 0.0 && enough(own(mains, pair.main_mm)) && enough(own(pins, pair.pin_mm))
+        };
+        let chosen = pairs
             .iter()
-            .filter(|p| p.main_mm >= main && p.pin_mm >= pin && p.chance.share() >= self.policy.confidence)
+            .filter(|p| p.main_mm >= main && p.pin_mm >= pin)
+            .filter(together)
             .min_by(|a, b| (a.main_mm + a.pin_mm).total_cmp(&(b.main_mm + b.pin_mm)))
-            .map(|p| (p.main_mm, p.pin_mm))
+            .map(|p| (p.main_mm, p.pin_mm));
+        match chosen {
+            Some((main, pin)) => {
+                for (set, undersize_mm) in [(mains, main), (pins, pin)] {
+                    if set.choice != (Choice::Grind { undersize_mm }) {
+                        set.reason = format!(
+                            "Alone, {} But mains and pins share one axis, and together they need {} here.",
+                            lower_first(&set.reason),
+                            under(undersize_mm, self.unit)
+                        );
+                        set.choice = Choice::Grind { undersize_mm };
+                    }
+                }
+            }
+            None => {
+                let end = if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap };
+                for set in [mains, pins] {
+                    set.reason = format!(
+                        "Alone, {} But no pair of undersizes leaves both sets {} on one axis.",
+                        lower_first(&set.reason),
+                        in_hundred(self.policy.confidence)
+                    );
+                    set.choice = end;
+                }
+            }
+        }
+        chosen
     }
 
-    fn plans(&self, sets: &[SetVerdict], chosen_pair: Option<(f64, f64)>) -> Vec<SetPlan> {
+    fn plans(&self, sets: &[SetVerdict]) -> Vec<SetPlan> {
+        let treatment = &self.specification.treatment;
         sets.iter()
             .filter_map(|verdict| {
-                let own = verdict.choice.undersize_mm()?;
-                let undersize_mm =
-                    chosen_pair.map_or(own, |(main, pin)| if verdict.set == SetName::Main { main } else { pin });
-                let plan =
-                    plan(self.specification.set(verdict.set), &self.specification.treatment, self.policy, undersize_mm);
+                let undersize_mm = verdict.choice.undersize_mm()?;
+                let plan = plan(self.specification.set(verdict.set), treatment, self.policy, undersize_mm);
                 Some(SetPlan { set: verdict.set, undersize_mm, plan })
             })
             .collect()
     }
+}
+
+/// A sentence that goes on after another word.
+fn lower_first(sentence: &str) -> String {
+    let mut chars = sentence.chars();
+    chars.next().map_or_else(String::new, |c| c.to_lowercase().collect::<String>() + chars.as_str())
 }

@@ -27,7 +27,9 @@ pub(crate) fn shipped(name: &str) -> Option<&'static str> {
 pub(crate) fn sheets() -> impl Iterator<Item = &'static str> {
     SHIPPED
         .iter()
-        .filter(|(_, text)| text.lines().any(|line| line.trim_start().starts_with("sheet ") || line.starts_with("sheet=")))
+        .filter(|(_, text)| {
+            text.lines().any(|line| line.trim_start().starts_with("sheet ") || line.starts_with("sheet="))
+        })
         .filter_map(|(name, _)| name.strip_suffix(".toml"))
 }
 
@@ -42,10 +44,9 @@ impl Library for Beside {
         if let Some(path) = beside.filter(|path| path.exists()) {
             return read_text(&path).map_err(|problem| format!("{}, expected {}", problem.found, problem.expected));
         }
-        shipped(name)
-            .or_else(|| shipped(&format!("{name}.toml")))
-            .map(str::to_owned)
-            .ok_or_else(|| "no such file beside the sheet, and no specification of that name comes with the program".into())
+        shipped(name).or_else(|| shipped(&format!("{name}.toml"))).map(str::to_owned).ok_or_else(|| {
+            "no such file beside the sheet, and no specification of that name comes with the program".into()
+        })
     }
 }
 

@@ -208,10 +208,8 @@ struct Bar {
 impl Bar {
     fn new(total: usize) -> Bar {
         let bar = std::io::stderr().is_terminal().then(|| {
-            let bar = indicatif::ProgressBar::with_draw_target(
-                Some(total as u64),
-                indicatif::ProgressDrawTarget::hidden(),
-            );
+            let bar =
+                indicatif::ProgressBar::with_draw_target(Some(total as u64), indicatif::ProgressDrawTarget::hidden());
             if let Ok(style) = indicatif::ProgressStyle::with_template("Drawing {bar:40} {pos} of {len}, {eta} left") {
                 bar.set_style(style);
             }

@@ -59,7 +59,7 @@ impl Page<'_> {
         for (count, what) in [
             (findings.traces.len(), "trace"),
             (findings.run_outs.len(), "run-out"),
-            (findings.damages.len(), "damage"),
+            (findings.damages.len(), "damaged place"),
         ] {
             if count > 0 {
                 seen.push(counted(count, what));
@@ -69,7 +69,8 @@ impl Page<'_> {
             Axis::Held => "ground on its present axis",
             Axis::Free => "ground on the best axis within the throw and index tolerances",
         };
-        out += &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), self.unit), "", "");
+        out +=
+            &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), unit_name(self.unit)), "", "");
         out
     }
 
@@ -80,7 +81,7 @@ impl Page<'_> {
             .verdict
             .notes
             .iter()
-            .filter(|n| n.kind == "caution" || (self.verdict.look_again && pressing(n.kind)))
+            .filter(|n| n.kind == "caution" || pressing(n.kind))
             .partition(|n| n.kind == "caution");
         if !cautions.is_empty() {
             out += "\nSTOP\n";
@@ -98,7 +99,12 @@ impl Page<'_> {
     }
 
     fn set(&self, set: &SetVerdict) -> String {
-        let mut out = format!("\n{}: {}\n", plural(set.set).to_uppercase(), self.decision(set));
+        let first = match (self.verdict.look_again, set.settle_first) {
+            (true, _) => "look again first; as it stands, ",
+            (false, true) => "too close to call; as it stands, ",
+            (false, false) => "",
+        };
+        let mut out = format!("\n{}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
         if let [others @ ..] = set.ground_to.also.as_slice()
             && !others.is_empty()
@@ -109,6 +115,7 @@ impl Page<'_> {
         out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
         out += &self.ladder(set);
         if let Some(next) = &set.next {
+            out.push('\n');
             out += &wrap(&format!("Measure next: {} {}", next.measure, next.could_change), "  ", "  ");
         }
         out
@@ -138,22 +145,24 @@ impl Page<'_> {
     fn ladder(&self, set: &SetVerdict) -> String {
         let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
         let cost_head = if priced { "      cost" } else { "" };
-        let mut out = format!("\n    undersize  finished          spare     chance of cleaning up{cost_head}\n");
-        let rows = [("leave alone", set.leave_alone, Choice::LeaveAlone), ("polish only", set.polish_only, Choice::PolishOnly)];
+        let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
+        let rows = [
+            ("leave alone", set.leave_alone, Choice::LeaveAlone),
+            ("polish only", set.polish_only, Choice::PolishOnly),
+        ];
         for (name, chance, choice) in rows {
             let mark = if set.choice == choice { ">" } else { " " };
             if chance.hits > 0 || set.choice == choice {
                 let share = chance.share();
-                let _ = writeln!(out, "  {mark} {name:<38} {:<20} {}", dots(share), in_hundred(share));
+                let _ = writeln!(out, "  {mark} {name:<38} {} {}", dots(share), hundredths(share));
             }
         }
         for step in &set.steps {
-            let _ = writeln!(out, "{}", self.rung(set, step));
+            let _ = writeln!(out, "{}", self.rung(set, step).trim_end());
         }
         if matches!(set.choice, Choice::BuildUp | Choice::Scrap) {
             let _ = writeln!(out, "  > {}", set.choice);
         }
-        out.push('\n');
         out
     }
 
@@ -164,7 +173,7 @@ impl Page<'_> {
         let name = if step.undersize_mm == 0.0 { "standard".into() } else { self.undersize(step.undersize_mm) };
         let share = step.chance.share();
         let gone = step.undersize_mm < set.ground_to.undersize_mm - 1e-9;
-        let words = if gone { "smaller already".into() } else { format!("{:<20} {}", dots(share), in_hundred(share)) };
+        let words = if gone { "smaller already".into() } else { format!("{} {:<3}", dots(share), hundredths(share)) };
         let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("  {cost:.0}"));
         format!(
             "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
@@ -178,11 +187,12 @@ impl Page<'_> {
         if self.sheet.policy.axis == Axis::Held || self.verdict.pairs.is_empty() {
             return String::new();
         }
-        let mut out = String::from("\nBOTH ON ONE AXIS\n    mains      pins       spare     in true geometry   chance\n");
+        let mut out =
+            String::from("\nBOTH ON ONE AXIS\n    mains      pins       spare     in true geometry   chance in 100\n");
         for pair in &self.verdict.pairs {
             let share = pair.chance.share();
             let chosen = self.verdict.chosen_pair == Some((pair.main_mm, pair.pin_mm));
-            if !chosen && (share < 0.005 || pair.spare_mm < 0.0) {
+            if !chosen && !(0.005..0.995).contains(&share) {
                 continue;
             }
             let name = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { self.undersize(mm) };
@@ -194,14 +204,14 @@ impl Page<'_> {
                 name(pair.pin_mm),
                 self.size(pair.spare_mm),
                 self.size(pair.spare_exact_mm),
-                in_hundred(share)
+                hundredths(share)
             );
         }
         if let Some((main, pin)) = self.verdict.chosen_pair
             && let Some(pair) = self.verdict.pairs.iter().find(|p| p.main_mm == main && p.pin_mm == pin)
         {
             let axis = pair.axis;
-            let decides = pair.governed_by.map_or(String::new(), |p| format!(" {} decides it.", place(p)));
+            let decides = pair.governed_by.map_or(String::new(), |p| format!(" What decides it: {}.", place(p)));
             out += &wrap(
                 &format!(
                     "Move the main axis by {} {unit} toward the first throw and {} {unit} square to it at mid-length, \
@@ -220,14 +230,17 @@ impl Page<'_> {
     }
 
     fn journals(&self) -> String {
-        let mut out = String::from("\nJOURNALS as measured\n    journal  smallest   largest   out of   taper    worn     within\n");
-        out += "                                  round                    limits?\n";
+        let mut out = String::from(
+            "\nJOURNALS as measured\n    \
+             journal  smallest   largest   out of    taper     worn  within its limits?\n    \
+             \u{20}                             round                    (chance in 100)\n",
+        );
         for journal in &self.verdict.journals {
             let c = &journal.condition;
             let or_dash = |mm: Option<f64>| mm.map_or("-".to_owned(), |mm| self.size(mm));
             let _ = writeln!(
                 out,
-                "    {:<8} {:>8}  {:>8}  {:>7}  {:>7}  {:>7}  {}, {}",
+                "    {:<8} {:>8}  {:>8}  {:>7}  {:>7}  {:>7}  {} ({})",
                 c.journal.to_string(),
                 self.size(c.smallest_mm),
                 self.size(c.largest_mm),
@@ -235,7 +248,7 @@ impl Page<'_> {
                 or_dash(c.taper_mm()),
                 self.size(c.wear_mm),
                 journal.state.words(),
-                in_hundred(journal.within.share())
+                hundredths(journal.within.share())
             );
         }
         let policy = &self.sheet.policy;
@@ -261,11 +274,7 @@ impl Page<'_> {
     }
 
     fn set_plan(&self, plan: &SetPlan) -> String {
-        let mut out = format!(
-            "\nPLAN for the {}, {}\n",
-            plural(plan.set),
-            self.step_name(plan.undersize_mm)
-        );
+        let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
         for stage in &plan.plan.stages {
             let window = if stage.window.low_mm <= stage.window.high_mm + 1e-9 {
                 format!("{} to {}", self.target(stage.window.low_mm), self.target(stage.window.high_mm))
@@ -273,18 +282,14 @@ impl Page<'_> {
                 "no window left".into()
             };
             let _ = writeln!(out, "    {:<17} {:<9} {}", stage.stage.word(), self.target(stage.target_mm), window);
-            let _ = writeln!(out, "      {}", gauge::as_read(&self.sheet.findings.instruments, stage.target_mm, self.unit));
+            let on_the_micrometer = gauge::as_read(&self.sheet.findings.instruments, stage.target_mm, self.unit);
+            out += &wrap(&on_the_micrometer, "      ", "        ");
         }
         out
     }
 
     fn notes(&self) -> String {
-        let rest: Vec<_> = self
-            .verdict
-            .notes
-            .iter()
-            .filter(|n| n.kind != "caution" && !(self.verdict.look_again && pressing(n.kind)))
-            .collect();
+        let rest: Vec<_> = self.verdict.notes.iter().filter(|n| n.kind != "caution" && !pressing(n.kind)).collect();
         // What the check of the book's figures found odd but possible; its faults would have stopped the sheet.
         let queries = crank::check(&self.sheet.printed);
         if rest.is_empty() && queries.is_empty() {
@@ -337,7 +342,6 @@ fn pressing(kind: &str) -> bool {
     !matches!(
         kind,
         "question"
-            | "too coarse"
             | "missing"
             | "taken for granted"
             | "what two points cannot see"
@@ -346,6 +350,13 @@ fn pressing(kind: &str) -> bool {
             | "no window left"
             | "damage not measured"
     )
+}
+
+fn unit_name(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimetre => "millimetres",
+    }
 }
 
 fn plural(set: SetName) -> &'static str {
@@ -376,6 +387,17 @@ fn dots(share: f64) -> String {
         full => full.min(20),
     };
     format!("{}{}", "●".repeat(full), "·".repeat(20 - full))
+}
+
+/// A chance as a bare number of cases in a hundred, for a column headed so.
+fn hundredths(share: f64) -> String {
+    if share >= 0.995 {
+        ">99".into()
+    } else if share < 0.005 {
+        "<1".into()
+    } else {
+        format!("{:.0}", (share * 100.0).clamp(1.0, 99.0))
+    }
 }
 
 fn wrap(text: &str, first: &str, rest: &str) -> String {
@@ -409,10 +431,9 @@ pub(crate) fn specification_report(
     if found.is_empty() {
         out += "No faults found.\n";
     }
-    for (heading, list) in [
-        ("FAULTS: not to be used until they are put right", faults),
-        ("TO COMPARE with the book", queries),
-    ] {
+    for (heading, list) in
+        [("FAULTS: not to be used until they are put right", faults), ("TO COMPARE with the book", queries)]
+    {
         if list.is_empty() {
             continue;
         }

@@ -55,7 +55,7 @@ fn over_by(search: &Search, book: &Group, mm: f64, spot: usize) -> String {
 fn reading_bigger(search: &Search, set: usize, book: &Group, r: &Reading) -> Suspicion {
     let says = format!(
         "{} is {}. A journal cannot grow: read it again, and check the micrometer's zero.",
-        search.size(r.mm, r.spot),
+        search.reading(r),
         over_by(search, book, r.mm, r.spot),
     );
     search.about_reading(Kind::BiggerThanNew, set, r, says, a_turn_lower(book, r.mm, r.turn_mm))

@@ -163,6 +163,18 @@ impl Search<'_> {
         words::size(mm, self.unit, graduation)
     }
 
+    /// A reading as it stands in the notebook, with the corrected size where that differs: the reader looks for the
+    /// first, the comparison is with the second.
+    fn reading(&self, r: &Reading) -> String {
+        let size = self.size(r.mm, r.spot);
+        let typed = self.spots.get(r.spot).and_then(|spot| spot.typed.get(r.repeat)).map_or("", |typed| typed.trim());
+        let figure = typed.trim_end_matches(|c: char| c.is_alphabetic() || c == '"' || c == ' ').replace(',', ".");
+        match (figure.parse::<f64>(), size.parse::<f64>()) {
+            (Ok(written), Ok(corrected)) if (written - corrected).abs() > 1e-9 => format!("{typed} ({size} corrected)"),
+            _ => size,
+        }
+    }
+
     fn name(&self, group: usize) -> &str {
         self.groups.get(group).map_or("this journal", |g| g.name.as_str())
     }

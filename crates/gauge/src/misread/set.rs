@@ -132,7 +132,7 @@ fn shared(search: &Search, set: usize, why: &[(&Reading, Option<Explanation>)], 
     let says = format!(
         "All {} readings of {whose} are alike in this: {} {}.",
         words::number(why.len()),
-        search.size(reading.mm, reading.spot),
+        search.reading(reading),
         first.why.trim_end_matches(['.', '?']),
     );
     let would_be = median(why.iter().filter_map(|(_, e)| e.as_ref().map(|e| e.would_be_mm)));
@@ -140,7 +140,7 @@ fn shared(search: &Search, set: usize, why: &[(&Reading, Option<Explanation>)], 
 }
 
 fn far_reading(search: &Search, set: usize, reading: &Reading, explanation: Option<Explanation>) -> Suspicion {
-    let size = search.size(reading.mm, reading.spot);
+    let size = search.reading(reading);
     match explanation {
         Some(e) => {
             let end = if e.why.ends_with('?') { "" } else { ". Read it again" };
@@ -210,7 +210,7 @@ fn name_reading(
     good: &[Reading],
     others: &[&Looked],
 ) -> Suspicion {
-    let size = search.size(reading.mm, reading.spot);
+    let size = search.reading(reading);
     let level = if good.is_empty() { here.vote.level_mm } else { None };
     let level =
         level.unwrap_or_else(|| if good.is_empty() { journal.level_mm } else { median(good.iter().map(|r| r.mm)) });
