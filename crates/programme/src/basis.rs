@@ -271,8 +271,8 @@ impl Basis {
             work[j] = row;
         }
         for p in 0..n {
-            for j in 0..n {
-                self.inverse[p][j] = work[j][n + p];
+            for (value, row) in self.inverse[p].iter_mut().zip(&work) {
+                *value = row[n + p];
             }
             let gain: f64 = programme.goal.iter().zip(&self.inverse[p]).map(|(c, value)| c * value).sum();
             self.gains[p] = gain.max(0.0);

@@ -125,6 +125,13 @@ pub(crate) struct State {
     pub(crate) shares: Vec<f64>,
 }
 
+/// The two things that every point is laid out from.
+#[derive(Clone, Copy)]
+struct Crank<'a> {
+    specification: &'a Specification,
+    findings: &'a Findings,
+}
+
 impl Surface {
     /// Lays out the points. `last_ground_mm` is the middle of the limits each set was last ground to.
     pub(crate) fn new(
@@ -141,6 +148,7 @@ impl Surface {
             error_limits_mm: findings.instruments.iter().map(|i| i.error_limit_mm).collect(),
             unmeasured_damage: Vec::new(),
         };
+        let crank = Crank { specification, findings };
         for id in specification.journals() {
             let share = findings.worn.iter().find(|worn| worn.journal == id).map(|worn| worn.share);
             let first = surface.points.len();
@@ -152,16 +160,17 @@ impl Surface {
                 share_counts: false,
                 points: first..first,
             });
-            surface.add_readings(specification, findings, id, journal);
-            surface.add_traces(specification, findings, id, journal);
+            surface.add_readings(crank, id, journal);
+            surface.add_traces(crank, id, journal);
             surface.journals[journal].points = first..surface.points.len();
-            surface.add_damage(specification, findings, id, journal);
+            surface.add_damage(crank, id, journal);
             surface.journals[journal].points = first..surface.points.len();
         }
         surface
     }
 
-    fn add_readings(&mut self, specification: &Specification, findings: &Findings, id: JournalId, journal: usize) {
+    fn add_readings(&mut self, crank: Crank<'_>, id: JournalId, journal: usize) {
+        let findings = crank.findings;
         let run_out = findings.run_outs.iter().find(|r| r.journal == id);
         for reading in findings.readings.iter().filter(|r| r.journal == id) {
             let Some(instrument) = findings.instruments.get(reading.with) else { continue };
@@ -181,20 +190,13 @@ impl Surface {
             let radius = if run_out.is_some() { Radius::HalfSize { size } } else { Radius::WorseSide { size } };
             self.journals[journal].share_counts |= run_out.is_none();
             for angle_deg in [reading.plane_deg, reading.plane_deg + 180.0] {
-                self.add_point(
-                    specification,
-                    findings,
-                    journal,
-                    reading.at_mm,
-                    angle_deg,
-                    CountedFrom::OwnThrow,
-                    radius,
-                );
+                self.add_point(crank, journal, reading.at_mm, angle_deg, CountedFrom::OwnThrow, radius);
             }
         }
     }
 
-    fn add_traces(&mut self, specification: &Specification, findings: &Findings, id: JournalId, journal: usize) {
+    fn add_traces(&mut self, crank: Crank<'_>, id: JournalId, journal: usize) {
+        let findings = crank.findings;
         for trace in findings.traces.iter().filter(|t| t.journal == id) {
             let Some(instrument) = findings.instruments.get(trace.with) else { continue };
             let size = self.sizes.len();
@@ -209,8 +211,7 @@ impl Surface {
                 let departure = self.departures.len();
                 self.departures.push(Departure { mm, sd_mm: trace.departure_sd_mm });
                 self.add_point(
-                    specification,
-                    findings,
+                    crank,
                     journal,
                     trace.at_mm,
                     angle_deg,
@@ -221,7 +222,8 @@ impl Surface {
         }
     }
 
-    fn add_damage(&mut self, specification: &Specification, findings: &Findings, id: JournalId, journal: usize) {
+    fn add_damage(&mut self, crank: Crank<'_>, id: JournalId, journal: usize) {
+        let findings = crank.findings;
         let measured = self.journals[journal].points.clone();
         for (index, damage) in findings.damages.iter().enumerate().filter(|(_, d)| d.journal == id) {
             let depth = self.depths.len();
@@ -255,7 +257,7 @@ impl Surface {
                     let Some((at_mm, radius)) = nearest.map(|p| (damage.at_mm.unwrap_or(p.at_mm), p.radius)) else {
                         continue;
                     };
-                    self.add_point(specification, findings, journal, at_mm, angle_deg, CountedFrom::FirstThrow, radius);
+                    self.add_point(crank, journal, at_mm, angle_deg, CountedFrom::FirstThrow, radius);
                     if let Some(point) = self.points.last_mut() {
                         point.damages.push(depth);
                     }
@@ -266,14 +268,14 @@ impl Surface {
 
     fn add_point(
         &mut self,
-        specification: &Specification,
-        findings: &Findings,
+        crank: Crank<'_>,
         journal: usize,
         at_mm: f64,
         angle_deg: f64,
         counted_from: CountedFrom,
         radius: Radius,
     ) {
+        let Crank { specification, findings } = crank;
         let id = self.journals[journal].id;
         let angle_deg = angle_deg.rem_euclid(360.0);
         let frame_deg = match counted_from {
@@ -338,7 +340,7 @@ impl Surface {
     pub(crate) fn points_of(&self, set: SetName) -> std::ops::Range<usize> {
         let mut ranges = self.journals.iter().filter(|j| j.id.set == set).map(|j| j.points.clone());
         let first = ranges.next().unwrap_or(0..0);
-        first.start..ranges.last().unwrap_or(first).end
+        first.start..ranges.next_back().map_or(first.end, |last| last.end)
     }
 }
 

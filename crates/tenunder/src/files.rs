@@ -51,14 +51,16 @@ impl Library for Beside {
 }
 
 /// Reads a text file of a sensible size.
-pub(crate) fn read_text(path: &Path) -> Result<String, Problem> {
-    let problem = |found: String, expected: &str, advice: &str| Problem {
-        file: path.display().to_string(),
-        line: None,
-        key: "file".into(),
-        found,
-        expected: expected.into(),
-        advice: advice.into(),
+pub(crate) fn read_text(path: &Path) -> Result<String, Box<Problem>> {
+    let problem = |found: String, expected: &str, advice: &str| {
+        Box::new(Problem {
+            file: path.display().to_string(),
+            line: None,
+            key: "file".into(),
+            found,
+            expected: expected.into(),
+            advice: advice.into(),
+        })
     };
     let unreadable = |error: std::io::Error| {
         problem(format!("it could not be read ({error})"), "a readable text file", "check the name and the folder")
@@ -88,14 +90,16 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Problem> {
 }
 
 /// Writes the shipped files into a folder; existing files are never overwritten.
-pub(crate) fn copy_shipped(folder: &Path) -> Result<Vec<String>, Problem> {
-    let problem = |path: &Path, error: std::io::Error| Problem {
-        file: path.display().to_string(),
-        line: None,
-        key: "file".into(),
-        found: error.to_string(),
-        expected: "a folder that can be written to, without files of these names".into(),
-        advice: "name another folder".into(),
+pub(crate) fn copy_shipped(folder: &Path) -> Result<Vec<String>, Box<Problem>> {
+    let problem = |path: &Path, error: std::io::Error| {
+        Box::new(Problem {
+            file: path.display().to_string(),
+            line: None,
+            key: "file".into(),
+            found: error.to_string(),
+            expected: "a folder that can be written to, without files of these names".into(),
+            advice: "name another folder".into(),
+        })
     };
     std::fs::create_dir_all(folder).map_err(|error| problem(folder, error))?;
     let mut written = Vec::new();

@@ -98,7 +98,7 @@ fn main() -> ExitCode {
 fn assess_file(path: &Path, json: bool) -> u8 {
     let text = match files::read_text(path) {
         Ok(text) => text,
-        Err(problem) => return report_problems(&[problem]),
+        Err(problem) => return report_problems(&[*problem]),
     };
     let folder = files::Beside { folder: path.parent().map(Path::to_owned) };
     match sheet::read_sheet(&path.display().to_string(), &text, &folder) {
@@ -153,7 +153,7 @@ fn assess(sheet: &Sheet, json: bool) -> u8 {
 fn check_specification(path: &Path) -> u8 {
     let text = match files::read_text(path) {
         Ok(text) => text,
-        Err(problem) => return report_problems(&[problem]),
+        Err(problem) => return report_problems(&[*problem]),
     };
     let file = path.display().to_string();
     match sheet::read_specification(&file, &text) {
@@ -170,7 +170,7 @@ fn check_specification(path: &Path) -> u8 {
 fn copy_examples(folder: &Path) -> u8 {
     match files::copy_shipped(folder) {
         Ok(written) => say(&report::copied(folder, &written)),
-        Err(problem) => report_problems(&[problem]),
+        Err(problem) => report_problems(&[*problem]),
     }
 }
 

@@ -106,10 +106,8 @@ impl Page<'_> {
         };
         let mut out = format!("\n{}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
-        if let [others @ ..] = set.ground_to.also.as_slice()
-            && !others.is_empty()
-        {
-            let names: Vec<String> = others.iter().map(|&u| self.step_name(u)).collect();
+        if !set.ground_to.also.is_empty() {
+            let names: Vec<String> = set.ground_to.also.iter().map(|&u| self.step_name(u)).collect();
             let _ = write!(was, " (or {})", names.join(" or "));
         }
         out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
