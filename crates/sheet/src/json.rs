@@ -8,11 +8,8 @@ use std::fmt;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
-use crate::node::{Entry, Lines, Node, Value};
+use crate::node::{Entry, Lines, MOST_LEVELS, Node, Value, add_too_deep};
 use crate::problem::{Place, Problems};
-
-/// A sheet needs five levels; each costs another look at the text inside it.
-const MOST_LEVELS: usize = 16;
 
 /// The members of an object in their order, none lost.
 struct Members<'a>(Vec<(String, &'a RawValue)>);
@@ -66,9 +63,9 @@ impl Reader<'_> {
         let offset = (part.as_ptr() as usize).saturating_sub(self.text.as_ptr() as usize);
         let line = Some(self.lines.at(offset));
         let place = Place { file: self.file, line };
+        // Each level costs another look at the text inside it.
         if level > MOST_LEVELS {
-            let advice = "take the value out of its brackets";
-            problems.add(place, "", "brackets within brackets within brackets", "at most 16 levels", advice);
+            add_too_deep(place, problems);
             return None;
         }
         let value = match part.as_bytes().first() {

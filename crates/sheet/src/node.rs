@@ -13,6 +13,13 @@ pub const MOST_BYTES: usize = 8_000_000;
 /// The longest text of which every error is looked for, rather than the first alone.
 const MOST_BYTES_MENDED: usize = 1_000_000;
 
+/// A sheet needs six levels.
+pub(crate) const MOST_LEVELS: usize = 16;
+
+/// Stack for the TOML reader. It stops at 80 brackets and at 80 parts of a key, so that values nest 6,500 deep at most;
+/// 8 MB were found to be just enough for that.
+const STACK_BYTES: usize = 64 << 20;
+
 /// One value and the line it stands on.
 #[derive(Clone, Debug)]
 pub(crate) struct Node {
@@ -92,6 +99,26 @@ pub(crate) fn tree(file: &str, text: &str, problems: &mut Problems) -> Option<No
     if text.trim_start().starts_with('{') {
         return crate::json::tree(file, text, problems);
     }
+    // Dotted keys within inline tables nest thousands deep, and taking such a value apart needs a stack to match,
+    // which the caller's thread may not have.
+    std::thread::scope(|scope| {
+        let worker = std::thread::Builder::new().stack_size(STACK_BYTES).spawn_scoped(scope, || toml_tree(file, text));
+        match worker.map(|worker| worker.join()) {
+            Ok(Ok((node, found))) => {
+                problems.append(found);
+                node
+            }
+            _ => {
+                let advice = "write the document anew, in the forms of docs/sheet.md";
+                problems.add(Place { file, line: None }, "", "a text that stops the reader", "TOML", advice);
+                None
+            }
+        }
+    })
+}
+
+fn toml_tree(file: &str, text: &str) -> (Option<Node>, Problems) {
+    let mut problems = Problems::default();
     let lines = Lines::of(text);
     let mut errors = Vec::new();
     let table = match DeTable::parse(text) {
@@ -113,13 +140,18 @@ pub(crate) fn tree(file: &str, text: &str, problems: &mut Problems) -> Option<No
         // One slip in a line often makes several errors.
         if line != line_before {
             let place = Place { file, line: Some(line) };
-            add_syntax_problem(place, error.message(), lines.line(text, line), problems);
+            add_syntax_problem(place, error.message(), lines.line(text, line), &mut problems);
         }
         line_before = line;
     }
     let lost = text.len() > MOST_BYTES_MENDED && !errors.is_empty();
     let unclosed = errors.iter().any(|error| error.message().contains("unclosed"));
-    (!lost && !unclosed).then(|| Node { line: Some(1), value: table_value(table.get_ref(), &lines) })
+    if lost || unclosed {
+        return (None, problems);
+    }
+    let mut builder = Builder { file, lines: &lines, problems: &mut problems };
+    let node = Node { line: Some(1), value: builder.table(table.get_ref(), 0) };
+    (Some(node), problems)
 }
 
 /// Says what is wrong with a line that is not TOML, with what usually causes it.
@@ -187,32 +219,50 @@ pub(crate) fn is_readable(file: &str, text: &str, problems: &mut Problems) -> bo
     true
 }
 
-fn table_value(table: &DeTable<'_>, lines: &Lines) -> Value {
-    let mut keyed: Vec<_> = table.iter().collect();
-    keyed.sort_by_key(|(key, _)| key.span().start); // the map sorts by name; people read from the top
-    let entries = keyed.into_iter().map(|(key, value)| Entry {
-        key: key.get_ref().to_string(),
-        line: Some(lines.at(key.span().start)),
-        node: node(value.get_ref(), lines.at(value.span().start), lines),
-    });
-    Value::Table(entries.collect())
+/// Makes nodes of what the TOML reader found.
+struct Builder<'a> {
+    file: &'a str,
+    lines: &'a Lines,
+    problems: &'a mut Problems,
 }
 
-fn node(value: &DeValue<'_>, line: usize, lines: &Lines) -> Node {
-    let value = match value {
-        DeValue::String(text) => Value::Text(text.to_string()),
-        DeValue::Integer(number) if number.radix() == 10 => Value::Number(number.as_str().to_owned()),
-        DeValue::Integer(number) => {
-            let whole = i64::from_str_radix(number.as_str(), number.radix());
-            whole.map_or_else(|_| Value::Text(number.to_string()), |n| Value::Number(n.to_string()))
-        }
-        DeValue::Float(number) => Value::Number(number.as_str().to_owned()),
-        DeValue::Boolean(truth) => Value::Truth(*truth),
-        DeValue::Datetime(date) => Value::Date(date.to_string()),
-        DeValue::Array(list) => {
-            Value::List(list.iter().map(|v| node(v.get_ref(), lines.at(v.span().start), lines)).collect())
-        }
-        DeValue::Table(table) => table_value(table, lines),
-    };
-    Node { line: Some(line), value }
+impl Builder<'_> {
+    fn table(&mut self, table: &DeTable<'_>, level: usize) -> Value {
+        let mut keyed: Vec<_> = table.iter().collect();
+        keyed.sort_by_key(|(key, _)| key.span().start); // the map sorts by name; people read from the top
+        let entries = keyed.into_iter().map(|(key, value)| Entry {
+            key: key.get_ref().to_string(),
+            line: Some(self.lines.at(key.span().start)),
+            node: self.node(value, level + 1),
+        });
+        Value::Table(entries.collect())
+    }
+
+    fn node(&mut self, value: &Spanned<DeValue<'_>>, level: usize) -> Node {
+        let line = Some(self.lines.at(value.span().start));
+        let value = match value.get_ref() {
+            DeValue::String(text) => Value::Text(text.to_string()),
+            DeValue::Integer(number) if number.radix() == 10 => Value::Number(number.as_str().to_owned()),
+            DeValue::Integer(number) => {
+                let whole = i64::from_str_radix(number.as_str(), number.radix());
+                whole.map_or_else(|_| Value::Text(number.to_string()), |n| Value::Number(n.to_string()))
+            }
+            DeValue::Float(number) => Value::Number(number.as_str().to_owned()),
+            DeValue::Boolean(truth) => Value::Truth(*truth),
+            DeValue::Datetime(date) => Value::Date(date.to_string()),
+            DeValue::Array(_) | DeValue::Table(_) if level > MOST_LEVELS => {
+                add_too_deep(Place { file: self.file, line }, self.problems);
+                Value::Null
+            }
+            DeValue::Array(list) => Value::List(list.iter().map(|item| self.node(item, level + 1)).collect()),
+            DeValue::Table(table) => self.table(table, level),
+        };
+        Node { line, value }
+    }
+}
+
+/// Puts down that values stand within values within values.
+pub(crate) fn add_too_deep(place: Place<'_>, problems: &mut Problems) {
+    let found = "values within values within values";
+    problems.add(place, "", found, format!("at most {MOST_LEVELS} levels"), "take the value out of its brackets");
 }

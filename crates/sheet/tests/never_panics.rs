@@ -136,6 +136,23 @@ fn large_texts_take_seconds_at_most() {
     }
 }
 
+/// Test threads have a quarter of the main thread's stack; 6,000 levels once overflowed it.
+#[test]
+fn deep_nesting_is_refused_on_a_small_stack() {
+    let key = ["a"; 79].join(".");
+    let open = format!("{{{key} = ");
+    let deep = format!("{key} = {}1{}\n", open.repeat(79), "}".repeat(79));
+    for text in [format!("[{key}]\n{deep}"), format!("{deep}{deep}"), format!("{deep}x = ["), "{\"a\":".repeat(100_000)]
+    {
+        for result in [read_sheet("s", &text, &Beside(&[])).map(|_| ()), read_specification("s", &text).map(|_| ())] {
+            assert!(!result.expect_err("refused").is_empty());
+        }
+    }
+    let json = format!("{}1{}", "{\"a\":".repeat(100), "}".repeat(100));
+    let problems = read_sheet("s", &json, &Beside(&[])).expect_err("refused");
+    assert!(common::listed(&problems).contains("at most 16 levels"));
+}
+
 #[test]
 fn the_largest_text_is_refused_by_its_length() {
     let text = "sheet = 1\n".repeat(800_001);
