@@ -355,7 +355,8 @@ impl Questions {
     ///
     /// The programme takes distances to first order. A pin turned by psi really moves in by throw psi²/2, and a
     /// sideways shift e gives back e²/2r, together up to half a micron. Each step here makes a programme of the true
-    /// distances at the present placement; the best placement met is kept.
+    /// distances at the present placement; the best placement met is kept. Where the programme is indifferent, true
+    /// geometry has several hilltops a few nanometres apart; the one nearest the present axis is taken.
     pub(crate) fn exact(&self, radii_mm: &[f64], wanted_mm: [f64; 2], from: &Best) -> (f64, Placement) {
         let geometry = &self.geometry;
         let mut placement = from.placement.clone();
