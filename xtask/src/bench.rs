@@ -39,12 +39,28 @@ pub(crate) fn run() -> Result<(), String> {
     if missed.is_empty() { Ok(()) } else { Err(format!("not kept: {}", missed.join("; "))) }
 }
 
+/// The median of one part's bench, in milliseconds.
+fn spares_ms() -> Result<f64, String> {
+    let printed = output(cargo().args(["bench", "--quiet", "--package", "regrind", "--bench", "parts"]))?;
+    let line = printed.lines().find(|line| line.contains("spare_of_all_pairs")).unwrap_or_default();
+    let median = line.split('│').nth(2).map(str::trim).unwrap_or_default();
+    let (figure, unit) = median.split_once(' ').unwrap_or_default();
+    let scale = match unit {
+        "s" => 1000.0,
+        "ms" => 1.0,
+        "µs" => 0.001,
+        _ => return Err(format!("no median of the spares in {printed:?}")),
+    };
+    figure.parse::<f64>().map(|figure| figure * scale).map_err(|error| format!("{median:?}: {error}"))
+}
+
 fn measure(python: &Path) -> Result<Vec<Row>, String> {
     let library = root().join("crates/tenunder/library");
     let diameters = library.join("tarn-four-72.toml");
     let traced = library.join("tarn-four-traced.toml");
     let once = traced_once(&traced)?;
 
+    let spares_ms = spares_ms()?;
     let held = process(python, &diameters)?;
     let whole = process(python, &traced)?;
     let least = process(python, &once)?;
@@ -70,7 +86,13 @@ fn measure(python: &Path) -> Result<Vec<Row>, String> {
             kept: held.peak_mb <= 60.0,
         },
         Row {
-            what: "648 traced points, axis free, one draw: whole process, spare of all 25 pairs within it",
+            what: "648 traced points, axis free: spare of all 25 pairs",
+            measured: format!("{spares_ms:.1} ms"),
+            bound: "10 ms",
+            kept: spares_ms <= 10.0,
+        },
+        Row {
+            what: "the same, whole process with one draw and true geometry",
             measured: format!("{:.1} ms", 1000.0 * least.median_s),
             bound: "none",
             kept: true,

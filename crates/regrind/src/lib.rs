@@ -32,4 +32,5 @@ pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 pub use surface::CountedFrom;
 pub use verdict::{
     Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict, assess,
+    spares,
 };

@@ -189,6 +189,43 @@ pub fn assess(
     Ok(verdict)
 }
 
+/// The spare stock of every pair of undersizes for the readings as they stand, mains first, without chances and without
+/// true geometry: what can be shown at once while the draws are still being made.
+///
+/// Empty where one of the sets was not measured.
+///
+/// # Errors
+/// [`Failure`].
+pub fn spares(
+    specification: &Specification,
+    findings: &Findings,
+    policy: &Policy,
+) -> Result<Vec<(f64, f64, f64)>, Failure> {
+    let last_ground_mm = |set: SetName| {
+        specification.set(set).finished(last_ground_to(specification, findings, set).undersize_mm).middle_mm()
+    };
+    let surface = Surface::new(specification, findings, last_ground_mm);
+    let questions = Questions::new(Geometry::new(specification, findings, policy, &surface));
+    if !SetName::BOTH.into_iter().all(|set| questions.is_measured(set)) {
+        return Ok(Vec::new());
+    }
+    let mut radii_mm = Vec::new();
+    surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
+    let wanted = |set: SetName, undersize_mm: f64| {
+        ground_size_mm(specification.set(set), &specification.treatment, policy, undersize_mm) / 2.0
+    };
+    let mut stand = questions.start();
+    let mut spares = Vec::new();
+    for main_mm in specification.main.ladder_mm() {
+        for pin_mm in specification.pin.ladder_mm() {
+            let wanted_mm = [wanted(SetName::Main, main_mm), wanted(SetName::Pin, pin_mm)];
+            let spare_mm = questions.spare_mm(None, &radii_mm, wanted_mm, &mut stand).map_err(Failure)?;
+            spares.push((main_mm, pin_mm, spare_mm));
+        }
+    }
+    Ok(spares)
+}
+
 /// What the answer would be if the doubtful readings had not been taken. They are never left out silently; taking them
 /// again is the measurement to make first.
 fn without(

@@ -219,4 +219,11 @@ fn the_number_of_threads_does_not_change_the_answer() {
     let chances: Vec<usize> = one.pairs.iter().map(|p| p.chance.hits).collect();
     assert!(chances.iter().any(|&hits| hits > 0), "{chances:?}");
     assert!(one.pairs.iter().all(|p| p.chance.draws == 1_700));
+    // The quick answer is the same as the full one's.
+    let quick = regrind::spares(&first, &findings, &policy).expect("solvable");
+    assert_eq!(quick.len(), one.pairs.len());
+    for ((main_mm, pin_mm, spare_mm), pair) in quick.into_iter().zip(&one.pairs) {
+        assert_eq!((main_mm, pin_mm), (pair.main_mm, pair.pin_mm));
+        assert!((spare_mm - pair.spare_mm).abs() < SAME_MM, "{spare_mm} mm, not {} mm", pair.spare_mm);
+    }
 }
