@@ -14,7 +14,7 @@ use crate::next::{NextMeasurement, SetQuestion, next_measurement, plural, under}
 use crate::place::Place;
 use crate::plan::{Plan, ground_size_mm, plan};
 use crate::surface::{Radius, Surface};
-use crate::words::in_hundred;
+use crate::words::{in_hundred, likelihood};
 use crate::{Policy, Prices};
 
 /// The tool could not answer: its own fault, not the sheet's.
@@ -658,7 +658,12 @@ impl Case<'_> {
                 let at = steps.iter().position(|s| s.undersize_mm == undersize_mm);
                 let here = at.map_or(0.0, |i| steps[i].chance.share());
                 let above = at.and_then(|i| i.checked_sub(1)).map(|i| &steps[i]);
-                let mut says = format!("{} cleans up in {} such cranks.", self.step(undersize_mm), in_hundred(here));
+                let mut says = format!(
+                    "{} is {} to clean up: {} such cranks would.",
+                    self.step(undersize_mm),
+                    likelihood(here),
+                    in_hundred(here)
+                );
                 if let Some(above) =
                     above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence)
                 {

@@ -229,8 +229,8 @@ impl Page<'_> {
 
     fn journals(&self) -> String {
         let mut out = String::from(
-            "\nJOURNALS as measured\n    \
-             journal  smallest   largest   out of    taper     worn  within its limits?\n    \
+            "\nJOURNALS as measured\n  \
+             journal  smallest   largest   out of    taper     worn  within its limits?\n  \
              \u{20}                             round                    (chance in 100)\n",
         );
         for journal in &self.verdict.journals {
@@ -238,7 +238,7 @@ impl Page<'_> {
             let or_dash = |mm: Option<f64>| mm.map_or("-".to_owned(), |mm| self.size(mm));
             let _ = writeln!(
                 out,
-                "    {:<8} {:>8}  {:>8}  {:>7}  {:>7}  {:>7}  {} ({})",
+                "  {:<8} {:>8}  {:>8}  {:>7}  {:>7}  {:>7}  {} ({})",
                 c.journal.to_string(),
                 self.size(c.smallest_mm),
                 self.size(c.largest_mm),
