@@ -92,7 +92,8 @@ pub(crate) fn tree(file: &str, text: &str, problems: &mut Problems) -> Option<No
     // A byte order mark, which some editors put in front.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if text.trim().is_empty() {
-        let advice = "begin with sheet = 1; docs/sheet.md has one of ten lines to copy";
+        let advice =
+            "begin with sheet = 1, or with specification = 1 for a book's figures; docs/sheet.md has both to copy";
         problems.add(Place { file, line: Some(1) }, "", "an empty file", "a document", advice);
         return None;
     }

@@ -50,7 +50,7 @@ fn no_readings() {
     assert_snapshot!(refused(&page_with(&[("1.4991", "[]")])), @"w-17.toml:6: reading[1].size: found an empty list, expected one size or a list of sizes; fill the list or take the key out");
     let (top, _) = PAGE.split_once("reading").expect("the page has readings");
     assert_snapshot!(refused(top), @"w-17.toml:1: reading: found nothing, expected readings or traces, at least one; add [[reading]] rows: journal, at, plane and size");
-    assert_snapshot!(refused(""), @"w-17.toml:1: found an empty file, expected a document; begin with sheet = 1; docs/sheet.md has one of ten lines to copy");
+    assert_snapshot!(refused(""), @"w-17.toml:1: found an empty file, expected a document; begin with sheet = 1, or with specification = 1 for a book's figures; docs/sheet.md has both to copy");
 }
 
 #[test]
