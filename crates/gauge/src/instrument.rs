@@ -167,6 +167,14 @@ impl Instrument {
         budget
     }
 
+    /// Standard uncertainty that temperature leaves in a size, as a share of the size; the same for all sizes measured
+    /// with this instrument, and nothing where no temperature was taken.
+    pub fn temperature_share(&self) -> f64 {
+        let budget = self.budget(1.0, 1);
+        let scale = rectangular(self.error_limit_mm);
+        (budget.common().powi(2) - scale * scale).max(0.0).sqrt()
+    }
+
     /// Limits of a certain width over four standard uncertainties of one reading.
     pub fn capability_for(&self, limit_width_mm: f64) -> f64 {
         capability_index(limit_width_mm, self.standard_uncertainty_mm(1))

@@ -266,7 +266,7 @@ impl Drawn {
             list.push(value);
         }
         for ((list, size), value) in self.own_errors_mm.iter_mut().zip(&surface.sizes).zip(&draw.state.sizes_mm) {
-            list.push(value - size.size_mm - draw.scale_errors_mm[size.instrument]);
+            list.push(value - size.size_mm - draw.common_error_mm(size));
         }
     }
 }

@@ -4,7 +4,7 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 
-use crate::surface::{DepthRange, State, Surface};
+use crate::surface::{DepthRange, MeasuredSize, State, Surface};
 
 /// Draws made in one go. The draws of a block depend on the seed and the block's number alone, so the answer is the
 /// same whatever the number of threads.
@@ -17,8 +17,17 @@ pub(crate) struct Draw {
     pub(crate) state: State,
     /// Scale error of each instrument.
     pub(crate) scale_errors_mm: Vec<f64>,
+    /// Share by which temperature makes all sizes of each instrument wrong.
+    pub(crate) temperature_shares: Vec<f64>,
     /// Radius of sound metal at each point, less what the machine's set-up takes from it.
     pub(crate) radii_mm: Vec<f64>,
+}
+
+impl Draw {
+    /// What a size shares with all others of its instrument: the scale's error and the temperature's.
+    pub(crate) fn common_error_mm(&self, size: &MeasuredSize) -> f64 {
+        self.scale_errors_mm[size.instrument] + self.temperature_shares[size.instrument] * size.size_mm
+    }
 }
 
 /// Makes the draws of one block after the other.
@@ -42,6 +51,7 @@ impl<'a> Sampler<'a> {
             draw: Draw {
                 state: surface.as_it_stands(),
                 scale_errors_mm: vec![0.0; surface.error_limits_mm.len()],
+                temperature_shares: vec![0.0; surface.temperature_shares.len()],
                 radii_mm: Vec::with_capacity(surface.points.len()),
             },
         }
@@ -57,9 +67,12 @@ impl<'a> Sampler<'a> {
         for (i, &limit) in surface.error_limits_mm.iter().enumerate() {
             self.draw.scale_errors_mm[i] = limit * (2.0 * self.rng.random::<f64>() - 1.0);
         }
+        for (i, &share) in surface.temperature_shares.iter().enumerate() {
+            self.draw.temperature_shares[i] = share * self.normal();
+        }
         for (i, size) in surface.sizes.iter().enumerate() {
             let own = size.own_sd_mm * self.normal();
-            self.draw.state.sizes_mm[i] = size.size_mm + own + self.draw.scale_errors_mm[size.instrument];
+            self.draw.state.sizes_mm[i] = size.size_mm + own + self.draw.common_error_mm(size);
         }
         for (i, departure) in surface.departures.iter().enumerate() {
             self.draw.state.departures_mm[i] = departure.mm + departure.sd_mm * self.normal();

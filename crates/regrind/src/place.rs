@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crank::JournalId;
+use crank::{JournalId, SetName};
 use units::{Unit, show_mm};
 
 use crate::surface::CountedFrom;
@@ -25,6 +25,15 @@ pub struct Place {
 }
 
 impl Place {
+    /// The place with what its direction counts from, where that is not plain.
+    pub fn in_full(&self) -> String {
+        match (self.journal.set, self.counted_from) {
+            (SetName::Main, _) => self.to_string(),
+            (SetName::Pin, CountedFrom::OwnThrow) => format!("{self} from its own throw"),
+            (SetName::Pin, CountedFrom::FirstThrow) => format!("{self} from the first throw"),
+        }
+    }
+
     /// `front`, `middle`, `rear`, or the distance from mid-length.
     pub fn station(&self) -> String {
         station_name(self.at_mm, self.length_mm, self.unit)

@@ -112,6 +112,8 @@ pub(crate) struct Surface {
     pub(crate) depths: Vec<DepthRange>,
     /// Error limit of each instrument.
     pub(crate) error_limits_mm: Vec<f64>,
+    /// What temperature leaves uncertain in all sizes of each instrument, as a share of the size.
+    pub(crate) temperature_shares: Vec<f64>,
     /// Damage that touches no measured point: its index, and the journal's id.
     pub(crate) unmeasured_damage: Vec<(usize, JournalId)>,
 }
@@ -146,6 +148,7 @@ impl Surface {
             departures: Vec::new(),
             depths: Vec::new(),
             error_limits_mm: findings.instruments.iter().map(|i| i.error_limit_mm).collect(),
+            temperature_shares: findings.instruments.iter().map(|i| i.temperature_share()).collect(),
             unmeasured_damage: Vec::new(),
         };
         let crank = Crank { specification, findings };

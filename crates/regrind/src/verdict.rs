@@ -650,7 +650,7 @@ impl Case<'_> {
         governed_by: Option<Place>,
         priced: bool,
     ) -> String {
-        let governs = governed_by.map_or(String::new(), |place| format!(" What decides it: {place}."));
+        let governs = governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()));
         match choice {
             Choice::LeaveAlone => "Every journal measured is within its limits and no damage was seen.".into(),
             Choice::PolishOnly => "A polish takes out what was seen and leaves every journal within its limits.".into(),

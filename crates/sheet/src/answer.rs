@@ -34,13 +34,28 @@ struct Journal {
     largest: f64,
     out_of_round: Option<f64>,
     taper: Option<f64>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    barrel: Vec<f64>,
+    stations: Vec<Station>,
+    planes: Vec<Plane>,
     ground_to: f64,
     wear: f64,
     state: &'static str,
     within_chance: f64,
     uncertainty: f64,
+}
+
+/// One station of a journal.
+#[derive(Debug, Serialize)]
+struct Station {
+    at: f64,
+    out_of_round: Option<f64>,
+}
+
+/// One plane of a journal; barrel positive, waist negative.
+#[derive(Debug, Serialize)]
+struct Plane {
+    plane: f64,
+    taper: Option<f64>,
+    barrel: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -207,7 +222,20 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     largest: length(condition.largest_mm),
                     out_of_round: condition.out_of_round_mm().map(length),
                     taper: condition.taper_mm().map(length),
-                    barrel: condition.planes.iter().filter_map(|p| p.barrel).map(|b| length(b.barrel_mm())).collect(),
+                    stations: condition
+                        .stations
+                        .iter()
+                        .map(|s| Station { at: length(s.at_mm), out_of_round: s.out_of_round_mm.map(length) })
+                        .collect(),
+                    planes: condition
+                        .planes
+                        .iter()
+                        .map(|p| Plane {
+                            plane: p.plane_deg,
+                            taper: p.taper_mm.map(length),
+                            barrel: p.barrel.map(|b| length(b.barrel_mm())),
+                        })
+                        .collect(),
                     ground_to: length(condition.ground_to_mm),
                     wear: length(condition.wear_mm),
                     state: journal.state.words(),

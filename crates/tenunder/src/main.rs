@@ -2,6 +2,7 @@
 
 mod files;
 mod report;
+mod working;
 
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -62,6 +63,9 @@ enum Command {
         /// Print the answer as JSON, in the sheet's unit
         #[arg(long)]
         json: bool,
+        /// Show the working too: every station and plane, the traces, and how far each instrument can be trusted
+        #[arg(long, conflicts_with = "json")]
+        working: bool,
     },
     /// Look for mistakes in a printed specification before anything rests on it
     #[command(long_about = "Look for mistakes in a specification before anything rests on it.\n\n\
@@ -86,28 +90,46 @@ enum Command {
     },
 }
 
+/// How an answer is shown.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Face {
+    Text,
+    WithWorking,
+    Json,
+}
+
+impl Face {
+    fn new(json: bool, working: bool) -> Face {
+        match (json, working) {
+            (true, _) => Face::Json,
+            (false, true) => Face::WithWorking,
+            (false, false) => Face::Text,
+        }
+    }
+}
+
 fn main() -> ExitCode {
     ExitCode::from(match Arguments::parse().command {
-        Command::Assess { sheet, json } => assess_file(&sheet, json),
+        Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
-        Command::Demo { example, json, copy_to: None } => demo(&example, json),
+        Command::Demo { example, json, copy_to: None } => demo(&example, Face::new(json, false)),
     })
 }
 
-fn assess_file(path: &Path, json: bool) -> u8 {
+fn assess_file(path: &Path, face: Face) -> u8 {
     let text = match files::read_text(path) {
         Ok(text) => text,
         Err(problem) => return report_problems(&[*problem]),
     };
     let folder = files::Beside { folder: path.parent().map(Path::to_owned) };
     match sheet::read_sheet(&path.display().to_string(), &text, &folder) {
-        Ok(sheet) => assess(&sheet, json),
+        Ok(sheet) => assess(&sheet, face),
         Err(problems) => report_problems(&problems),
     }
 }
 
-fn demo(example: &str, json: bool) -> u8 {
+fn demo(example: &str, face: Face) -> u8 {
     let name = format!("{}.toml", example.trim_end_matches(".toml"));
     let Some(text) = files::shipped(&name) else {
         let known: Vec<&str> = files::sheets().collect();
@@ -122,27 +144,27 @@ fn demo(example: &str, json: bool) -> u8 {
     };
     match sheet::read_sheet(&name, text, &files::Beside { folder: None }) {
         Ok(sheet) => {
-            if !json {
+            if face != Face::Json {
                 say(&report::demo_heading(&name));
             }
-            assess(&sheet, json)
+            assess(&sheet, face)
         }
         Err(problems) => report_problems(&problems),
     }
 }
 
-fn assess(sheet: &Sheet, json: bool) -> u8 {
+fn assess(sheet: &Sheet, face: Face) -> u8 {
     let bar = Bar::new(sheet.policy.draws);
     let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|draws| {
         bar.advance(draws);
     });
     bar.finish();
     match verdict {
-        Ok(verdict) if json => {
+        Ok(verdict) if face == Face::Json => {
             let answer = sheet::answer(sheet, &verdict);
             say(&format!("{answer:#}\n"))
         }
-        Ok(verdict) => say(&report::report(sheet, &verdict)),
+        Ok(verdict) => say(&report::report(sheet, &verdict, face == Face::WithWorking)),
         Err(failure) => {
             complain(&format!("tenunder: {failure}.\nThis is a fault of the program, not of the sheet.\n"));
             FAILED

@@ -5,14 +5,14 @@ use std::path::Path;
 
 use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::in_hundred;
-use regrind::{Axis, Choice, CountedFrom, Place, SetPlan, SetVerdict, StepVerdict, Verdict};
+use regrind::{Axis, Choice, SetPlan, SetVerdict, StepVerdict, Verdict};
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
 
 const WIDTH: usize = 80;
 
 /// The whole report on one crank.
-pub(crate) fn report(sheet: &Sheet, verdict: &Verdict) -> String {
+pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String {
     let page = Page { sheet, verdict, unit: sheet.unit };
     let mut out = page.title();
     out += &page.first_words();
@@ -23,6 +23,9 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict) -> String {
     out += &page.journals();
     out += &page.plan();
     out += &page.notes();
+    if working {
+        out += &crate::working::working(sheet, verdict);
+    }
     out += &page.ending();
     out
 }
@@ -209,7 +212,7 @@ impl Page<'_> {
             && let Some(pair) = self.verdict.pairs.iter().find(|p| p.main_mm == main && p.pin_mm == pin)
         {
             let axis = pair.axis;
-            let decides = pair.governed_by.map_or(String::new(), |p| format!(" What decides it: {}.", place(p)));
+            let decides = pair.governed_by.map_or(String::new(), |p| format!(" What decides it: {}.", p.in_full()));
             out += &wrap(
                 &format!(
                     "Move the main axis by {} {unit} toward the first throw and {} {unit} square to it at mid-length, \
@@ -364,15 +367,6 @@ fn plural(set: SetName) -> &'static str {
     }
 }
 
-/// A place with what its direction counts from, where that is not plain.
-fn place(place: Place) -> String {
-    match (place.journal.set, place.counted_from) {
-        (SetName::Main, _) => place.to_string(),
-        (SetName::Pin, CountedFrom::OwnThrow) => format!("{place} from its own throw"),
-        (SetName::Pin, CountedFrom::FirstThrow) => format!("{place} from the first throw"),
-    }
-}
-
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
@@ -398,7 +392,7 @@ fn hundredths(share: f64) -> String {
     }
 }
 
-fn wrap(text: &str, first: &str, rest: &str) -> String {
+pub(crate) fn wrap(text: &str, first: &str, rest: &str) -> String {
     let options = textwrap::Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
     let mut out = textwrap::fill(text, options);
     out.push('\n');

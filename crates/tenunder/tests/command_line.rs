@@ -219,6 +219,16 @@ fn the_examples_can_be_copied_and_judged() {
 }
 
 #[test]
+fn the_working_shows_stations_traces_and_budgets() {
+    let text = answered(&tenunder(&["assess", &shipped("skelder-six-ground-before.toml"), "--working"]));
+    for words in ["WORKING", "front out of round", "degrees taper", "two circles", "repeatability", "95 % confidence"] {
+        assert!(text.contains(words), "{words}");
+    }
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "a line is longer than 80");
+    assert!(!answered(&tenunder(&["demo"])).contains("WORKING"));
+}
+
+#[test]
 fn help_teaches() {
     let text = answered(&tenunder(&["--help"]));
     for words in ["tenunder demo", "Exit codes", "maker's manual"] {
