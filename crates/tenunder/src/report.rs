@@ -291,8 +291,7 @@ impl Page<'_> {
 
     fn notes(&self) -> String {
         let rest: Vec<_> = self.verdict.notes.iter().filter(|n| n.kind != "caution" && !pressing(n.kind)).collect();
-        // What the check of the book's figures found odd but possible; its faults would have stopped the sheet.
-        let queries = crank::check(&self.sheet.printed);
+        let queries = &self.sheet.queries;
         if rest.is_empty() && queries.is_empty() {
             return String::new();
         }
@@ -300,7 +299,7 @@ impl Page<'_> {
         for note in rest {
             out += &wrap(&note.says, "  - ", "    ");
         }
-        for query in &queries {
+        for query in queries {
             out += &wrap(
                 &format!("Book figure {}: {}; {}. {}", query.key, query.found, query.expected, query.cause),
                 "  - ",
