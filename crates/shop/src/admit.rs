@@ -86,6 +86,13 @@ fn plain(field: &str, text: &str, lines: bool) -> Result<(), Refusal> {
     }
 }
 
+/// A length as it was typed. In which unit a bare number is does not matter here.
+pub(crate) fn length(field: &str, typed: &str) -> Result<(), Refusal> {
+    units::read(typed, units::Unit::Inch)
+        .map(|_| ())
+        .map_err(|error| Refusal::new(field, format!("The {field} is no length: {error}."), "Write it like 2.4480."))
+}
+
 /// A table whose words can be seen.
 pub(crate) fn table(field: &str, value: &Value) -> Result<(), Refusal> {
     match value {
@@ -155,19 +162,14 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::MicrometerChanged { to } => needed("micrometer", to),
         EntryKind::ZeroCheck { instrument, reads, .. } => {
             needed("micrometer", instrument)?;
-            units::read(reads, units::Unit::Inch).map(|_| ()).map_err(|error| {
-                let says = format!("What the micrometer reads on its standard is no length: {error}");
-                Refusal::new("reads", says, "Write how much it is off, like +0.0001.")
-            })
+            length("zero", reads)
         }
         EntryKind::FlagRaised { check, says, .. } => {
             needed("check", check)?;
             needed_text("flag", says)
         }
         EntryKind::FlagSettled { .. } | EntryKind::TakenUp | EntryKind::Undo { .. } => Ok(()),
-        EntryKind::SecondReading { size, .. } => units::read(size, units::Unit::Inch).map(|_| ()).map_err(|error| {
-            Refusal::new("size", format!("The second reading is no length: {error}"), "Write it like 2.4480.")
-        }),
+        EntryKind::SecondReading { size, .. } => length("size", size),
         EntryKind::PolicyChanged { policy } => table("policy", policy),
         EntryKind::Decision { set, choice, overruled, verdict } => {
             if !["main", "pin"].contains(&set.as_str()) {

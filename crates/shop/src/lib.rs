@@ -12,14 +12,18 @@
 mod admit;
 mod document;
 mod error;
+mod exchange;
 mod fold;
 mod log;
 mod sheet_rows;
+mod shop_log;
 mod stage;
+mod store;
 
 pub use admit::{MOST_AT_ONCE, MOST_ENTRY_BYTES, MOST_NAME_CHARS, MOST_TEXT_CHARS, Refusal, admit};
 pub use document::{MOST_BYTES, NotADocument, Value};
 pub use error::StoreError;
+pub use exchange::{NotBroughtIn, brought_in, exported};
 pub use fold::{
     CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
     ZeroMoved, as_signed, fold,
@@ -28,4 +32,8 @@ pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,
 };
+pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop, fold_shop};
 pub use stage::{NoSuchStage, Stage};
+pub use store::{
+    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Store, Wanted, fresh_id, now,
+};

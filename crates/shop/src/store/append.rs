@@ -1,0 +1,394 @@
+//! Writing entries: under the last place seen, once for each name, all of a batch or none.
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use super::lines::{LINES_OF_JOB, Line, PUT_LINE, entry_from, line_of};
+use super::{Store, now, writing};
+use crate::admit::{Gate, MOST_AT_ONCE, MOST_ENTRY_BYTES, Refusal};
+use crate::error::StoreError;
+use crate::fold::fold;
+use crate::log::{Draft, Entry, EntryKind, JobNumber, entry_of};
+use crate::shop_log::{ShopKind, admit_to_shop};
+use crate::store::jobs::HeadRow;
+
+/// What came of writing.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Appended<K = EntryKind> {
+    /// It is saved, and stays so whatever happens now.
+    Written {
+        /// The place of the last entry.
+        seq: i64,
+    },
+    /// It was saved before, all of it; nothing was written.
+    Repeated {
+        /// The place that the last one got then.
+        seq: i64,
+    },
+    /// Others wrote in between; nothing was written.
+    Behind {
+        /// What they wrote.
+        since: Vec<Entry<K>>,
+        /// The place of the last entry now.
+        seq: i64,
+    },
+}
+
+/// A job that was booked in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BookedJob {
+    /// Its number.
+    pub job: JobNumber,
+    /// The place of its last entry.
+    pub seq: i64,
+    /// Whether it was booked in before under the same name.
+    pub repeated: bool,
+}
+
+pub(crate) const EMPTY_HEAD: &str = "INSERT INTO head (job, seq, hash, stage, since, updated, mark, customer, \
+                                     telephone, crank, promised, batch, flags, revision, put_away, example, find, \
+                                     digits) VALUES ($1, 0, '', '', '', '', '', '', '', '', '', '', 0, 1, 0, 0, '', \
+                                     '') ON CONFLICT (job) DO NOTHING";
+// Changes nothing, but keeps others from writing to this job until we are done.
+const HOLD_HEAD: &str = "UPDATE head SET seq = seq WHERE job = $1 RETURNING seq, hash";
+const NEXT_JOB: &str = "UPDATE record SET next_job = next_job + 1 WHERE one = 1 RETURNING next_job - 1";
+const LINE_NAMED: &str = "SELECT job, seq, id, who, done, received, sheet_version, corrects, kind, body, hash FROM \
+                          entry WHERE id = $1";
+pub(crate) const PUT_HEAD: &str = "UPDATE head SET seq = $2, hash = $3, stage = $4, since = $5, updated = $6, mark = \
+                                   $7, customer = $8, telephone = $9, crank = $10, promised = $11, batch = $12, flags \
+                                   = $13, revision = $14, put_away = $15, example = $16, find = $17, digits = $18 \
+                                   WHERE job = $1";
+const HAS_PICTURE: &str = "SELECT COUNT(*) FROM picture WHERE hash = $1";
+
+/// Binds the row of a head to [`PUT_HEAD`].
+macro_rules! bind_head {
+    ($query:expr, $head:expr) => {
+        $query
+            .bind($head.job)
+            .bind($head.seq)
+            .bind(&$head.hash)
+            .bind(&$head.stage)
+            .bind(&$head.since)
+            .bind(&$head.updated)
+            .bind(&$head.mark)
+            .bind(&$head.customer)
+            .bind(&$head.telephone)
+            .bind(&$head.crank)
+            .bind(&$head.promised)
+            .bind(&$head.batch)
+            .bind($head.flags)
+            .bind($head.revision)
+            .bind($head.put_away)
+            .bind($head.example)
+            .bind(&$head.find)
+            .bind(&$head.digits)
+    };
+}
+
+/// Binds a row of the table of entries.
+macro_rules! bind_line {
+    ($query:expr, $line:expr) => {
+        $query
+            .bind($line.0)
+            .bind($line.1)
+            .bind(&$line.2)
+            .bind(&$line.3)
+            .bind(&$line.4)
+            .bind(&$line.5)
+            .bind($line.6)
+            .bind(&$line.7)
+            .bind(&$line.8)
+            .bind(&$line.9)
+            .bind(&$line.10)
+    };
+}
+
+pub(crate) use {bind_head, bind_line};
+
+/// What a log needs to know of its kind of entries.
+pub(crate) trait Kept: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync + Sized + 'static {
+    fn kind_name(&self) -> &'static str;
+    /// The photograph that an entry shows.
+    fn picture(&self) -> Option<&str>;
+    /// The entries with the drafts put down after them, each admitted by what stood before it.
+    fn put_down(
+        entries: Vec<Entry<Self>>,
+        drafts: &[&Draft<Self>],
+        job: JobNumber,
+        received: &str,
+    ) -> Result<Vec<Entry<Self>>, Refusal>;
+    /// The row of the head, without place and hash.
+    fn head(entries: &[Entry<Self>]) -> HeadRow;
+}
+
+impl Kept for EntryKind {
+    fn kind_name(&self) -> &'static str {
+        self.name()
+    }
+
+    fn picture(&self) -> Option<&str> {
+        match self {
+            EntryKind::Photograph { picture, .. } => Some(picture),
+            _ => None,
+        }
+    }
+
+    fn put_down(entries: Vec<Entry>, drafts: &[&Draft], job: JobNumber, received: &str) -> Result<Vec<Entry>, Refusal> {
+        let mut gate = Gate::of(entries);
+        for draft in drafts {
+            gate.admit(draft)?;
+            gate.put_down(entry_of(draft, job, gate.next_seq(), received));
+        }
+        Ok(gate.into_entries())
+    }
+
+    fn head(entries: &[Entry]) -> HeadRow {
+        HeadRow::of(&fold(entries))
+    }
+}
+
+impl Kept for ShopKind {
+    fn kind_name(&self) -> &'static str {
+        self.name()
+    }
+
+    fn picture(&self) -> Option<&str> {
+        None
+    }
+
+    fn put_down(
+        mut entries: Vec<Entry<ShopKind>>,
+        drafts: &[&Draft<ShopKind>],
+        job: JobNumber,
+        received: &str,
+    ) -> Result<Vec<Entry<ShopKind>>, Refusal> {
+        for draft in drafts {
+            admit_to_shop(&entries, draft)?;
+            let seq = entries.last().map_or(1, |entry| entry.seq + 1);
+            entries.push(entry_of(draft, job, seq, received));
+        }
+        Ok(entries)
+    }
+
+    fn head(_: &[Entry<ShopKind>]) -> HeadRow {
+        HeadRow::default()
+    }
+}
+
+impl Store {
+    /// Books a crank in: the first draft says so, others may follow (a whole sheet, say). The job gets the next number.
+    /// Sent again under the same names, it is the same job.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing is written then.
+    pub async fn book_in(&self, drafts: &[Draft]) -> Result<BookedJob, StoreError> {
+        check_batch(drafts)?;
+        let received = now();
+        writing!(self, tx => {
+            let mut known: Vec<Line> = Vec::new();
+            for draft in drafts {
+                let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
+                known.extend(query.fetch_optional(&mut *tx).await?);
+            }
+            if let Some(job) = known.first().map(|line| line.0) {
+                let (seq, fresh) = repeats(job, &known, drafts)?;
+                if !fresh.is_empty() {
+                    return Err(StoreError::NameTaken(entry_from::<EntryKind>(&known[0])?.id));
+                }
+                return Ok(BookedJob { job, seq, repeated: true });
+            }
+            let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
+            sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;
+            let (lines, head) = prepared(Vec::new(), &drafts.iter().collect::<Vec<_>>(), job, "", &received)?;
+            for draft in drafts {
+                if let Some(picture) = draft.kind.picture() {
+                    let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
+                    if there == 0 {
+                        return Err(StoreError::NoSuchPicture);
+                    }
+                }
+            }
+            for line in &lines {
+                bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
+            }
+            bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
+            tx.commit().await?;
+            Ok(BookedJob { job, seq: head.seq, repeated: false })
+        })
+    }
+
+    /// Writes entries to a job: all of them or none. `seen` is the place of the last entry that the writer knew of.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing is written then.
+    pub async fn append(&self, job: JobNumber, seen: i64, drafts: &[Draft]) -> Result<Appended, StoreError> {
+        if job <= 0 {
+            return Err(StoreError::NoSuchJob(job));
+        }
+        self.append_to(job, seen, drafts).await
+    }
+
+    /// Writes entries to a job whatever others wrote in between, and returns that.
+    ///
+    /// For figures that must not be lost and need no second thought: a reading kept on a tablet. Where the meaning of
+    /// an entry depends on what was seen (an undo, a signature), use [`Store::append`].
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing is written then.
+    pub async fn append_keeping(
+        &self,
+        job: JobNumber,
+        seen: i64,
+        drafts: &[Draft],
+    ) -> Result<(i64, Vec<Entry>), StoreError> {
+        let mut seen = seen;
+        let mut between = Vec::new();
+        loop {
+            match self.append(job, seen, drafts).await? {
+                Appended::Written { seq } | Appended::Repeated { seq } => return Ok((seq, between)),
+                Appended::Behind { since, seq } => {
+                    between.extend(since);
+                    seen = seq;
+                }
+            }
+        }
+    }
+
+    /// Writes entries to the shop's own log, as [`Store::append`].
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing is written then.
+    pub async fn append_to_shop(
+        &self,
+        seen: i64,
+        drafts: &[Draft<ShopKind>],
+    ) -> Result<Appended<ShopKind>, StoreError> {
+        self.append_to(0, seen, drafts).await
+    }
+
+    async fn append_to<K: Kept>(
+        &self,
+        job: JobNumber,
+        seen: i64,
+        drafts: &[Draft<K>],
+    ) -> Result<Appended<K>, StoreError> {
+        check_batch(drafts)?;
+        let received = now();
+        writing!(self, tx => {
+            let held: Option<(i64, String)> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
+            let Some((last, hash)) = held else { return Err(StoreError::NoSuchJob(job)) };
+            let mut known: Vec<Line> = Vec::new();
+            for draft in drafts {
+                let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
+                known.extend(query.fetch_optional(&mut *tx).await?);
+            }
+            let (place, fresh) = repeats(job, &known, drafts)?;
+            if fresh.is_empty() {
+                return Ok(Appended::Repeated { seq: place });
+            }
+            if seen > last || seen < 0 {
+                return Err(StoreError::SeenTooMuch { job, last });
+            }
+            let from = if seen < last { seen } else { 0 };
+            let lines: Vec<Line> = sqlx::query_as(LINES_OF_JOB).bind(job).bind(from).fetch_all(&mut *tx).await?;
+            let entries: Vec<Entry<K>> = lines.iter().map(entry_from).collect::<Result<_, _>>()?;
+            if seen < last {
+                return Ok(Appended::Behind { since: entries, seq: last });
+            }
+            if entries.len() as i64 != last {
+                let found = entries.len();
+                return Err(StoreError::damaged(format!("job {job} should have {last} entries and has {found}")));
+            }
+            for draft in &fresh {
+                if let Some(picture) = draft.kind.picture() {
+                    let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
+                    if there == 0 {
+                        return Err(StoreError::NoSuchPicture);
+                    }
+                }
+            }
+            let (lines, head) = prepared(entries, &fresh, job, &hash, &received)?;
+            for line in &lines {
+                bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
+            }
+            bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
+            tx.commit().await?;
+            Ok(Appended::Written { seq: head.seq })
+        })
+    }
+}
+
+/// The rows to write for drafts after what is there, and the new head.
+fn prepared<K: Kept>(
+    entries: Vec<Entry<K>>,
+    drafts: &[&Draft<K>],
+    job: JobNumber,
+    hash: &str,
+    received: &str,
+) -> Result<(Vec<Line>, HeadRow), StoreError> {
+    let before = entries.len();
+    let entries = K::put_down(entries, drafts, job, received)?;
+    let mut lines = Vec::with_capacity(drafts.len());
+    let mut hash = hash.to_owned();
+    for entry in entries.iter().skip(before) {
+        let line = line_of(entry, entry.kind.kind_name(), &hash)?;
+        if line.9.len() > MOST_ENTRY_BYTES {
+            let says = format!("One entry is larger than {} MB.", MOST_ENTRY_BYTES / 1_000_000);
+            return Err(Refusal::new("kind", says, "Thin it out: 360 departures to a turn are plenty.").into());
+        }
+        hash.clone_from(&line.10);
+        lines.push(line);
+    }
+    let mut head = K::head(&entries);
+    head.job = job;
+    head.seq = entries.last().map_or(0, |entry| entry.seq);
+    head.updated = received.to_owned();
+    head.hash = hash;
+    Ok((lines, head))
+}
+
+/// Of the drafts, which are not yet written; and the place of the last one that is. One with a known name and other
+/// content is an error.
+fn repeats<'a, K: Kept>(
+    job: JobNumber,
+    known: &[Line],
+    drafts: &'a [Draft<K>],
+) -> Result<(i64, Vec<&'a Draft<K>>), StoreError> {
+    let mut fresh = Vec::new();
+    let mut place = 0;
+    for draft in drafts {
+        let id = draft.id.to_string();
+        let Some(line) = known.iter().find(|line| line.2 == id) else {
+            fresh.push(draft);
+            continue;
+        };
+        let there: Entry<K> = match line.0 == job {
+            true => entry_from(line)?,
+            false => return Err(StoreError::NameTaken(draft.id)),
+        };
+        let same = there.who == draft.who
+            && there.when == draft.when
+            && there.corrects == draft.corrects
+            && there.kind == draft.kind;
+        if !same {
+            return Err(StoreError::NameTaken(draft.id));
+        }
+        place = place.max(there.seq);
+    }
+    Ok((place, fresh))
+}
+
+fn check_batch<K>(drafts: &[Draft<K>]) -> Result<(), StoreError> {
+    if drafts.is_empty() {
+        return Err(Refusal::new("entries", "There is nothing to write.", "Send at least one entry.").into());
+    }
+    if drafts.len() > MOST_AT_ONCE {
+        let says = format!("More than {MOST_AT_ONCE} entries at once.");
+        return Err(Refusal::new("entries", says, "Send them in parts.").into());
+    }
+    let mut seen = std::collections::HashSet::new();
+    match drafts.iter().find(|draft| !seen.insert(draft.id)) {
+        Some(twice) => Err(StoreError::NameTaken(twice.id)),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,70 @@
+//! A sheet goes into the record and comes out the same: to the last digit typed, and to the same verdict.
+
+mod support;
+
+use shop::{Value, brought_in, entry_of, exported, fold};
+use support::id;
+
+struct Shipped;
+
+impl sheet::Library for Shipped {
+    fn text(&self, name: &str) -> Result<String, String> {
+        match name {
+            "tarn-four.toml" => Ok(include_str!("../../tenunder/library/tarn-four.toml").to_owned()),
+            "wren.toml" => Ok(include_str!("../../tenunder/library/wren.toml").to_owned()),
+            other => Err(format!("no {other} here")),
+        }
+    }
+}
+
+/// The text of a sheet after a stay in the record, with its specification inside.
+fn through_the_record(text: &str, specification: Option<&str>) -> String {
+    let sheet = Value::from_text(text).unwrap();
+    let specification = specification.map(|text| Value::from_text(text).unwrap());
+    let drafts = brought_in(sheet, specification, "Pat", "2026-11-25T09:00:00Z", id).unwrap();
+    let mut entries = Vec::new();
+    for draft in &drafts {
+        shop::admit(&entries, draft).unwrap();
+        entries.push(entry_of(draft, 1001, entries.len() as i64 + 1, "2026-11-25T09:00:01Z"));
+    }
+    exported(&fold(&entries))
+}
+
+/// The answer without what only says where the specification came from.
+fn answer(text: &str) -> serde_json::Value {
+    let sheet = sheet::read_sheet("a sheet", text, &Shipped).unwrap_or_else(|problems| panic!("{problems:?}\n{text}"));
+    let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).unwrap();
+    sheet::answer(&sheet, &verdict)
+}
+
+#[test]
+fn a_sheet_comes_out_as_it_went_in() {
+    let book = include_str!("../../tenunder/library/tarn-four.toml");
+    let wren = include_str!("../../tenunder/library/wren.toml");
+    for (text, specification) in [
+        (include_str!("../../tenunder/library/tarn-four-worn.toml"), book),
+        (include_str!("../../tenunder/library/tarn-four-misread.toml"), book),
+        (include_str!("../../tenunder/library/wren-notebook.toml"), wren),
+    ] {
+        let once = through_the_record(text, Some(specification));
+        assert_eq!(answer(&once), answer(text));
+        // The second time round nothing changes any more, not a letter.
+        assert_eq!(through_the_record(&once, None), once);
+    }
+}
+
+#[test]
+fn trailing_noughts_survive() {
+    let text = include_str!("../../tenunder/library/tarn-four-worn.toml");
+    let out = through_the_record(text, Some(include_str!("../../tenunder/library/tarn-four.toml")));
+    assert!(text.contains("1.8730,") && out.contains("1.8730"), "1.8730 says that the last place was read");
+}
+
+#[test]
+fn rows_in_another_file_are_not_brought_in() {
+    let sheet = Value::from_text("sheet = 1\nunits = \"mm\"\nreadings = \"r.csv\"\n").unwrap();
+    let refused = brought_in(sheet, None, "Pat", "2026-11-25T09:00:00Z", id).unwrap_err();
+    assert!(refused.to_string().contains("readings"), "{refused}");
+    let sheet = Value::from_text("sheet = 1\nreading = 3\n").unwrap();
+    assert!(brought_in(sheet, None, "Pat", "2026-11-25T09:00:00Z", id).is_err());
+}
