@@ -59,6 +59,7 @@ fn tests() -> Result<(), String> {
     let mut tests = cargo();
     // A snapshot that differs is a failure here, never a new file.
     tests.env("INSTA_UPDATE", "no");
+    tools::postgresql()?;
     if tools::nextest() {
         tests.args(["nextest", "run", "--workspace", "--locked"]);
     } else {

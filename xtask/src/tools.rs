@@ -138,3 +138,10 @@ pub(crate) fn nextest() -> bool {
 pub(crate) fn compiler() -> Result<(), String> {
     if answers("c++", "--version") { Ok(()) } else { debian(&["g++"]) }
 }
+
+/// A PostgreSQL server's programs, for the tests that start one of their own on loopback.
+pub(crate) fn postgresql() -> Result<(), String> {
+    let there = std::fs::read_dir("/usr/lib/postgresql")
+        .is_ok_and(|versions| versions.flatten().any(|version| version.path().join("bin/initdb").exists()));
+    if there { Ok(()) } else { debian(&["postgresql"]) }
+}

@@ -1,6 +1,8 @@
 //! `tenunder`: measure a worn crankshaft, judge it, choose the undersize, plan the grind.
 
 mod files;
+#[cfg(feature = "record")]
+mod record;
 mod report;
 mod working;
 
@@ -13,6 +15,9 @@ use std::time::{Duration, Instant};
 use clap::{Parser, Subcommand};
 use sheet::{Problem, Sheet};
 
+#[cfg(feature = "record")]
+use crate::record::Task;
+
 /// Answered.
 const ANSWERED: u8 = 0;
 /// The tool failed.
@@ -23,6 +28,7 @@ const AT_FAULT: u8 = 2;
 #[derive(Parser)]
 #[command(
     name = "tenunder",
+    max_term_width = 80,
     version,
     about = "Judge a worn crankshaft from its readings, choose the undersize, plan the grind",
     long_about = "Judge a worn crankshaft from its readings, choose the undersize, plan the grind.\n\n\
@@ -76,6 +82,56 @@ enum Command {
         /// The specification (TOML or JSON)
         file: PathBuf,
     },
+    /// Bring a sheet into the shop's record as a new job
+    #[cfg(feature = "record")]
+    Import {
+        /// The sheet
+        sheet: PathBuf,
+        /// Who brings it in
+        #[arg(long, default_value = "the shop")]
+        who: String,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
+    /// Print the sheet of a job; judged, it gives the same answer
+    #[cfg(feature = "record")]
+    Export {
+        /// The number of the job
+        job: i64,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
+    /// List the jobs in the record
+    #[cfg(feature = "record")]
+    Jobs {
+        /// Only those whose number, mark, customer or crank has this in it
+        #[arg(default_value = "")]
+        search: String,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
+    /// Save the whole record into one file, also while others work in it
+    #[cfg(feature = "record")]
+    Backup {
+        /// The file to write; it must not be there yet
+        file: PathBuf,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
+    /// Fill an empty record from a backup
+    #[cfg(feature = "record")]
+    Restore {
+        /// The backup
+        file: PathBuf,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
+    /// Look the record through: nothing missing, nothing changed
+    #[cfg(feature = "record")]
+    Verify {
+        #[command(flatten)]
+        record: RecordPlace,
+    },
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
         /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
@@ -88,6 +144,15 @@ enum Command {
         #[arg(long, value_name = "FOLDER")]
         copy_to: Option<PathBuf>,
     },
+}
+
+/// Where the shop's record is kept.
+#[cfg(feature = "record")]
+#[derive(clap::Args)]
+struct RecordPlace {
+    /// The record: a file, or postgres://... for a server [default: shop.tenunder in this folder]
+    #[arg(long, value_name = "PLACE", env = "TENUNDER_RECORD")]
+    record: Option<String>,
 }
 
 /// How an answer is shown.
@@ -113,6 +178,18 @@ fn main() -> ExitCode {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
+        #[cfg(feature = "record")]
+        Command::Import { sheet, who, record } => record::run(record.record, Task::Import { sheet, who }),
+        #[cfg(feature = "record")]
+        Command::Export { job, record } => record::run(record.record, Task::Export { job }),
+        #[cfg(feature = "record")]
+        Command::Jobs { search, record } => record::run(record.record, Task::Jobs { search }),
+        #[cfg(feature = "record")]
+        Command::Backup { file, record } => record::run(record.record, Task::Backup { file }),
+        #[cfg(feature = "record")]
+        Command::Restore { file, record } => record::run(record.record, Task::Restore { file }),
+        #[cfg(feature = "record")]
+        Command::Verify { record } => record::run(record.record, Task::Verify),
         Command::Demo { example, json, copy_to: None } => demo(&example, Face::new(json, false)),
     })
 }

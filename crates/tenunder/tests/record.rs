@@ -1,0 +1,66 @@
+//! The shop's record from the command line.
+#![cfg(feature = "record")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn tenunder(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tenunder")).args(arguments).current_dir(folder).output().unwrap()
+}
+
+#[track_caller]
+fn answered(output: &Output) -> String {
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+#[track_caller]
+fn refused(output: &Output, words: &str) {
+    let said = String::from_utf8(output.stderr.clone()).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains(words), "{words:?} is not in: {said}");
+}
+
+#[test]
+fn a_sheet_goes_in_comes_out_and_answers_the_same() {
+    let folder = folder("record");
+    answered(&tenunder(&folder, &["demo", "--copy-to", "."]));
+    let said = answered(&tenunder(&folder, &["import", "tarn-four-worn.toml", "--who", "Pat"]));
+    assert!(said.contains("job 1001"), "{said}");
+    answered(&tenunder(&folder, &["import", "wren-notebook.toml"]));
+    let out = answered(&tenunder(&folder, &["export", "1001"]));
+    std::fs::write(folder.join("out.toml"), out).unwrap();
+    let judge = |sheet: &str| answered(&tenunder(&folder, &["assess", sheet, "--json"]));
+    assert_eq!(judge("out.toml"), judge("tarn-four-worn.toml"));
+
+    let jobs = answered(&tenunder(&folder, &["jobs"]));
+    assert!(jobs.contains("1001") && jobs.contains("C-0412") && jobs.contains("2 in all"), "{jobs}");
+    assert!(answered(&tenunder(&folder, &["jobs", "wren"])).contains("1002"));
+    assert!(answered(&tenunder(&folder, &["verify"])).contains("The record is whole"));
+
+    answered(&tenunder(&folder, &["backup", "monday.backup"]));
+    refused(&tenunder(&folder, &["backup", "monday.backup"]), "monday.backup");
+    answered(&tenunder(&folder, &["restore", "monday.backup", "--record", "second.tenunder"]));
+    assert_eq!(answered(&tenunder(&folder, &["jobs", "--record", "second.tenunder"])), jobs);
+    refused(&tenunder(&folder, &["restore", "monday.backup"]), "jobs");
+    refused(&tenunder(&folder, &["export", "4711"]), "No job 4711");
+}
+
+#[test]
+fn what_is_at_fault_makes_no_record() {
+    let folder = folder("no-record");
+    std::fs::write(folder.join("wrong.toml"), "sheet = 1\nunits = \"in\"\n").unwrap();
+    refused(&tenunder(&folder, &["import", "wrong.toml"]), "specification");
+    for arguments in [vec!["export", "1001"], vec!["jobs"], vec!["verify"], vec!["backup", "b"]] {
+        refused(&tenunder(&folder, &arguments), "shop.tenunder");
+    }
+    let left: Vec<_> = std::fs::read_dir(&folder).unwrap().flatten().map(|e| e.file_name()).collect();
+    assert_eq!(left, ["wrong.toml"], "nothing was written");
+}
