@@ -3,6 +3,7 @@
 
 mod bench;
 mod fuzz;
+mod layers;
 mod test;
 mod tools;
 

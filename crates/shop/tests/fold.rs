@@ -1,0 +1,181 @@
+//! What entries add up to: corrections, flags, second readings, zero checks, stages.
+
+mod support;
+
+use shop::{
+    Agreement, CheckedAt, Draft, Entry, EntryKind, Job, Row, Settled, Source, Stage, Value, admit, entry_of, fold,
+};
+use support::{booked, draft, reading};
+
+/// A log in the making.
+#[derive(Default)]
+struct Log {
+    entries: Vec<Entry>,
+}
+
+impl Log {
+    fn booked() -> Log {
+        let mut log = Log::default();
+        log.put(booked("C-0412", "A. Miller"));
+        log
+    }
+
+    /// Writes a line that must be admitted, and returns its name.
+    #[track_caller]
+    fn put(&mut self, draft: Draft) -> shop::EntryId {
+        admit(&self.entries, &draft).unwrap();
+        let id = draft.id;
+        let seq = self.entries.len() as i64 + 1;
+        self.entries.push(entry_of(&draft, 1001, seq, "2026-11-25T10:00:00Z"));
+        id
+    }
+
+    #[track_caller]
+    fn kind(&mut self, kind: EntryKind) -> shop::EntryId {
+        self.put(draft(kind))
+    }
+
+    fn job(&self) -> Job {
+        fold(&self.entries)
+    }
+
+    /// The sizes in the sheet, as JSON has them.
+    fn sizes(&self) -> Vec<String> {
+        let document = self.job().document;
+        let rows = document.get("reading").map(Value::items).unwrap_or_default().to_vec();
+        rows.iter().map(|row| row.get("size").map(Value::to_json).unwrap_or_default()).collect()
+    }
+}
+
+#[test]
+fn a_correction_takes_the_place_of_what_it_corrects() {
+    let mut log = Log::booked();
+    let first = log.put(reading("0", "1.2450"));
+    log.put(reading("90", "1.2470"));
+    let second = log.put(reading("0", "1.2451").correcting(first));
+    assert_eq!(log.sizes(), ["1.2451", "1.2470"], "the place in the sheet stays");
+    // A correction may itself be corrected, and the undo of one brings back what it corrected.
+    let third = log.put(reading("0", "1.2452").correcting(second));
+    assert_eq!(log.sizes(), ["1.2452", "1.2470"]);
+    log.kind(EntryKind::Undo { entry: third });
+    assert_eq!(log.sizes(), ["1.2451", "1.2470"]);
+    // Of another kind it is refused.
+    let wrong = draft(EntryKind::Note { text: "no reading".into() }).correcting(first);
+    assert!(admit(&log.entries, &wrong).is_err());
+}
+
+#[test]
+fn a_flagged_reading_waits_outside_the_verdict() {
+    let mut log = Log::booked();
+    log.put(reading("0", "1.2450"));
+    let odd = log.put(reading("90", "1.2200"));
+    let flag = EntryKind::FlagRaised { about: Some(odd), check: "likely misread".into(), says: "A turn.".into() };
+    let flag = log.kind(flag);
+    assert_eq!(log.sizes(), ["1.2450"]);
+    assert_eq!(log.job().flags.len(), 1);
+    let kept = log.kind(EntryKind::FlagSettled { flag, how: Settled::Kept });
+    assert_eq!(log.sizes(), ["1.2450", "1.2200"]);
+    assert!(log.job().flags.is_empty());
+    log.kind(EntryKind::Undo { entry: kept });
+    assert_eq!(log.sizes(), ["1.2450"], "with the settling undone the flag stands again");
+    let again = log.put(reading("90", "1.2450"));
+    log.kind(EntryKind::FlagSettled { flag, how: Settled::MeasuredAgain { by: again } });
+    assert_eq!(log.sizes(), ["1.2450", "1.2450"], "the doubtful one is struck out, not changed");
+}
+
+#[test]
+fn second_readings_agree_clash_and_are_settled_by_a_third() {
+    let mut log = Log::booked();
+    let first = log.put(reading("0", "1.2450"));
+    let second =
+        |size: &str, found| EntryKind::SecondReading { of: first, size: size.into(), source: Source::Typed, found };
+    let agrees = log.kind(second("1.2451", Agreement::Agrees));
+    assert_eq!(log.sizes(), ["[1.2450,1.2451]"], "both are kept and their mean counts");
+    log.kind(EntryKind::Undo { entry: agrees });
+    log.kind(second("1.2700", Agreement::Clashes));
+    assert_eq!(log.sizes(), Vec::<String>::new(), "neither counts until a third is taken");
+    assert_eq!(log.job().third_wanted, [first]);
+    log.kind(second("1.2452", Agreement::Settles));
+    assert_eq!(log.sizes(), ["1.2452"], "the middle one of 1.2450, 1.2700 and 1.2452");
+    assert!(log.job().third_wanted.is_empty());
+}
+
+#[test]
+fn a_zero_check_counts_for_the_readings_after_it() {
+    let mut log = Log::booked();
+    let micrometer = Value::from_text("name = \"mic 1-2\"\nrange = [1, 2]\ngraduation = 0.0001\n").unwrap();
+    log.kind(EntryKind::Instrument { row: micrometer });
+    let check = |reads: &str, at| EntryKind::ZeroCheck { instrument: "mic 1-2".into(), reads: reads.into(), at };
+    log.kind(check("+0.0001", CheckedAt::Start));
+    let with = |size: &str| {
+        draft(EntryKind::Reading(Row::typed(Value::table([
+            ("journal", Value::from("pin 1")),
+            ("at", Value::from("middle")),
+            ("plane", Value::typed("0")),
+            ("size", Value::typed(size)),
+            ("with", Value::from("mic 1-2")),
+        ]))))
+    };
+    let one = log.put(with("1.2450"));
+    log.kind(check("+0.0001", CheckedAt::End));
+    assert!(log.job().zero_moved.is_empty());
+    log.kind(check("+0.0003", CheckedAt::End));
+    let moved = log.job().zero_moved;
+    assert_eq!(moved.len(), 1);
+    assert_eq!(moved[0].readings, [one]);
+    let json = log.job().sheet_json();
+    assert!(json.contains("0.0001"), "the zero in use stands in the sheet: {json}");
+}
+
+/// A reading kept on a tablet and sent late stands where it arrived; its own clock does not matter.
+#[test]
+fn times_out_of_order_change_nothing() {
+    let mut log = Log::booked();
+    log.put(Draft { when: "2026-11-25T11:00:00Z".into(), ..reading("0", "1.2450") });
+    log.put(Draft { when: "2024-02-29T08:00:00+02:00".into(), ..reading("90", "1.2470") });
+    assert_eq!(log.sizes(), ["1.2450", "1.2470"]);
+    let nonsense = Draft { when: "yesterday".into(), ..reading("0", "1.2450") };
+    assert!(admit(&log.entries, &nonsense).is_err());
+}
+
+#[test]
+fn a_crank_goes_through_the_shop() {
+    let mut log = Log::booked();
+    assert_eq!(log.job().stage, Stage::BookedIn);
+    log.put(reading("0", "1.2400"));
+    assert_eq!(log.job().stage, Stage::Measuring);
+    let decided =
+        EntryKind::Decision { set: "pin".into(), choice: "0.010".into(), overruled: None, verdict: "94 in 100".into() };
+    log.kind(decided);
+    let sheet = |code: &str, supersedes: Option<&str>| EntryKind::SheetIssued {
+        code: code.into(),
+        supersedes: supersedes.map(Into::into),
+        plan: Value::table([("pin", Value::typed("1.2390"))]),
+    };
+    log.kind(sheet("K7Q", None));
+    assert_eq!(log.job().stage, Stage::AtTheGrinder);
+    assert!(admit(&log.entries, &draft(sheet("K7Q", None))).is_err(), "a code is used once");
+    log.kind(sheet("M4P", Some("K7Q")));
+    assert_eq!(log.job().sheets.last().map(|s| s.code.clone()), Some("M4P".into()));
+    log.kind(EntryKind::CleanedUp { journal: "pin 1".into(), yes: true, left: None });
+    log.kind(EntryKind::SentToTreatment { batch: "T-19".into(), sizes: Vec::new() });
+    assert_eq!(log.job().stage, Stage::AtTreatment);
+    let other = draft(EntryKind::BackFromTreatment { batch: "T-20".into(), sizes: Vec::new() });
+    assert!(admit(&log.entries, &other).is_err(), "it is not away in that batch");
+    log.kind(EntryKind::BackFromTreatment { batch: "T-19".into(), sizes: Vec::new() });
+    assert_eq!(log.job().stage, Stage::FinalCheck);
+    let radius = EntryKind::EyeCheck { item: "radius".into(), passed: true, by: "Pat".into(), says: None };
+    log.kind(radius);
+    let document_hash = log.job().frozen_hash();
+    log.kind(EntryKind::SignedOff { document_hash, says: "I measured these.".into() });
+    assert_eq!(log.job().stage, Stage::Ready);
+    log.kind(EntryKind::HandedOver { to: "A. Miller".into() });
+    assert_eq!(log.job().stage, Stage::Collected);
+}
+
+/// An entry of a kind that only a newer program knows is refused with its name, never dropped.
+#[test]
+fn kinds_of_a_newer_program_are_not_dropped() {
+    let found = serde_json::from_str::<EntryKind>("{\"polished_by_robot\":{\"passes\":3}}");
+    assert!(found.unwrap_err().to_string().contains("polished_by_robot"));
+}
