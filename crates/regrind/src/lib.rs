@@ -9,7 +9,9 @@
 //!
 //! What this crate does not do: bearings, storage, files, screens.
 
+mod assess;
 mod axis;
+mod case;
 mod chance;
 mod choice;
 mod draws;
@@ -22,6 +24,7 @@ mod surface;
 mod verdict;
 pub mod words;
 
+pub use assess::{assess, spares};
 pub use axis::{AxisLine, Placement};
 pub use chance::Chance;
 pub use choice::Choice;
@@ -31,6 +34,5 @@ pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 pub use surface::CountedFrom;
 pub use verdict::{
-    Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict, assess,
-    spares,
+    Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,
 };

@@ -3,10 +3,11 @@
 use crank::SetName;
 use units::show_mm;
 
+use crate::case::Case;
 use crate::chance::SAME_LENGTH_MM;
 use crate::choice::Choice;
 use crate::next::plural;
-use crate::verdict::{Case, Note, SetPlan, SetVerdict};
+use crate::verdict::{Note, SetPlan, SetVerdict};
 use crate::words::in_hundred;
 
 impl Case<'_> {
