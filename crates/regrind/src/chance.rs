@@ -108,19 +108,15 @@ pub(crate) struct Drawn {
 impl Asked<'_> {
     /// Makes the draws; `progress` is told after each block how many were made.
     pub(crate) fn answer(&self, progress: &(dyn Fn(usize) + Sync)) -> Result<Counts, Unsolved> {
-        let blocks: Result<Vec<Counts>, Unsolved> = (0..self.draws.div_ceil(BLOCK))
+        // Neighbouring blocks are added up in their order, whichever thread made them.
+        (0..self.draws.div_ceil(BLOCK))
             .into_par_iter()
             .map(|block| {
                 let counts = self.block(block);
                 progress(BLOCK.min(self.draws - block * BLOCK));
                 counts
             })
-            .collect();
-        let mut total = self.nothing();
-        for block in blocks? {
-            total.add(block);
-        }
-        Ok(total)
+            .try_reduce(|| self.nothing(), |first, then| Ok(first.and(then)))
     }
 
     fn nothing(&self) -> Counts {
@@ -272,7 +268,8 @@ impl Drawn {
 }
 
 impl Counts {
-    fn add(&mut self, other: Counts) {
+    /// Both, the draws of `other` after these.
+    fn and(mut self, other: Counts) -> Counts {
         fn sum(total: &mut [usize], more: &[usize]) {
             total.iter_mut().zip(more).for_each(|(t, m)| *t += m);
         }
@@ -294,5 +291,6 @@ impl Counts {
         join(&mut self.drawn.depths_mm, other.drawn.depths_mm);
         join(&mut self.drawn.scale_errors_mm, other.drawn.scale_errors_mm);
         join(&mut self.drawn.own_errors_mm, other.drawn.own_errors_mm);
+        self
     }
 }
