@@ -145,7 +145,7 @@ impl Page<'_> {
 
     fn ladder(&self, set: &SetVerdict) -> String {
         let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
-        let cost_head = if priced { "      cost" } else { "" };
+        let cost_head = if priced { "  cost" } else { "" };
         let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
         let rows = [
             ("leave alone", set.leave_alone, Choice::LeaveAlone),
@@ -175,7 +175,7 @@ impl Page<'_> {
         let share = step.chance.share();
         let gone = step.undersize_mm < set.ground_to.undersize_mm - 1e-9;
         let words = if gone { "smaller already".into() } else { format!("{} {:<3}", dots(share), hundredths(share)) };
-        let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("  {cost:.0}"));
+        let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("{cost:>10.0}"));
         format!(
             "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
             format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm)),
