@@ -1,7 +1,7 @@
 //! What looks misread among the readings of one crankshaft.
 
 use gauge::misread::{self, Group, Kind, Spot};
-use units::Unit;
+use units::{Unit, show_mm};
 
 use crate::{Findings, JournalId, SetName, Specification};
 
@@ -67,13 +67,40 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
             graduation_mm: instrument.graduation_mm,
         });
     }
-    misread::find(&groups, &spots, unit)
-        .into_iter()
-        .map(|found| Suspicion {
-            kind: found.kind,
-            journal: found.group.and_then(|group| ids.get(group)).copied(),
-            reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
-            says: found.says,
-        })
-        .collect()
+    let mut found = outside_range(findings, unit);
+    found.extend(misread::find(&groups, &spots, unit).into_iter().map(|found| Suspicion {
+        kind: found.kind,
+        journal: found.group.and_then(|group| ids.get(group)).copied(),
+        reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
+        says: found.says,
+    }));
+    found
+}
+
+/// Readings beyond the stated range of the instrument they name: the wrong one was named, or a size a range out was
+/// read. Which of the two only the person at the bench can say.
+fn outside_range(findings: &Findings, unit: Unit) -> Vec<Suspicion> {
+    // A micrometer travels a little beyond its range.
+    const BEYOND: f64 = 0.01;
+    let mut found = Vec::new();
+    for (index, reading) in findings.readings.iter().enumerate() {
+        let Some(instrument) = findings.instruments.get(reading.with) else { continue };
+        let Some((low, high)) = instrument.range_mm else { continue };
+        let slack = BEYOND * (high - low);
+        let Some(entry) = reading.sizes.iter().find(|e| e.mm < low - slack || e.mm > high + slack) else { continue };
+        let show = |mm: f64| show_mm(mm, unit, if unit == Unit::Inch { 1 } else { 0 });
+        found.push(Suspicion {
+            kind: Kind::Question,
+            journal: Some(reading.journal),
+            reading: Some(index),
+            says: format!(
+                "{} was read with {}, which measures {} to {} {unit}: which micrometer was it?",
+                entry.typed,
+                instrument.name,
+                show(low),
+                show(high)
+            ),
+        });
+    }
+    found
 }

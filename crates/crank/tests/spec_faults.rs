@@ -266,6 +266,7 @@ const PLANTED: &[Plant] = &[
     ("main.run_out", |p| p.main.run_out = Some(sense("0.0100 in", "bend"))),
     ("main.run_out", |p| p.main.run_out = Some(sense("0.0020 in", "half"))),
     ("main.smallest", |p| p.main.smallest = Some(limit("2.0940 in"))),
+    ("pin.size", |p| p.pin.size = bands("1.8705-1.8750 in")), // 1.8745 with two digits changed over
     ("main.smallest", |p| p.main.smallest = Some(limit("2.2840 in"))),
     ("main.smallest", |p| p.main.smallest = Some(limit("1.0840 in"))),
     ("main.smallest", |p| p.main.smallest = Some(limit("52.934 in"))),
@@ -379,7 +380,13 @@ fn odd_but_possible_values_are_queried_only() {
         ("main.run_out", |p| p.main.run_out = Some(limit("0.0075 in"))), // 0.19 mm; BMW M54's 0.20 is in doubt
         ("main.roughness", |p| p.main.roughness = Some(limit("10 in"))), // microinches as they stand
         ("main.size", |p| p.main.size = bands("2.1245- in")),
-        ("main.size", |p| p.main.size = bands("2.1181-2.1250 in")),
+        ("main.size", |p| {
+            p.main.size = bands("2.1181-2.1250 in");
+            p.pin.size = bands("1.8681-1.8750 in");
+        }),
+        ("pin.angles", |p| p.pin.angles_deg = vec![0.0, 18.0, 180.0, 0.0]),
+        ("throw", |p| p.throw = Some(limit("3.0 in"))),
+        ("treatment.kind", |p| p.treatment = "nitridng".to_owned()),
         ("treatment.growth", |p| p.treatment = "none".to_owned()),
         ("treatment.growth", |p| p.treatment = "induction".to_owned()),
         ("treatment.growth.sd", |p| p.growth_sd = Some(limit("0.0003 in"))),

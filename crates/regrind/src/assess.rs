@@ -231,8 +231,12 @@ fn last_ground_to(specification: &Specification, findings: &Findings, set: SetNa
     crank::ground_to(specification.set(set), &sizes)
 }
 
-/// A journal's sizes as they can be drawn: its readings, and the diameters across its traces where both ends of a
-/// diameter were traced.
+/// Across a gap wider than this between traced directions nothing is interpolated, as in the condition itself.
+const WIDEST_GAP_DEG: f64 = 45.0;
+
+/// A journal's sizes as they can be drawn: its readings, and the diameters across its traces; where the opposite of a
+/// traced direction was not traced, it lies between its neighbours. A trace that crosses no diameter at all (a sweep of
+/// little more than half a turn) is judged by its mean size: never not at all, or a worn journal would pass unseen.
 fn form(
     specification: &Specification,
     surface: &Surface,
@@ -243,12 +247,12 @@ fn form(
     let points = &surface.points[surface.journals[journal].points.clone()];
     let mut sizes = Vec::new();
     let mut places = Vec::new();
-    let mut add = |drawn: DrawnSize, at_mm: f64, plane_deg: f64| {
-        sizes.push(drawn);
+    let mut add = |size: usize, departures: Vec<(usize, f64)>, at_mm: f64, plane_deg: f64| {
+        sizes.push(DrawnSize { size, departures });
         places.push(Size {
             at_mm,
             plane_deg: plane_deg.rem_euclid(180.0),
-            size_mm: surface.sizes[drawn.size].size_mm,
+            size_mm: surface.sizes[size].size_mm,
             ..Size::default()
         });
     };
@@ -258,21 +262,30 @@ fn form(
         });
         if measured.two_point {
             if let Some(point) = of_size.next() {
-                add(DrawnSize { size, departures: None }, point.at_mm, point.angle_deg);
+                add(size, Vec::new(), point.at_mm, point.angle_deg);
             }
             continue;
         }
-        let traced: Vec<(f64, f64, usize)> = of_size
-            .filter_map(|p| match p.radius {
-                Radius::Trace { departure, .. } => Some((p.angle_deg, p.at_mm, departure)),
-                _ => None,
-            })
-            .collect();
-        for &(angle, at_mm, departure) in traced.iter().filter(|t| t.0 < 180.0) {
-            let opposite = traced.iter().find(|t| ((t.0 - angle).abs() - 180.0).abs() < 1e-6);
-            if let Some(&(_, _, other)) = opposite {
-                add(DrawnSize { size, departures: Some((departure, other)) }, at_mm, angle);
+        let mut at_mm = 0.0;
+        let mut traced: Vec<(f64, usize)> = Vec::new();
+        for point in of_size {
+            at_mm = point.at_mm;
+            if let Radius::Trace { departure, .. } = point.radius {
+                traced.push((point.frame_deg, departure));
             }
+        }
+        traced.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut crossed = false;
+        for &(angle, departure) in &traced {
+            let Some(opposite) = opposite(&traced, angle) else { continue };
+            crossed = true;
+            // Both ends of an exact diameter find it; it is taken once.
+            if opposite.len() == 2 || angle < 180.0 {
+                add(size, std::iter::once((departure, 1.0)).chain(opposite).collect(), at_mm, angle);
+            }
+        }
+        if !crossed {
+            add(size, Vec::new(), at_mm, 0.0);
         }
     }
     if sizes.is_empty() {
@@ -280,4 +293,23 @@ fn form(
     }
     let check = FormCheck::new(specification.set(id.set), ground_to[index(id.set)].undersize_mm, &places);
     Some(JournalForm { sizes, check })
+}
+
+/// The departure opposite a direction: the one traced there, or its two neighbours, each with its weight.
+fn opposite(traced: &[(f64, usize)], angle_deg: f64) -> Option<Vec<(usize, f64)>> {
+    const SAME_DEG: f64 = 1e-6;
+    let wanted = (angle_deg + 180.0).rem_euclid(360.0);
+    let next = traced.partition_point(|(angle, _)| *angle < wanted - SAME_DEG);
+    let after = traced.get(next).or(traced.first())?;
+    let apart = (after.0 - wanted).rem_euclid(360.0);
+    if apart <= SAME_DEG || apart >= 360.0 - SAME_DEG {
+        return Some(vec![(after.1, 1.0)]);
+    }
+    let before = next.checked_sub(1).and_then(|i| traced.get(i)).or(traced.last())?;
+    let gap = (after.0 - before.0).rem_euclid(360.0);
+    if gap <= 0.0 || gap > WIDEST_GAP_DEG {
+        return None;
+    }
+    let share = (wanted - before.0).rem_euclid(360.0) / gap;
+    Some(vec![(before.1, 1.0 - share), (after.1, share)])
 }

@@ -121,9 +121,10 @@ impl Case<'_> {
             // A bent shaft is not put right by a polish.
             (leave_alone.hits, polish_only.hits) = (0, 0);
         }
+        let permitted = self.permitted(set);
         let ladder = Ladder {
-            steps_mm: &self.ladders[s],
-            chances: &chances,
+            steps_mm: &self.ladders[s][..permitted],
+            chances: &chances[..permitted],
             leave_alone: leave_alone.share(),
             polish_only: polish_only.share(),
         };
@@ -137,7 +138,8 @@ impl Case<'_> {
                 ground_size_mm: 2.0 * self.wanted_mm[s][step],
                 chance: self.chance(self.counts.sets[s][step]),
                 spare_mm: best.spare_mm + standard[s] - self.wanted_mm[s][step],
-                expected_cost: prices.map(|prices| expected_cost(&ladder, prices, step)),
+                expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
+                permitted: step < permitted,
             })
             .collect();
         let ended = self.ended(set, journals);
@@ -163,7 +165,7 @@ impl Case<'_> {
         let chosen = choice
             .undersize_mm()
             .and_then(|u| self.ladders[s].iter().position(|&step| step == u))
-            .unwrap_or(self.ladders[s].len() - 1);
+            .unwrap_or(permitted - 1);
         let next = match choice {
             Choice::LeaveAlone | Choice::PolishOnly => None,
             _ => self.next(set, chosen),
@@ -182,6 +184,15 @@ impl Case<'_> {
             missing,
             next,
         })
+    }
+
+    /// How many steps of the ladder leave a journal no smaller than the book permits; standard always counts.
+    fn permitted(&self, set: SetName) -> usize {
+        let set = self.specification.set(set);
+        let ladder = set.ladder_mm();
+        let Some(smallest) = set.smallest_mm else { return ladder.len() };
+        let fits = |undersize: &&f64| set.finished(**undersize).low_mm >= smallest - SAME_LENGTH_MM;
+        ladder.iter().take_while(fits).count().max(1)
     }
 
     fn next(&self, set: SetName, chosen: usize) -> Option<NextMeasurement> {
@@ -247,10 +258,13 @@ impl Case<'_> {
                 let at = steps.iter().position(|s| s.undersize_mm == undersize_mm);
                 let here = at.map_or(0.0, |i| steps[i].chance.share());
                 let above = at.and_then(|i| i.checked_sub(1)).map(|i| &steps[i]);
+                let words = match likelihood(here) {
+                    words @ "could go either way" => words.to_owned(),
+                    words => format!("is {words}"),
+                };
                 let mut says = format!(
-                    "{} is {} to clean up: {} such cranks would.",
-                    self.step(undersize_mm),
-                    likelihood(here),
+                    "At {} cleaning up {words}: {} such cranks would.",
+                    self.step(undersize_mm).to_lowercase(),
                     in_hundred(here)
                 );
                 if let Some(above) =
@@ -269,7 +283,7 @@ impl Case<'_> {
                 says + &governs
             }
             Choice::BuildUp | Choice::Scrap => {
-                let deepest = steps.last();
+                let deepest = steps.iter().rfind(|s| s.permitted);
                 let chance = deepest.map_or(0.0, |s| s.chance.share());
                 let name = deepest.map_or(String::new(), |s| self.step(s.undersize_mm));
                 let mut says = format!(
@@ -321,7 +335,9 @@ impl Case<'_> {
             .map(|j| self.radii_mm[j.points.clone()].iter().copied().fold(f64::INFINITY, f64::min) - wanted)
             .collect();
         let n = spares.len() as f64;
-        let chance_if_alike = (spares.len() >= 3).then(|| {
+        // On a free axis a journal more moves the axis; what that does cannot be told from the others' spare.
+        let tells = spares.len() >= 3 && self.questions.geometry.is_held();
+        let chance_if_alike = tells.then(|| {
             let mean = spares.iter().sum::<f64>() / n;
             let sd = (spares.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt();
             let margin = mean - self.policy.clean_up_stock_mm;
@@ -354,7 +370,7 @@ impl Case<'_> {
         };
         let chosen = pairs
             .iter()
-            .filter(|p| p.main_mm >= main && p.pin_mm >= pin)
+            .filter(|p| p.main_mm >= main && p.pin_mm >= pin && self.pair_permitted(p))
             .filter(together)
             .min_by(|a, b| (a.main_mm + a.pin_mm).total_cmp(&(b.main_mm + b.pin_mm)))
             .map(|p| (p.main_mm, p.pin_mm));
@@ -362,6 +378,12 @@ impl Case<'_> {
             Some((main, pin)) => {
                 for (set, undersize_mm) in [(mains, main), (pins, pin)] {
                     if set.choice != (Choice::Grind { undersize_mm }) {
+                        let s = index(set.set);
+                        if let Some(step) = self.ladders[s].iter().position(|&u| u == undersize_mm) {
+                            let own = self.chance(self.counts.sets[s][step]).share();
+                            set.missing = self.missing(set.set, step, own);
+                            set.next = self.next(set.set, step);
+                        }
                         set.reason = format!(
                             "Alone, {} But mains and pins share one axis, and together they need {} here.",
                             lower_first(&set.reason),
@@ -384,6 +406,12 @@ impl Case<'_> {
             }
         }
         chosen
+    }
+
+    fn pair_permitted(&self, pair: &PairVerdict) -> bool {
+        let reaches =
+            |set: SetName, undersize_mm: f64| self.ladders[index(set)][..self.permitted(set)].contains(&undersize_mm);
+        reaches(SetName::Main, pair.main_mm) && reaches(SetName::Pin, pair.pin_mm)
     }
 
     pub(crate) fn plans(&self, sets: &[SetVerdict]) -> Vec<SetPlan> {

@@ -15,7 +15,7 @@ pub(crate) const SAME_LENGTH_MM: f64 = 1e-9;
 /// Draws remembered one by one, to see afterwards what the answer hangs on; more draws than this are only counted.
 const REMEMBERED: usize = 5_000;
 
-/// Own errors of the readings are remembered for no more than this many sizes.
+/// Own errors of the readings, and depths of damage, are remembered for no more than this many of each.
 const REMEMBERED_SIZES: usize = 200;
 
 /// How often something happened in how many draws.
@@ -63,10 +63,11 @@ pub(crate) struct Asked<'a> {
 }
 
 /// A size in the draws: a two-point reading, or a diameter across a trace.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct DrawnSize {
     pub(crate) size: usize,
-    pub(crate) departures: Option<(usize, usize)>,
+    /// Departures that add to it, each with its weight.
+    pub(crate) departures: Vec<(usize, f64)>,
 }
 
 /// One journal's sizes and the check of its limits.
@@ -131,7 +132,11 @@ impl Asked<'_> {
             rooms_mm: [Vec::new(), Vec::new()],
             drawn: Drawn {
                 shares: vec![Vec::new(); journals],
-                depths_mm: vec![Vec::new(); self.surface.depths.len()],
+                depths_mm: if self.surface.depths.len() <= REMEMBERED_SIZES {
+                    vec![Vec::new(); self.surface.depths.len()]
+                } else {
+                    Vec::new()
+                },
                 scale_errors_mm: vec![Vec::new(); self.surface.error_limits_mm.len()],
                 own_errors_mm: if self.surface.sizes.len() <= REMEMBERED_SIZES {
                     vec![Vec::new(); self.surface.sizes.len()]
@@ -222,11 +227,16 @@ impl Asked<'_> {
         let mut polished = [true; 2];
         for (j, form) in self.forms.iter().enumerate() {
             let s = usize::from(self.surface.journals[j].id.set == SetName::Pin);
-            let Some(form) = form else { continue };
+            let Some(form) = form else {
+                // What was measured and cannot be judged is no reason to leave a set alone.
+                let measured = !self.surface.journals[j].points.is_empty();
+                keep[s] &= !measured;
+                polished[s] &= !measured;
+                continue;
+            };
             sizes_mm.clear();
             sizes_mm.extend(form.sizes.iter().map(|drawn| {
-                let across =
-                    drawn.departures.map_or(0.0, |(a, b)| draw.state.departures_mm[a] + draw.state.departures_mm[b]);
+                let across: f64 = drawn.departures.iter().map(|&(d, w)| w * draw.state.departures_mm[d]).sum();
                 draw.state.sizes_mm[drawn.size] + across
             }));
             let within = form.check.keeps(sizes_mm);

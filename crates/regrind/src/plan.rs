@@ -40,6 +40,13 @@ pub struct StageSize {
     pub window: Band,
 }
 
+impl StageSize {
+    /// Whether nothing is left of the window.
+    pub fn is_lost(&self) -> bool {
+        self.window.low_mm > self.window.high_mm + 1e-9
+    }
+}
+
 /// The sizes at every stage for one set of journals.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -88,7 +95,8 @@ pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_
         stages.push(size(Stage::BeforeTreatment, before));
     }
     stages.push(size(Stage::Finished, finished));
-    let no_window = treated && shrunk.low_mm > shrunk.high_mm;
+    // A window of no width is lost too where the growth varies at all: nobody hits one size.
+    let no_window = spread > 0.0 && shrunk.low_mm >= shrunk.high_mm - 1e-9;
     Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
 }
 

@@ -56,6 +56,8 @@ pub struct StepVerdict {
     pub chance: Chance,
     /// Spare stock on the radius for the readings as they stand, before the clean-up stock is asked for.
     pub spare_mm: f64,
+    /// Whether the book's smallest size permits it.
+    pub permitted: bool,
     /// What to expect to pay when starting here, where prices are known.
     pub expected_cost: Option<f64>,
 }

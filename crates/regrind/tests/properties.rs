@@ -57,7 +57,9 @@ fn worn(specification: &Specification, rng: &mut Pcg64) -> Findings {
         let (off, way): (f64, f64) = (0.05 * rng.random::<f64>(), 360.0 * rng.random::<f64>());
         for at_mm in [-10.0, 10.0] {
             let start = 30.0 * rng.random::<f64>();
-            let angles_deg: Vec<f64> = (0..12).map(|k| start + 30.0 * f64::from(k)).collect();
+            // Even and odd counts, so that not every direction has an opposite.
+            let count = [11, 12, 15, 16][rng.random_range(0..4usize)];
+            let angles_deg: Vec<f64> = (0..count).map(|k| start + 360.0 / f64::from(count) * f64::from(k)).collect();
             let departures_mm =
                 angles_deg.iter().map(|a| off * (a - way).to_radians().cos() - 0.03 * rng.random::<f64>()).collect();
             findings.traces.push(Trace {
@@ -200,6 +202,39 @@ proptest! {
 fn everywhere(journal: JournalId, depth_mm: f64) -> Damage {
     let depth = Depth { lowest_mm: depth_mm, likeliest_mm: depth_mm, highest_mm: depth_mm };
     Damage { journal, kind: "scoring".into(), depth, at_mm: None, arc_deg: None }
+}
+
+/// A journal that is worn below its limits is never left alone, however it was measured: by a sweep whose steps have no
+/// opposites, by a sweep of little more than half a turn, or by the mean of one.
+#[test]
+fn worn_journals_are_never_left_alone() {
+    let first = specification(&[0.0, 180.0]);
+    for angles_deg in [
+        (0..15).map(|k| 24.0 * f64::from(k)).collect::<Vec<f64>>(),
+        (0..10).map(|k| 20.0 * f64::from(k)).collect(),
+        vec![0.0, 120.0, 240.0],
+    ] {
+        let mut findings =
+            Findings { instruments: vec![gauge::Instrument::shop_default(Unit::Millimetre)], ..Findings::default() };
+        for journal in first.journals() {
+            let book = first.set(journal.set).size.low_mm;
+            findings.traces.push(Trace {
+                journal,
+                at_mm: 0.0,
+                size: entry(book - 0.12),
+                departures_mm: vec![0.0; angles_deg.len()],
+                angles_deg: angles_deg.clone(),
+                with: 0,
+                departure_sd_mm: 0.001,
+            });
+        }
+        let policy = Policy { draws: 500, ..Policy::usual(Unit::Millimetre) };
+        let verdict = assess(&first, &findings, &policy, Unit::Millimetre, &|_| ()).expect("solvable");
+        for set in &verdict.sets {
+            assert_eq!(set.leave_alone.hits, 0, "{} directions", angles_deg.len());
+            assert!(set.choice.undersize_mm().is_some_and(|u| u > 0.0), "{:?}", set.choice);
+        }
+    }
 }
 
 /// The draws of a block depend on the seed and the block alone.

@@ -15,7 +15,25 @@ pub(crate) fn adopt(book: &Book, problems: &mut Problems) -> Option<(Specificati
     if let Err(more) = &converted {
         all.extend(more.iter().filter(|problem| !all.contains(problem)).cloned().collect::<Vec<_>>());
     }
-    for fault in &all {
+    report(book, &all, problems);
+    Some((converted.ok().filter(|_| all.is_empty())?, queries))
+}
+
+/// The faults of a book whose form is at fault too, so that one slip of the pen does not hide a printed fault. What
+/// could not be read would only be called missing, and what was already complained of is not complained of twice.
+pub(crate) fn faults_besides(book: &Book, problems: &mut Problems) {
+    let said: Vec<String> = problems.keys().map(str::to_owned).collect();
+    let new = |fault: &SpecProblem| {
+        let key = format!("{}{}", book.prefix, fault.key);
+        let about_it = |said: &String| !said.is_empty() && (key.starts_with(said.as_str()) || said.starts_with(&key));
+        fault.severity == Severity::Fault && fault.found != "nothing" && !said.iter().any(about_it)
+    };
+    let faults: Vec<SpecProblem> = crank::check(&book.printed).into_iter().filter(new).collect();
+    report(book, &faults, problems);
+}
+
+fn report(book: &Book, faults: &[SpecProblem], problems: &mut Problems) {
+    for fault in faults {
         let place = Place { file: &book.file, line: book.places.line(&fault.key) };
         let source = fault.source.as_ref().map(|source| format!(" ({source})")).unwrap_or_default();
         let key = format!("{}{}", book.prefix, fault.key);
@@ -25,5 +43,4 @@ pub(crate) fn adopt(book: &Book, problems: &mut Problems) -> Option<(Specificati
         };
         problems.add(place, key, &fault.found, fault.expected.as_str(), advice);
     }
-    Some((converted.ok().filter(|_| all.is_empty())?, queries))
 }

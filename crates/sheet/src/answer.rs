@@ -92,6 +92,8 @@ struct Undersize {
     sampling_error: f64,
     spare: f64,
     grind_to: f64,
+    /// Whether the book's smallest size permits it.
+    permitted: bool,
     governed_by: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expected_cost: Option<f64>,
@@ -143,8 +145,9 @@ struct JournalPlan {
 struct Stage {
     stage: &'static str,
     target: f64,
-    low: f64,
-    high: f64,
+    /// None of both where nothing is left of the window.
+    low: Option<f64>,
+    high: Option<f64>,
     micrometer: String,
 }
 
@@ -193,6 +196,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     sampling_error: sampling_error(step.chance),
                     spare: length(step.spare_mm),
                     grind_to: length(step.ground_size_mm),
+                    permitted: step.permitted,
                     governed_by: governed_by(set.governed_by),
                     expected_cost: step.expected_cost,
                 })
@@ -302,8 +306,8 @@ fn stage_answer(stage: &StageSize, sheet: &Sheet) -> Stage {
     Stage {
         stage: stage.stage.word(),
         target: length(stage.target_mm),
-        low: length(stage.window.low_mm),
-        high: length(stage.window.high_mm),
+        low: (!stage.is_lost()).then(|| length(stage.window.low_mm)),
+        high: (!stage.is_lost()).then(|| length(stage.window.high_mm)),
         micrometer: gauge::as_read(&sheet.findings.instruments, stage.target_mm, sheet.unit),
     }
 }

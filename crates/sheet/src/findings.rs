@@ -17,6 +17,8 @@ use crate::table::{Field, Table, nearest};
 const MOST_READINGS: usize = 5_000;
 /// More departures than anybody records.
 const MOST_DEPARTURES: usize = 200_000;
+/// More than ten departures to a degree.
+const MOST_IN_A_TRACE: usize = 3_600;
 /// More rows of any other kind than one crank can need.
 const MOST_ROWS: usize = 5_000;
 /// `front` and `rear` as a share of the journal's length from its middle.
@@ -268,8 +270,9 @@ impl<'a> Bench<'a> {
         let before = problems.len();
         let expected = "a list of three departures or more";
         let items = field.list(expected, problems)?;
-        if items.len() > MOST_DEPARTURES {
-            field.refuse(problems, format!("at most {MOST_DEPARTURES} departures"), "thin the trace out");
+        if items.len() > MOST_IN_A_TRACE {
+            let expected = format!("at most {MOST_IN_A_TRACE} departures in one trace");
+            field.refuse(problems, expected, "thin the trace out: ten to a degree are more than any wheel follows");
             return None;
         }
         if items.len() < 3 {
@@ -293,7 +296,13 @@ impl<'a> Bench<'a> {
                     let expected = format!("{} directions, one for each departure", items.len());
                     field.refuse(problems, expected, "complete the list, or leave it out if they are equally spaced");
                 }
-                Some(list.iter().filter_map(|f| f.angle_deg(problems)).collect())
+                let angles: Vec<f64> = list.iter().filter_map(|f| f.angle_deg(problems)).collect();
+                if angles.len() == items.len() && widest_gap_deg(&angles) > 180.0 {
+                    let expected = "directions that go at least half way round, with no gap wider than 180 degrees";
+                    let advice = "what was not swept says nothing of where the metal is; sweep on, or give diameters";
+                    field.refuse(problems, expected, advice);
+                }
+                Some(angles)
             }
             None => None,
         };
@@ -607,4 +616,13 @@ fn once(
         return None;
     }
     Some(journal)
+}
+
+/// The widest gap between neighbouring directions, all the way round.
+fn widest_gap_deg(angles_deg: &[f64]) -> f64 {
+    let mut sorted: Vec<f64> = angles_deg.iter().map(|angle| angle.rem_euclid(360.0)).collect();
+    sorted.sort_by(f64::total_cmp);
+    let (Some(first), Some(last)) = (sorted.first(), sorted.last()) else { return 360.0 };
+    let round = 360.0 - (last - first);
+    sorted.windows(2).map(|pair| pair[1] - pair[0]).fold(round, f64::max)
 }

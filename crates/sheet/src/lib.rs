@@ -100,9 +100,15 @@ fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mu
     let stated_unit = specification::units(&mut root, problems);
     let before = problems.len();
     let book = book(&mut root, file, library, problems);
-    // What could not be read would be called missing, so only a book that was read whole is checked.
     let book_is_whole = problems.len() == before;
-    let adopted = book.as_ref().filter(|_| book_is_whole).and_then(|book| adopt::adopt(book, problems));
+    let adopted = match &book {
+        Some(book) if book_is_whole => adopt::adopt(book, problems),
+        Some(book) => {
+            adopt::faults_besides(book, problems);
+            None
+        }
+        None => None,
+    };
     // Without a unit the rest is still read for its form; sizes are then not compared with the book's.
     let unit = stated_unit.or(book.as_ref().map(|book| book.printed.unit)).unwrap_or(Unit::Inch);
     let undersizes = SetName::BOTH.map(|set| adopted.as_ref().map(|(book, _)| book.set(set).undersizes_mm.len()));

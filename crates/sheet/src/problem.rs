@@ -104,6 +104,11 @@ impl Problems {
         });
     }
 
+    /// The keys that were complained of.
+    pub(crate) fn keys(&self) -> impl Iterator<Item = &str> {
+        self.list.iter().map(|problem| problem.key.as_str())
+    }
+
     /// Whether further problems are only counted.
     pub(crate) fn is_full(&self) -> bool {
         self.list.len() >= MOST_LISTED

@@ -70,7 +70,12 @@ pub fn read_specification(file: &str, text: &str) -> Result<(PrintedSpecificatio
     let read = from_text(file, text, &mut problems);
     match read {
         Some(read) if problems.is_empty() => Ok(read),
-        _ => Err(problems.into_list()),
+        Some((printed, places)) => {
+            let book = crate::Book { file: file.to_owned(), prefix: "", printed, places };
+            crate::adopt::faults_besides(&book, &mut problems);
+            Err(problems.into_list())
+        }
+        None => Err(problems.into_list()),
     }
 }
 
@@ -226,13 +231,18 @@ fn for_both_sets(
         main.thrust = thrust;
     }
     for set in [main, pin] {
-        for (own, given) in [
-            (&mut set.smallest, &above.smallest),
-            (&mut set.wear_limit, &above.wear_limit),
-            (&mut set.roughness, &above.roughness),
-        ] {
-            *own = own.take().or_else(|| given.clone());
-        }
+        // A size given for both sets is the size of the set that it is near; mains and pins may differ.
+        let new = set.size.first().and_then(|band| Some((band.unit, band.low.as_ref().or(band.high.as_ref())?.value)));
+        let near = |limit: &PrintedLimit| {
+            let (Some((unit, new)), Some(mm)) = (new, limit.columns.first().map(|(unit, n)| n.value * unit.mm()))
+            else {
+                return true;
+            };
+            (0.9..1.1).contains(&(mm / (new * unit.mm())))
+        };
+        set.smallest = set.smallest.take().or_else(|| above.smallest.clone().filter(near));
+        set.wear_limit = set.wear_limit.take().or_else(|| above.wear_limit.clone().filter(near));
+        set.roughness = set.roughness.take().or_else(|| above.roughness.clone());
         for (own, given) in [
             (&mut set.fillet, &above.fillet),
             (&mut set.housing, &above.housing),

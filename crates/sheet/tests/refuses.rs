@@ -353,3 +353,14 @@ fn more_problems_than_anybody_reads() {
     assert_eq!(said.lines().count(), 201);
     assert_snapshot!(said.lines().last().unwrap_or_default(), @"w-17.toml: found 100 more problems, expected none; put the ones above right first, then try again");
 }
+
+/// One slip of the pen does not hide a printed fault, and what is missing because of it is not complained of too.
+#[test]
+fn a_slip_of_form_does_not_hide_a_printed_fault() {
+    let book = include_str!("../../tenunder/library/tarn-four.toml");
+    let faulty = format!("hue = 3\n{}", book.replace("[2.1245, 2.1250]", "[2.1250, 2.1245]"));
+    let problems = sheet::read_specification("book.toml", &faulty).unwrap_err();
+    let keys: Vec<&str> = problems.iter().map(|problem| problem.key.as_str()).collect();
+    assert!(keys.contains(&"hue") && keys.contains(&"main.size"), "{keys:?}");
+    assert!(problems.iter().all(|problem| problem.found != "nothing"), "{problems:?}");
+}

@@ -354,7 +354,7 @@ pub(crate) fn root(roots: &Roots, id: EntryId) -> EntryId {
 }
 
 /// A correction of what was undone corrects nothing.
-fn drop_orphans(entries: &[Entry], roots: &Roots, counts: &mut [bool]) {
+pub(crate) fn drop_orphans(entries: &[Entry], roots: &Roots, counts: &mut [bool]) {
     let undone: std::collections::HashSet<EntryId> =
         entries.iter().zip(counts.iter()).filter(|(_, counts)| !**counts).map(|(entry, _)| entry.id).collect();
     for (entry, counts) in entries.iter().zip(counts) {

@@ -14,6 +14,7 @@ mod document;
 mod error;
 mod exchange;
 mod fold;
+mod history;
 mod log;
 mod sheet_rows;
 mod shop_log;
@@ -28,6 +29,7 @@ pub use fold::{
     CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
     ZeroMoved, as_signed, fold,
 };
+pub use history::{HistoryLine, history, undo_words};
 pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,

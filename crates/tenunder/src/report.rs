@@ -174,7 +174,13 @@ impl Page<'_> {
         let name = if step.undersize_mm == 0.0 { "standard".into() } else { self.undersize(step.undersize_mm) };
         let share = step.chance.share();
         let gone = step.undersize_mm < set.ground_to.undersize_mm - 1e-9;
-        let words = if gone { "smaller already".into() } else { format!("{} {:<3}", dots(share), hundredths(share)) };
+        let words = if gone {
+            "smaller already".into()
+        } else if !step.permitted {
+            "smaller than the book permits".into()
+        } else {
+            format!("{} {:<3}", dots(share), hundredths(share))
+        };
         let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("{cost:>10.0}"));
         format!(
             "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
@@ -277,7 +283,7 @@ impl Page<'_> {
     fn set_plan(&self, plan: &SetPlan) -> String {
         let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
         for stage in &plan.plan.stages {
-            let window = if stage.window.low_mm <= stage.window.high_mm + 1e-9 {
+            let window = if !stage.is_lost() {
                 format!("{} to {}", self.target(stage.window.low_mm), self.target(stage.window.high_mm))
             } else {
                 "no window left".into()

@@ -160,6 +160,18 @@ fn angles(book: &mut Book<'_>, printed: &PrintedSpecification) {
             book.query(words("degrees within one turn", "more than a turn; taken modulo 360"), None);
         }
     }
+    let finite: Vec<f64> = angles.iter().filter(|angle| angle.is_finite()).map(|angle| angle.to_radians()).collect();
+    let (x, y) = finite.iter().fold((0.0, 0.0), |(x, y), angle| (x + angle.cos(), y + angle.sin()));
+    if finite.len() >= 3 && x.hypot(y) > 0.02 * finite.len() as f64 {
+        let words = Words {
+            key: "pin.angles".to_owned(),
+            found: angles.iter().map(f64::to_string).collect::<Vec<_>>().join(", "),
+            expected: "throws that balance one another, as they do on nearly every crank of three throws or more"
+                .to_owned(),
+            cause: "a digit dropped or misprinted in one direction; draw the throws and count round".to_owned(),
+        };
+        book.query(words, None);
+    }
     let radians = |angle: &f64| (angle.abs() - std::f64::consts::PI).abs() < 0.01;
     if angles.iter().any(radians) {
         let words = Words {

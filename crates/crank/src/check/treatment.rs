@@ -29,6 +29,27 @@ pub(super) fn whole(book: &mut Book<'_>, printed: &PrintedSpecification) {
         expected: expected.to_owned(),
         cause: cause.to_owned(),
     };
+    const KNOWN: [&str; 10] = [
+        "none",
+        "nitriding",
+        "nitrocarburising",
+        "induction",
+        "flame",
+        "carburising",
+        "case hardening",
+        "through hardening",
+        "shot peening",
+        "rolled fillets",
+    ];
+    if !KNOWN.contains(&kind) {
+        let words = Words {
+            key: "treatment.kind".to_owned(),
+            found: format!("\"{kind}\""),
+            expected: format!("one of {}", KNOWN.join(", ")),
+            cause: "a slip of the pen, or a process that is not known here; it is taken as written".to_owned(),
+        };
+        book.query(words, None);
+    }
     let mean = printed.growth_mean.as_ref().and_then(|limit| limit.mm(unit));
     let sd = printed.growth_sd.as_ref().and_then(|limit| limit.mm(unit));
     if let Some(limit) = printed.growth_mean.as_ref().filter(|_| mean != Some(0.0)) {

@@ -99,8 +99,9 @@ fn smallest(book: &mut Book<'_>, key: &str, limit: &PrintedLimit, size: Band, de
         book.fault(words(expected, "a new journal would already be too small"), source);
     } else if mm > least + SAME_MM {
         let expected = format!("not above {}, the low limit at the deepest undersize", plain_size(least, unit));
-        let cause = "the deepest undersize would be too small: one of the two is misprinted";
-        book.fault(words(expected, cause), source);
+        let cause = "the deepest undersize would be too small: one of the two is misprinted, unless the book lists \
+                     undersizes that it does not permit";
+        book.out_of_family(words(expected, cause), source);
     } else if mm < 0.9 * size.low_mm {
         let expected = format!("within a tenth of {}, the low limit when new", plain_size(size.low_mm, unit));
         book.out_of_family(words(expected, "a digit was misprinted, or the wrong unit"), source);
