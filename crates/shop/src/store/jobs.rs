@@ -1,10 +1,12 @@
 //! The list of jobs: one row a job, kept in step with its log in the same transaction.
 
+use serde::Serialize;
+
 use super::lines::{LINES_OF_JOB, Line, entry_from};
 use super::{Store, reading};
 use crate::error::StoreError;
 use crate::fold::{Job, fold};
-use crate::log::{Entry, JobNumber};
+use crate::log::{Entry, EntryId, JobNumber};
 use crate::shop_log::{Shop, ShopKind, fold_shop};
 use crate::stage::Stage;
 
@@ -40,7 +42,7 @@ impl HeadRow {
     /// The row of a job as it stands; place and hash come from its log.
     pub(crate) fn of(job: &Job) -> HeadRow {
         let booked = &job.booked_in;
-        let away = job.treatments.last().filter(|_| job.stage == Stage::AtTreatment);
+        let stay = job.treatments.iter().rev().find(|stay| !stay.back).or(job.treatments.last());
         HeadRow {
             job: job.number,
             stage: job.stage.name().to_owned(),
@@ -50,7 +52,7 @@ impl HeadRow {
             telephone: booked.telephone.clone(),
             crank: booked.crank.clone(),
             promised: booked.promised.clone().unwrap_or_default(),
-            batch: away.map(|treatment| treatment.batch.clone()).unwrap_or_default(),
+            batch: stay.map(|stay| stay.batch.clone()).unwrap_or_default(),
             flags: job.flags.len() as i64,
             revision: i64::from(job.revision),
             put_away: i64::from(job.put_away),
@@ -63,10 +65,20 @@ impl HeadRow {
 }
 
 /// One job in the list.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Head {
     /// Its number.
     pub job: JobNumber,
+    /// The place of its last entry.
+    pub seq: i64,
+    /// When something was last written to it.
+    pub updated: String,
+    /// How to reach whose it is.
+    pub telephone: String,
+    /// The revision of its record.
+    pub revision: i64,
+    /// Whether it was put away.
+    pub put_away: bool,
     /// The stage of work.
     pub stage: Stage,
     /// When it came to this stage.
@@ -81,7 +93,7 @@ pub struct Head {
     pub promised: Option<String>,
     /// Flags that are not settled.
     pub flags: i64,
-    /// The batch it is away with.
+    /// The batch it is, or was last, treated in.
     pub batch: Option<String>,
     /// Whether it is an example.
     pub example: bool,
@@ -101,9 +113,9 @@ pub struct Wanted {
 }
 
 /// One page of jobs.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct JobList {
-    /// The jobs, latest first.
+    /// The jobs, latest first; at most fifty.
     pub jobs: Vec<Head>,
     /// How many there are on all pages.
     pub all: i64,
@@ -111,7 +123,7 @@ pub struct JobList {
     pub from: i64,
 }
 
-const CHOSEN: &str = "FROM head WHERE job > 0 AND put_away = $1 AND (stage = $2 OR ($2 = '' AND ($5 = 1 OR stage <> \
+const CHOSEN: &str = "FROM head WHERE job > 0 AND example = 0 AND put_away = $1 AND (stage = $2 OR ($2 = '' AND ($5 = 1 OR stage <> \
                       'collected'))) AND (find LIKE $3 ESCAPE '!' OR digits LIKE $4)";
 const COLUMNS: &str = "job, seq, hash, stage, since, updated, mark, customer, telephone, crank, promised, batch, \
                        flags, revision, put_away, example, find, digits";
@@ -129,7 +141,7 @@ macro_rules! bind_wanted {
 }
 
 impl Store {
-    /// One page of the list of jobs.
+    /// One page of the list of jobs; examples are not among them.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -159,11 +171,58 @@ impl Store {
             .collect())
     }
 
+    /// A job as the list shows it.
+    ///
+    /// # Errors
+    /// [`StoreError`]; [`StoreError::NoSuchJob`] where there is none.
+    pub async fn head(&self, job: JobNumber) -> Result<Head, StoreError> {
+        let row = if job > 0 { self.head_row(job).await? } else { None };
+        head(row.ok_or(StoreError::NoSuchJob(job))?)
+    }
+
+    /// The example jobs, which no other list shows.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn examples(&self) -> Result<Vec<Head>, StoreError> {
+        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND example = 1 AND put_away = 0 ORDER BY job");
+        let rows: Vec<HeadRow> =
+            reading!(self, pool => sqlx::query_as(sqlx::AssertSqlSafe(query)).fetch_all(pool).await?);
+        rows.into_iter().map(head).collect()
+    }
+
+    /// The jobs of a batch for treatment, by number.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn jobs_in_batch(&self, batch: &str) -> Result<Vec<Head>, StoreError> {
+        // A text column cannot hold a null, and no job without a batch is in one.
+        if batch.is_empty() || batch.contains('\0') {
+            return Ok(Vec::new());
+        }
+        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND batch = $1 ORDER BY job");
+        let rows: Vec<HeadRow> =
+            reading!(self, pool => sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(batch).fetch_all(pool).await?);
+        rows.into_iter().map(head).collect()
+    }
+
+    /// The job and the place of an entry, if it is written; job 0 is the shop's own log.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn place_of(&self, entry: EntryId) -> Result<Option<(JobNumber, i64)>, StoreError> {
+        let query = "SELECT job, seq FROM entry WHERE id = $1";
+        Ok(reading!(self, pool => sqlx::query_as(query).bind(entry.to_string()).fetch_optional(pool).await?))
+    }
+
     /// The entries of a job after a place, in order.
     ///
     /// # Errors
     /// [`StoreError`]; [`StoreError::NoSuchJob`] where the job has no entries at all.
     pub async fn entries(&self, job: JobNumber, after: i64) -> Result<Vec<Entry>, StoreError> {
+        if job <= 0 {
+            return Err(StoreError::NoSuchJob(job));
+        }
         let lines = self.lines(job, after).await?;
         if lines.is_empty() && (after <= 0 || self.lines(job, 0).await?.is_empty()) {
             return Err(StoreError::NoSuchJob(job));
@@ -184,9 +243,23 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn shop(&self) -> Result<Shop, StoreError> {
-        let lines = self.lines(0, 0).await?;
-        let entries: Vec<Entry<ShopKind>> = lines.iter().map(entry_from).collect::<Result<_, _>>()?;
-        Ok(fold_shop(&entries))
+        Ok(fold_shop(&self.shop_entries().await?))
+    }
+
+    /// The entries of the shop's own log, in order.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn shop_entries(&self) -> Result<Vec<Entry<ShopKind>>, StoreError> {
+        self.lines(0, 0).await?.iter().map(entry_from).collect()
+    }
+
+    /// The head of a job, or of the shop's own log.
+    pub(crate) async fn head_row(&self, job: JobNumber) -> Result<Option<HeadRow>, StoreError> {
+        let query = format!("SELECT {COLUMNS} FROM head WHERE job = $1");
+        Ok(reading!(self, pool => {
+            sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(job).fetch_optional(pool).await?
+        }))
     }
 
     /// The rows of a log after a place, in order.
@@ -206,6 +279,11 @@ fn head(row: HeadRow) -> Result<Head, StoreError> {
     let some = |text: String| Some(text).filter(|text| !text.is_empty());
     Ok(Head {
         job: row.job,
+        seq: row.seq,
+        updated: row.updated,
+        telephone: row.telephone,
+        revision: row.revision,
+        put_away: row.put_away != 0,
         stage,
         since: row.since,
         mark: row.mark,
@@ -220,7 +298,8 @@ fn head(row: HeadRow) -> Result<Head, StoreError> {
 
 /// A pattern for words anywhere; what is searched for is taken as it is written.
 fn like_words(search: &str) -> String {
-    let plain = search.trim().to_lowercase().replace('!', "!!").replace('%', "!%").replace('_', "!_");
+    // A text column cannot hold a null: PostgreSQL refuses it, SQLite would stop reading there.
+    let plain = search.trim().replace('\0', "").to_lowercase().replace('!', "!!").replace('%', "!%").replace('_', "!_");
     format!("%{plain}%")
 }
 

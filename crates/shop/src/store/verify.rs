@@ -1,15 +1,23 @@
 //! Looking a record through from end to end.
 
+use std::collections::HashSet;
+
 use sha2::{Digest, Sha256};
 
 use super::append::Kept;
 use super::jobs::HeadRow;
 use super::lines::{Line, chained, entry_from};
-use super::{Store, reading};
+use super::{FIRST_JOB, Pools, Store, reading};
 use crate::error::StoreError;
 use crate::fold::hex;
 use crate::log::{Entry, EntryKind};
 use crate::shop_log::ShopKind;
+
+/// How many faults are listed; more are only counted.
+const MOST_FAULTS: usize = 200;
+
+/// How often a job is looked at again because somebody is writing to it.
+const MOST_LOOKS: usize = 20;
 
 /// What was looked through, and what was found wrong.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -32,10 +40,50 @@ impl Store {
     /// What the database says where it cannot be read at all; what is wrong with the record is in [`Checked::faults`].
     pub async fn verify(&self) -> Result<Checked, StoreError> {
         let mut checked = Checked::default();
+        match self.look_at_all(&mut checked).await {
+            Ok(()) => {}
+            // So damaged that reading on makes no sense: that is what was found.
+            Err(StoreError::Damaged { detail }) => checked.faults.push(detail),
+            Err(error) => return Err(error),
+        }
+        let more = checked.faults.len().saturating_sub(MOST_FAULTS);
+        if more > 0 {
+            checked.faults.truncate(MOST_FAULTS);
+            checked.faults.push(format!("and {more} more"));
+        }
+        Ok(checked)
+    }
+
+    async fn look_at_all(&self, checked: &mut Checked) -> Result<(), StoreError> {
+        if let Pools::Sqlite { read, .. } = &self.pools {
+            let found: Vec<(String,)> = sqlx::query_as("PRAGMA integrity_check(20)").fetch_all(read).await?;
+            let wrong = found.into_iter().map(|(says,)| says).filter(|says| says != "ok");
+            checked.faults.extend(wrong.map(|says| format!("the database file: {says}")));
+        }
         let mut wanted = Vec::new();
+        let query = "SELECT next_job FROM record WHERE one = 1";
+        let next: Option<(i64,)> = reading!(self, pool => sqlx::query_as(query).fetch_optional(pool).await?);
         let heads = self.heads().await?;
+        let Some((next,)) = next else {
+            checked.faults.push("the row that says what the record is, is missing".to_owned());
+            return Ok(());
+        };
+        // Numbers are given without a gap, and only with the entries that book a crank in.
+        let listed: HashSet<i64> = heads.iter().map(|head| head.job).collect();
+        let missing = (FIRST_JOB..next).filter(|job| !listed.contains(job));
+        checked.faults.extend(missing.map(|job| format!("job {job} was booked in and is missing")));
         for head in &heads {
-            let lines = self.lines(head.job, 0).await?;
+            let mut head = head.clone();
+            let mut lines = self.lines(head.job, 0).await?;
+            // Somebody may be writing to this job: then look at it as it is a moment later.
+            for _ in 0..MOST_LOOKS {
+                if lines.len() as i64 == head.seq {
+                    break;
+                }
+                head = self.head_row(head.job).await?.unwrap_or(head);
+                lines = self.lines(head.job, 0).await?;
+            }
+            let head = &head;
             checked.entries += lines.len();
             if head.job == 0 {
                 look_through::<ShopKind>(head, &lines, &mut checked.faults, &mut wanted);
@@ -49,8 +97,7 @@ impl Store {
         if strays > 0 {
             checked.faults.push(format!("{strays} entries belong to no job in the list"));
         }
-        self.look_at_pictures(&wanted, &mut checked).await?;
-        Ok(checked)
+        self.look_at_pictures(&wanted, checked).await
     }
 
     async fn look_at_pictures(&self, wanted: &[(String, String)], checked: &mut Checked) -> Result<(), StoreError> {
@@ -62,8 +109,9 @@ impl Store {
                 checked.faults.push(format!("the picture {hash} is not what was kept"));
             }
         }
+        let kept: HashSet<&str> = kept.iter().map(|(hash,)| hash.as_str()).collect();
         for (hash, place) in wanted {
-            if !kept.iter().any(|(there,)| there == hash) {
+            if !kept.contains(hash.as_str()) {
                 checked.faults.push(format!("{place} shows a picture that is missing"));
             }
         }
