@@ -5,25 +5,30 @@ use units::{Length, Unit, show_mm};
 use crate::Instrument;
 use crate::scale::{Frame, Scale};
 
-/// A size as it stands on the first of these micrometers whose range takes it in, with that micrometer's zero put
-/// back: on one that reads a tenth large the setting is a tenth larger than the size. Where none does, on the usual
-/// vernier micrometer of the unit.
-pub fn as_read(instruments: &[Instrument], size_mm: f64, unit: Unit) -> String {
-    let own = instruments.iter().find_map(|instrument| {
-        let (low_mm, high_mm) = instrument.range_mm?;
-        let takes_it_in = low_mm <= size_mm && size_mm <= high_mm;
-        let scale = Scale::with_graduation(instrument.unit, instrument.graduation_mm)?;
-        (takes_it_in && instrument.kind.contains("micrometer")).then_some((instrument, scale))
-    });
-    let (scale, zero_mm) = own.map_or((Scale::usual(unit), 0.0), |(instrument, scale)| (scale, instrument.zero_mm));
-    let Some(shown) = Length::nearest_mm(size_mm + zero_mm) else { return "beyond every micrometer".into() };
-    let words = Frame::usual(scale, shown).words(shown).unwrap_or_else(|error| error.to_string());
-    if zero_mm == 0.0 {
-        return words;
+/// A size as it stands on the first of these micrometers that takes it in, with that micrometer's zero put back: on one
+/// that reads a tenth large the setting is a tenth larger than the size. One whose range is not known takes in any size.
+/// Where none does, on the usual vernier micrometer of the unit.
+///
+/// A scale that is not known here (0.002 mm, say) is given as a plain figure, zero and all.
+pub fn as_read(micrometers: &[&Instrument], size_mm: f64, unit: Unit) -> String {
+    let takes_in = |m: &&&Instrument| m.range_mm.is_none_or(|(low, high)| low <= size_mm && size_mm <= high);
+    let own = micrometers.iter().filter(|m| m.kind.contains("micrometer")).find(takes_in);
+    let Some(own) = own else { return on_the_scale(Scale::usual(unit), size_mm) };
+    let decimals = if own.unit == Unit::Inch { 4 } else { 3 };
+    let stands = match Scale::with_graduation(own.unit, own.graduation_mm) {
+        Some(scale) => on_the_scale(scale, size_mm + own.zero_mm),
+        None => format!("{} {} on {}", show_mm(size_mm + own.zero_mm, own.unit, decimals), own.unit, own.name),
+    };
+    if own.zero_mm == 0.0 {
+        return stands;
     }
-    let decimals = if scale.unit() == Unit::Inch { 4 } else { 3 };
-    let by = show_mm(zero_mm.abs(), scale.unit(), decimals);
-    format!("{words} (it reads {by} {})", if zero_mm > 0.0 { "large" } else { "small" })
+    let by = show_mm(own.zero_mm.abs(), own.unit, decimals);
+    format!("{stands} ({} reads {by} {})", own.name, if own.zero_mm > 0.0 { "large" } else { "small" })
+}
+
+fn on_the_scale(scale: Scale, shown_mm: f64) -> String {
+    let Some(shown) = Length::nearest_mm(shown_mm) else { return "beyond every micrometer".into() };
+    Frame::usual(scale, shown).words(shown).unwrap_or_else(|error| error.to_string())
 }
 
 #[cfg(test)]
@@ -44,11 +49,18 @@ mod tests {
         let size_mm = 1.8642 * 25.4;
         let plain = "1.8642 in on the 1–2: sleeve 8, two lines, thimble 14, vernier 2";
         assert_eq!(as_read(&[], size_mm, Unit::Inch), plain);
-        assert_eq!(as_read(&[micrometer((2.0, 3.0), 0.0003)], size_mm, Unit::Inch), plain);
+        let (two, one) = (micrometer((2.0, 3.0), 0.0003), micrometer((1.0, 2.0), 0.0001));
+        assert_eq!(as_read(&[&two], size_mm, Unit::Inch), plain);
         assert_eq!(
-            as_read(&[micrometer((2.0, 3.0), 0.0003), micrometer((1.0, 2.0), 0.0001)], size_mm, Unit::Inch),
-            "1.8643 in on the 1–2: sleeve 8, two lines, thimble 14, vernier 3 (it reads 0.0001 large)"
+            as_read(&[&two, &one], size_mm, Unit::Inch),
+            "1.8643 in on the 1–2: sleeve 8, two lines, thimble 14, vernier 3 (shop default reads 0.0001 large)"
         );
+        // A scale that is not known must not lose the zero.
+        let odd = Instrument { graduation_mm: 0.0002 * 25.4, name: "mic 7".into(), ..one };
+        assert_eq!(as_read(&[&odd], size_mm, Unit::Inch), "1.8643 in on mic 7 (mic 7 reads 0.0001 large)");
+        // Nor must one whose range nobody stated.
+        let unstated = Instrument { range_mm: None, ..odd };
+        assert_eq!(as_read(&[&unstated], size_mm, Unit::Inch), "1.8643 in on mic 7 (mic 7 reads 0.0001 large)");
         assert_eq!(as_read(&[], f64::NAN, Unit::Inch), "beyond every micrometer");
     }
 }

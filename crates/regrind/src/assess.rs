@@ -191,9 +191,10 @@ fn judge(
         radii_mm: &radii_mm,
         wanted_mm: &wanted_mm,
         ladders: &ladders,
+        conditions: &conditions,
     };
     let mut stand = questions.start();
-    let journals = case.journals(&conditions);
+    let journals = case.journals();
     let pairs = case.pairs(&mut stand)?;
     let mut sets = Vec::new();
     for set in SetName::BOTH {

@@ -35,6 +35,7 @@ pub(crate) struct Case<'a> {
     pub(crate) radii_mm: &'a [f64],
     pub(crate) wanted_mm: &'a [Vec<f64>; 2],
     pub(crate) ladders: &'a [Vec<f64>; 2],
+    pub(crate) conditions: &'a [Option<Condition>],
 }
 
 impl Case<'_> {
@@ -42,8 +43,8 @@ impl Case<'_> {
         Chance { hits, draws: self.counts.draws }
     }
 
-    pub(crate) fn journals(&self, conditions: &[Option<Condition>]) -> Vec<JournalVerdict> {
-        conditions
+    pub(crate) fn journals(&self) -> Vec<JournalVerdict> {
+        self.conditions
             .iter()
             .zip(&self.counts.within)
             .filter_map(|(condition, &hits)| {
@@ -252,7 +253,9 @@ impl Case<'_> {
     ) -> String {
         let governs = governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()));
         match choice {
-            Choice::LeaveAlone => "Every journal measured is within its limits and no damage was seen.".into(),
+            Choice::LeaveAlone => {
+                "Every journal measured is within its limits and the sheet tells of no damage.".into()
+            }
             Choice::PolishOnly => "A polish takes out what was seen and leaves every journal within its limits.".into(),
             Choice::Grind { undersize_mm } => {
                 let at = steps.iter().position(|s| s.undersize_mm == undersize_mm);

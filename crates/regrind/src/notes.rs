@@ -44,13 +44,25 @@ impl Case<'_> {
                     journal: Some(run_out.journal),
                     says: format!(
                         "{} runs out {} from low to high, over the limit of {}. Straightening can crack a shaft and is forbidden \
-                         for some: follow the maker's manual, and crack-test afterwards.",
+                         for some: follow the maker's manual, crack-test afterwards, \
+                         and measure everything again, for the pins move with the mains.",
                         run_out.journal,
                         self.size(run_out.total_mm),
                         self.size(limit)
                     ),
                 });
             }
+        }
+        for damage in self.findings.damages.iter().filter(|d| d.kind == "heat") {
+            notes.push(Note {
+                kind: "caution",
+                journal: Some(damage.journal),
+                says: format!(
+                    "Heat on {}: the skin may have lost its hardness and may hide cracks. Have it tested for hardness \
+                     and crack-tested before anything is ground; the maker's manual says whether it may be used at all.",
+                    damage.journal
+                ),
+            });
         }
         for &(index, journal) in &self.surface.unmeasured_damage {
             let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
@@ -201,6 +213,7 @@ impl Case<'_> {
                 ),
             });
         }
+        self.not_judged(notes);
         let two_point = self.surface.sizes.iter().any(|s| s.two_point);
         if two_point && self.findings.traces.is_empty() {
             notes.push(Note {
@@ -210,6 +223,26 @@ impl Case<'_> {
                        A run-out or a trace does."
                     .into(),
             });
+        }
+    }
+
+    /// Journals called within their limits although some limit could not be looked at.
+    fn not_judged(&self, notes: &mut Vec<Note>) {
+        for (what, which) in [(crank::NotJudged::OutOfRound, "out-of-round"), (crank::NotJudged::Taper, "taper")] {
+            let missing: Vec<String> = self
+                .conditions
+                .iter()
+                .flatten()
+                .filter(|condition| condition.not_judged.contains(&what))
+                .map(|condition| condition.journal.to_string())
+                .collect();
+            if !missing.is_empty() {
+                notes.push(Note {
+                    kind: "missing",
+                    journal: None,
+                    says: format!("Measured at too few places to judge {which}: {}.", missing.join(", ")),
+                });
+            }
         }
     }
 }

@@ -277,7 +277,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 (1..=count).map(move |number| JournalPlan {
                     journal: format!("{} {number}", plan.set),
                     undersize: length(plan.undersize_mm),
-                    stages: plan.plan.stages.iter().map(|stage| stage_answer(stage, sheet)).collect(),
+                    stages: plan.plan.stages.iter().map(|stage| stage_answer(stage, sheet, plan.set)).collect(),
                 })
             })
             .collect(),
@@ -301,14 +301,14 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
     serde_json::to_value(whole).unwrap_or(Value::Null)
 }
 
-fn stage_answer(stage: &StageSize, sheet: &Sheet) -> Stage {
+fn stage_answer(stage: &StageSize, sheet: &Sheet, set: SetName) -> Stage {
     let length = |mm: f64| round(mm / sheet.unit.mm());
     Stage {
         stage: stage.stage.word(),
         target: length(stage.target_mm),
         low: (!stage.is_lost()).then(|| length(stage.window.low_mm)),
         high: (!stage.is_lost()).then(|| length(stage.window.high_mm)),
-        micrometer: gauge::as_read(&sheet.findings.instruments, stage.target_mm, sheet.unit),
+        micrometer: gauge::as_read(&sheet.micrometers_for(set), stage.target_mm, sheet.unit),
     }
 }
 

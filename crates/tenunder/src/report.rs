@@ -95,19 +95,23 @@ impl Page<'_> {
         if !doubts.is_empty() {
             out += "\nLOOK AGAIN before anything is ground\n";
             for note in doubts {
-                out += &wrap(&note.says, "  - ", "    ");
+                let whose = note.journal.map_or(String::new(), |journal| format!("{journal}: "));
+                out += &wrap(&format!("{whose}{}", note.says), "  - ", "    ");
             }
         }
         out
     }
 
     fn set(&self, set: &SetVerdict) -> String {
-        let first = match (self.verdict.look_again, set.settle_first) {
-            (true, _) => "look again first; as it stands, ",
-            (false, true) => "too close to call; as it stands, ",
-            (false, false) => "",
+        let stop = self.verdict.notes.iter().any(|note| note.kind == "caution");
+        let first = match (stop && set.choice != Choice::Scrap, self.verdict.look_again, set.settle_first) {
+            (true, _, _) => "STOP, see above; as it stands, ",
+            (false, true, _) => "look again first; as it stands, ",
+            (false, false, true) => "too close to call; as it stands, ",
+            (false, false, false) => "",
         };
-        let mut out = format!("\n{}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
+        let part = if set.missing.is_some() { " (not all measured)" } else { "" };
+        let mut out = format!("\n{}{part}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
         if !set.ground_to.also.is_empty() {
             let names: Vec<String> = set.ground_to.also.iter().map(|&u| self.step_name(u)).collect();
@@ -289,7 +293,7 @@ impl Page<'_> {
                 "no window left".into()
             };
             let _ = writeln!(out, "    {:<17} {:<9} {}", stage.stage.word(), self.target(stage.target_mm), window);
-            let on_the_micrometer = gauge::as_read(&self.sheet.findings.instruments, stage.target_mm, self.unit);
+            let on_the_micrometer = gauge::as_read(&self.sheet.micrometers_for(plan.set), stage.target_mm, self.unit);
             out += &wrap(&on_the_micrometer, "      ", "        ");
         }
         out
