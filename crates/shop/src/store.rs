@@ -5,6 +5,7 @@ mod backup;
 mod jobs;
 mod lines;
 mod pictures;
+mod scribe;
 mod verify;
 
 use std::path::{Path, PathBuf};
@@ -17,6 +18,8 @@ use sqlx::{PgPool, SqlSafeStr, SqlitePool};
 
 use crate::error::StoreError;
 use crate::log::EntryId;
+
+use scribe::Scribe;
 
 pub use append::{Appended, BookedJob};
 pub use jobs::{Head, JobList, Wanted};
@@ -45,7 +48,11 @@ pub(crate) enum Pools {
     Sqlite {
         /// One connection: SQLite has one writer at a time, and waiting here is fairer than waiting on its lock.
         write: SqlitePool,
+        /// Writes entries, many together.
+        scribe: Scribe,
         read: SqlitePool,
+        /// For connections of their own: copying takes long and nobody should wait for it.
+        options: Box<SqliteConnectOptions>,
     },
     Postgres(PgPool),
 }
@@ -136,6 +143,8 @@ impl Store {
             .journal_mode(SqliteJournalMode::Wal)
             .synchronous(SqliteSynchronous::Full)
             .busy_timeout(PATIENCE)
+            // The scribe has the log copied aside; a writer does it only when that was not to be done for long.
+            .pragma("wal_autocheckpoint", "8000")
             .optimize_on_close(true, None);
         let here = |error: sqlx::Error| opening_error(error, &place);
         let write = SqlitePoolOptions::new()
@@ -149,8 +158,10 @@ impl Store {
         let read = SqlitePoolOptions::new()
             .max_connections(4)
             .acquire_timeout(PATIENCE * 2)
-            .connect_lazy_with(options.read_only(true).create_if_missing(false));
-        let store = Store { pools: Pools::Sqlite { write, read }, place: place.clone() };
+            .connect_lazy_with(options.clone().read_only(true).create_if_missing(false));
+        let scribe = Scribe::start(write.clone(), options.clone());
+        let options = Box::new(options);
+        let store = Store { pools: Pools::Sqlite { write, scribe, read, options }, place: place.clone() };
         if let Err(error) = store.prepare().await {
             store.close().await;
             return Err(name_place(error, &place));
@@ -172,10 +183,12 @@ impl Store {
         let pool = SqlitePoolOptions::new()
             .max_connections(1)
             .acquire_timeout(PATIENCE * 2)
-            .connect_with(options)
+            .connect_with(options.clone())
             .await
             .map_err(|error| opening_error(error, &place))?;
-        let pools = Pools::Sqlite { write: pool.clone(), read: pool };
+        let scribe = Scribe::start(pool.clone(), options.clone());
+        let options = Box::new(options);
+        let pools = Pools::Sqlite { write: pool.clone(), scribe, read: pool, options };
         let store = Store { pools, place: place.clone() };
         match store.format().await {
             Ok(Some(_)) => Ok(store),

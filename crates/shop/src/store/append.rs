@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::lines::{LINES_OF_JOB, Line, PUT_LINE, entry_from, line_of};
-use super::{Store, now, writing};
+use super::{Pools, Store, now};
 use crate::admit::{Gate, MOST_AT_ONCE, MOST_ENTRY_BYTES, Refusal};
 use crate::error::StoreError;
 use crate::fold::fold;
@@ -51,6 +51,7 @@ pub(crate) const EMPTY_HEAD: &str = "INSERT INTO head (job, seq, hash, stage, si
                                      '') ON CONFLICT (job) DO NOTHING";
 // Changes nothing, but keeps others from writing to this job until we are done.
 const HOLD_HEAD: &str = "UPDATE head SET seq = seq WHERE job = $1 RETURNING seq, hash";
+const HOLD_NUMBER: &str = "UPDATE record SET next_job = next_job WHERE one = 1";
 const NEXT_JOB: &str = "UPDATE record SET next_job = next_job + 1 WHERE one = 1 RETURNING next_job - 1";
 const LINE_NAMED: &str = "SELECT job, seq, id, who, done, received, sheet_version, corrects, kind, body, hash FROM \
                           entry WHERE id = $1";
@@ -184,37 +185,18 @@ impl Store {
     pub async fn book_in(&self, drafts: &[Draft]) -> Result<BookedJob, StoreError> {
         check_batch(drafts)?;
         let received = now();
-        writing!(self, tx => {
-            let mut known: Vec<Line> = Vec::new();
-            for draft in drafts {
-                let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
-                known.extend(query.fetch_optional(&mut *tx).await?);
+        match &self.pools {
+            Pools::Sqlite { scribe, .. } => {
+                let drafts = drafts.to_vec();
+                scribe.write(move |c| Box::pin(async move { on_sqlite::book_in(c, &drafts, &received).await })).await
             }
-            if let Some(job) = known.first().map(|line| line.0) {
-                let (seq, fresh) = repeats(job, &known, drafts)?;
-                if !fresh.is_empty() {
-                    return Err(StoreError::NameTaken(entry_from::<EntryKind>(&known[0])?.id));
-                }
-                return Ok(BookedJob { job, seq, repeated: true });
+            Pools::Postgres(pool) => {
+                let mut tx = pool.begin().await?;
+                let booked = on_postgres::book_in(&mut tx, drafts, &received).await?;
+                tx.commit().await?;
+                Ok(booked)
             }
-            let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
-            sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;
-            let (lines, head) = prepared(Vec::new(), &drafts.iter().collect::<Vec<_>>(), job, "", &received)?;
-            for draft in drafts {
-                if let Some(picture) = draft.kind.picture() {
-                    let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
-                    if there == 0 {
-                        return Err(StoreError::NoSuchPicture);
-                    }
-                }
-            }
-            for line in &lines {
-                bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
-            }
-            bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
-            tx.commit().await?;
-            Ok(BookedJob { job, seq: head.seq, repeated: false })
-        })
+        }
     }
 
     /// Writes entries to a job: all of them or none. `seen` is the place of the last entry that the writer knew of.
@@ -274,49 +256,119 @@ impl Store {
     ) -> Result<Appended<K>, StoreError> {
         check_batch(drafts)?;
         let received = now();
-        writing!(self, tx => {
-            let held: Option<(i64, String)> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
-            let Some((last, hash)) = held else { return Err(StoreError::NoSuchJob(job)) };
-            let mut known: Vec<Line> = Vec::new();
-            for draft in drafts {
-                let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
-                known.extend(query.fetch_optional(&mut *tx).await?);
+        match &self.pools {
+            Pools::Sqlite { scribe, .. } => {
+                let drafts = drafts.to_vec();
+                scribe
+                    .write(move |c| Box::pin(async move { on_sqlite::append(c, job, seen, &drafts, &received).await }))
+                    .await
             }
-            let (place, fresh) = repeats(job, &known, drafts)?;
-            if fresh.is_empty() {
-                return Ok(Appended::Repeated { seq: place });
+            Pools::Postgres(pool) => {
+                let mut tx = pool.begin().await?;
+                let appended = on_postgres::append(&mut tx, job, seen, drafts, &received).await?;
+                tx.commit().await?;
+                Ok(appended)
             }
-            if seen > last || seen < 0 {
-                return Err(StoreError::SeenTooMuch { job, last });
+        }
+    }
+}
+
+/// The same work on a connection to either database. A caller that gets an error rolls back.
+macro_rules! work_on {
+    ($name:ident, $connection:ty) => {
+        mod $name {
+            use super::*;
+
+            pub(super) async fn book_in(
+                tx: &mut $connection,
+                drafts: &[Draft],
+                received: &str,
+            ) -> Result<BookedJob, StoreError> {
+                // Booking in goes one at a time, so that the same one sent twice at once is seen to be the same.
+                sqlx::query(HOLD_NUMBER).execute(&mut *tx).await?;
+                let mut known: Vec<Line> = Vec::new();
+                for draft in drafts {
+                    let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
+                    known.extend(query.fetch_optional(&mut *tx).await?);
+                }
+                if let Some(there) = known.first() {
+                    let job = there.0;
+                    let (seq, fresh) = repeats(job, &known, drafts)?;
+                    if !fresh.is_empty() {
+                        return Err(StoreError::NameTaken(entry_from::<EntryKind>(there)?.id));
+                    }
+                    return Ok(BookedJob { job, seq, repeated: true });
+                }
+                let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
+                sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;
+                let fresh: Vec<&Draft> = drafts.iter().collect();
+                let head = write(&mut *tx, Vec::new(), &fresh, job, "", received).await?;
+                Ok(BookedJob { job, seq: head.seq, repeated: false })
             }
-            let from = if seen < last { seen } else { 0 };
-            let lines: Vec<Line> = sqlx::query_as(LINES_OF_JOB).bind(job).bind(from).fetch_all(&mut *tx).await?;
-            let entries: Vec<Entry<K>> = lines.iter().map(entry_from).collect::<Result<_, _>>()?;
-            if seen < last {
-                return Ok(Appended::Behind { since: entries, seq: last });
+
+            pub(super) async fn append<K: Kept>(
+                tx: &mut $connection,
+                job: JobNumber,
+                seen: i64,
+                drafts: &[Draft<K>],
+                received: &str,
+            ) -> Result<Appended<K>, StoreError> {
+                let held: Option<(i64, String)> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
+                let Some((last, hash)) = held else { return Err(StoreError::NoSuchJob(job)) };
+                let mut known: Vec<Line> = Vec::new();
+                for draft in drafts {
+                    let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
+                    known.extend(query.fetch_optional(&mut *tx).await?);
+                }
+                let (place, fresh) = repeats(job, &known, drafts)?;
+                if fresh.is_empty() {
+                    return Ok(Appended::Repeated { seq: place });
+                }
+                if seen > last || seen < 0 {
+                    return Err(StoreError::SeenTooMuch { job, last });
+                }
+                let from = if seen < last { seen } else { 0 };
+                let lines: Vec<Line> = sqlx::query_as(LINES_OF_JOB).bind(job).bind(from).fetch_all(&mut *tx).await?;
+                let entries: Vec<Entry<K>> = lines.iter().map(entry_from).collect::<Result<_, _>>()?;
+                if seen < last {
+                    return Ok(Appended::Behind { since: entries, seq: last });
+                }
+                if entries.len() as i64 != last {
+                    let found = entries.len();
+                    let detail = format!("job {job} should have {last} entries and has {found}");
+                    return Err(StoreError::damaged(detail));
+                }
+                let head = write(&mut *tx, entries, &fresh, job, &hash, received).await?;
+                Ok(Appended::Written { seq: head.seq })
             }
-            if entries.len() as i64 != last {
-                let found = entries.len();
-                return Err(StoreError::damaged(format!("job {job} should have {last} entries and has {found}")));
-            }
-            for draft in &fresh {
-                if let Some(picture) = draft.kind.picture() {
+
+            async fn write<K: Kept>(
+                tx: &mut $connection,
+                entries: Vec<Entry<K>>,
+                drafts: &[&Draft<K>],
+                job: JobNumber,
+                hash: &str,
+                received: &str,
+            ) -> Result<HeadRow, StoreError> {
+                let (lines, head) = prepared(entries, drafts, job, hash, received)?;
+                for picture in drafts.iter().filter_map(|draft| draft.kind.picture()) {
                     let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
                     if there == 0 {
                         return Err(StoreError::NoSuchPicture);
                     }
                 }
+                for line in &lines {
+                    bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
+                }
+                bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
+                Ok(head)
             }
-            let (lines, head) = prepared(entries, &fresh, job, &hash, &received)?;
-            for line in &lines {
-                bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
-            }
-            bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
-            tx.commit().await?;
-            Ok(Appended::Written { seq: head.seq })
-        })
-    }
+        }
+    };
 }
+
+work_on!(on_sqlite, sqlx::SqliteConnection);
+work_on!(on_postgres, sqlx::PgConnection);
 
 /// The rows to write for drafts after what is there, and the new head.
 fn prepared<K: Kept>(

@@ -1,22 +1,30 @@
 //! Backups: the whole record in one file, from either database and back into either.
+//!
+//! The file is a record in SQLite with everything in it, photographs too.
 
 use std::path::Path;
 
-use super::append::{PUT_HEAD, bind_head, bind_line};
+use sqlx::{ConnectOptions, Connection};
+
+use super::append::{EMPTY_HEAD, PUT_HEAD, bind_head, bind_line};
 use super::jobs::HeadRow;
 use super::lines::{Line, PUT_LINE};
-use super::{Store, append, part_of, reading, writing};
+use super::{FIRST_JOB, Pools, Store, part_of, reading, writing};
 use crate::error::StoreError;
 use crate::store::verify::Checked;
 
-/// Rows copied in one transaction.
+/// How many pictures are listed at a time.
 const BLOCK: i64 = 2_000;
+
+/// A row of the table of pictures, without the picture.
+type PictureRow = (String, i64, i64);
 
 impl Store {
     /// Writes the whole record into one file while the shop goes on working. The file is itself a record (SQLite), so
     /// any later program can read it; it appears under its name only once it is whole and has been looked through.
     ///
-    /// What is written to the record meanwhile is either in the backup with its whole job or not at all.
+    /// What is written to the record meanwhile is either in the backup or not: each entry wholly, and none without those
+    /// before it.
     ///
     /// # Errors
     /// [`StoreError::FileExists`]; nothing is left behind then, as after every other error.
@@ -26,36 +34,43 @@ impl Store {
         }
         let part = part_of(file);
         remove_database(&part);
-        let done = self.backup_into(&part).await;
-        match done {
-            Ok(checked) => {
-                std::fs::rename(&part, file).map_err(|error| StoreError::file(file, &error))?;
-                remove_database(&part);
-                Ok(checked)
-            }
-            Err(error) => {
-                remove_database(&part);
-                Err(error)
-            }
-        }
-    }
-
-    async fn backup_into(&self, part: &Path) -> Result<Checked, StoreError> {
-        let copy = Store::open(&part.display().to_string()).await?;
-        let copied = copy.fill_from(self).await;
-        let checked = match copied {
-            Ok(()) => copy.verify().await,
+        let done = match &self.pools {
+            Pools::Sqlite { .. } => self.vacuum_into(&part).await,
+            Pools::Postgres(_) => self.copy_into(&part).await,
+        };
+        let checked = match done {
+            Ok(()) => looked_through(&part).await.and_then(|checked| settle(&part, file).map(|()| checked)),
             Err(error) => Err(error),
         };
-        copy.close().await;
-        let checked = checked?;
-        match checked.faults.first() {
-            Some(fault) => Err(StoreError::damaged(format!("the copy did not come out whole: {fault}"))),
-            None => Ok(checked),
-        }
+        remove_database(&part);
+        checked
     }
 
-    /// Fills an empty record from a backup, after looking the backup through.
+    /// SQLite copies itself: one moment of the whole record, without keeping anybody from writing.
+    async fn vacuum_into(&self, part: &Path) -> Result<(), StoreError> {
+        let Pools::Sqlite { options, .. } = &self.pools else { return Ok(()) };
+        let mut connection = options.connect().await?;
+        let copied = sqlx::query("VACUUM INTO $1").bind(named(part)?).execute(&mut connection).await;
+        let _ = connection.close().await;
+        Ok(copied.map(|_| ())?)
+    }
+
+    async fn copy_into(&self, part: &Path) -> Result<(), StoreError> {
+        let copy = Store::open(named(part)?).await?;
+        let copied = copy.fill_from(self).await;
+        let whole = match (copied, &copy.pools) {
+            // One file with everything in it, without a log beside it.
+            (Ok(()), Pools::Sqlite { write, .. }) => {
+                let merged = sqlx::query("PRAGMA journal_mode = DELETE").execute(write).await;
+                merged.map(|_| ()).map_err(StoreError::from)
+            }
+            (copied, _) => copied,
+        };
+        copy.close().await;
+        whole
+    }
+
+    /// Fills an empty record from a backup, after looking the backup through: all of it, or nothing.
     ///
     /// # Errors
     /// [`StoreError::NotEmpty`] where this record has jobs or a shop's log; [`StoreError::Damaged`] where the backup is
@@ -64,69 +79,95 @@ impl Store {
         if self.heads().await?.iter().any(|head| head.job > 0 || head.seq > 0) {
             return Err(StoreError::NotEmpty);
         }
+        let checked = looked_through(file).await?;
         let backup = Store::open_to_read(file).await?;
-        let restored = match backup.verify().await {
-            Ok(checked) => match checked.faults.first() {
-                Some(fault) => Err(StoreError::damaged(format!("{}: {fault}", file.display()))),
-                None => self.fill_from(&backup).await,
-            },
-            Err(error) => Err(error),
-        };
+        let filled = self.fill_from(&backup).await;
         backup.close().await;
-        restored?;
-        self.verify().await
+        filled.map(|()| checked)
     }
 
-    /// Copies everything, one job at a time.
+    /// Copies everything into this empty record, all of it or nothing.
     async fn fill_from(&self, other: &Store) -> Result<(), StoreError> {
-        // Pictures are kept before the entry that shows them, so those copied after the heads were read are all there.
+        // Only what is listed now: what is written meanwhile is left for the next backup. A picture is kept before the
+        // entry that shows it, so those listed after the heads are all there.
         let heads = other.heads().await?;
-        self.copy_pictures(other).await?;
-        for head in &heads {
-            self.copy_job(other, head).await?;
-        }
-        let query = "SELECT next_job FROM record WHERE one = 1";
-        let (next,): (i64,) = reading!(other, pool => sqlx::query_as(query).fetch_one(pool).await?);
+        // Numbers are given without a gap; one that was given since is not in this copy.
+        let next = heads.iter().map(|head| head.job + 1).max().unwrap_or(FIRST_JOB).max(FIRST_JOB);
         writing!(self, tx => {
+            // Held from here on, so that nobody writes to a record that is being filled.
+            let hold = "UPDATE record SET next_job = next_job WHERE one = 1 RETURNING next_job";
+            let (first,): (i64,) = sqlx::query_as(hold).fetch_one(&mut *tx).await?;
+            let (there,): (i64,) = sqlx::query_as("SELECT COUNT(*) FROM entry").fetch_one(&mut *tx).await?;
+            if first != FIRST_JOB || there > 0 {
+                return Err(StoreError::NotEmpty);
+            }
             sqlx::query("UPDATE record SET next_job = $1 WHERE one = 1").bind(next).execute(&mut *tx).await?;
-            tx.commit().await?;
-        });
-        Ok(())
-    }
-
-    async fn copy_job(&self, other: &Store, head: &HeadRow) -> Result<(), StoreError> {
-        // Only as far as the head read before: entries written since would not match it.
-        let lines: Vec<Line> = other.lines(head.job, 0).await?.into_iter().filter(|line| line.1 <= head.seq).collect();
-        writing!(self, tx => {
-            sqlx::query(append::EMPTY_HEAD).bind(head.job).execute(&mut *tx).await?;
-            for line in &lines {
-                bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
+            for head in &heads {
+                sqlx::query(EMPTY_HEAD).bind(head.job).execute(&mut *tx).await?;
+                for line in other.lines_of(head).await? {
+                    bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
+                }
+                bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
             }
-            bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
-            tx.commit().await?;
-        });
-        Ok(())
-    }
-
-    async fn copy_pictures(&self, other: &Store) -> Result<(), StoreError> {
-        let mut after = String::new();
-        loop {
-            let query = "SELECT hash, width, height FROM picture WHERE hash > $1 ORDER BY hash LIMIT $2";
-            let page: Vec<(String, i64, i64)> =
-                reading!(other, pool => sqlx::query_as(query).bind(&after).bind(BLOCK).fetch_all(pool).await?);
-            let Some((last, _, _)) = page.last() else { return Ok(()) };
-            after.clone_from(last);
-            for (hash, width, height) in &page {
-                // One at a time: a shop's photographs together may be larger than the memory.
-                let jpeg = other.picture(hash).await?;
-                let put = "INSERT INTO picture (hash, width, height, jpeg) VALUES ($1, $2, $3, $4)";
-                writing!(self, tx => {
+            let mut after = String::new();
+            loop {
+                let page = other.pictures_after(&after).await?;
+                let Some((last, _, _)) = page.last() else { break };
+                after.clone_from(last);
+                for (hash, width, height) in &page {
+                    // One at a time: a shop's photographs together may be larger than the memory.
+                    let jpeg = other.picture(hash).await?;
+                    let put = "INSERT INTO picture (hash, width, height, jpeg) VALUES ($1, $2, $3, $4) ON CONFLICT \
+                               (hash) DO NOTHING";
                     sqlx::query(put).bind(hash).bind(width).bind(height).bind(&jpeg).execute(&mut *tx).await?;
-                    tx.commit().await?;
-                });
+                }
             }
-        }
+            tx.commit().await?;
+        });
+        Ok(())
     }
+
+    /// The rows of a log as far as its head knows them: entries written since would not match it.
+    async fn lines_of(&self, head: &HeadRow) -> Result<Vec<Line>, StoreError> {
+        Ok(self.lines(head.job, 0).await?.into_iter().filter(|line| line.1 <= head.seq).collect())
+    }
+
+    async fn pictures_after(&self, hash: &str) -> Result<Vec<PictureRow>, StoreError> {
+        let query = "SELECT hash, width, height FROM picture WHERE hash > $1 ORDER BY hash LIMIT $2";
+        Ok(reading!(self, pool => sqlx::query_as(query).bind(hash).bind(BLOCK).fetch_all(pool).await?))
+    }
+}
+
+/// Looks a backup through from end to end.
+async fn looked_through(file: &Path) -> Result<Checked, StoreError> {
+    let backup = Store::open_to_read(file).await?;
+    let checked = backup.verify().await;
+    backup.close().await;
+    let checked = checked?;
+    match checked.faults.first() {
+        Some(fault) => Err(StoreError::damaged(format!("{}: {fault}", file.display()))),
+        None => Ok(checked),
+    }
+}
+
+/// Gives a finished copy its name, with all of it on the disk first.
+fn settle(part: &Path, file: &Path) -> Result<(), StoreError> {
+    let sync = |path: &Path| std::fs::File::open(path).and_then(|file| file.sync_all());
+    sync(part).map_err(|error| StoreError::file(part, &error))?;
+    std::fs::rename(part, file).map_err(|error| StoreError::file(file, &error))?;
+    if let Some(folder) = file.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        // The name is safe only when the folder is on the disk too; systems that cannot do this need not.
+        let _ = sync(folder);
+    }
+    Ok(())
+}
+
+/// The name of a file for the database, which takes text only.
+fn named(file: &Path) -> Result<&str, StoreError> {
+    file.to_str().ok_or_else(|| StoreError::File {
+        file: file.display().to_string(),
+        detail: "its name has letters that are no text".to_owned(),
+    })
 }
 
 /// Removes a half-written file and what SQLite keeps beside it.

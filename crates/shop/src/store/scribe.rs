@@ -1,0 +1,170 @@
+//! The scribe writes for everybody: what arrives while the disk is busy is written together next.
+//!
+//! SQLite has one writer at a time, and an entry is acknowledged only when the disk has it, which takes a disk several
+//! milliseconds however little is written. Twenty people who press Enter together would wait for twenty turns of the
+//! disk; written together they wait for one or two. Each piece of work still stands alone: what is refused takes nothing
+//! else with it. PostgreSQL does the same by itself.
+
+use std::future::Future;
+use std::pin::Pin;
+
+use sqlx::sqlite::SqliteConnectOptions;
+use sqlx::{ConnectOptions, Connection, SqliteConnection, SqlitePool};
+use tokio::sync::{mpsc, oneshot};
+
+use crate::error::StoreError;
+
+/// How much waits before a writer has to wait for room in the queue.
+const MOST_WAITING: usize = 1_000;
+/// How much is written together at most.
+const MOST_TOGETHER: usize = 64;
+/// After how many turns the write-ahead log is copied into the file. Done aside, because it takes several turns of the
+/// disk.
+const TURNS_BETWEEN_COPIES: usize = 150;
+
+type Done<'c, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'c>>;
+
+/// Hands work to the one who writes.
+#[derive(Clone, Debug)]
+pub(crate) struct Scribe {
+    queue: mpsc::Sender<Box<dyn Work>>,
+}
+
+/// Something to write, and somebody who waits to hear of it.
+trait Work: Send {
+    /// Writes it, without acknowledging anything yet.
+    fn write<'c>(&'c mut self, connection: &'c mut SqliteConnection) -> Done<'c, ()>;
+    /// Tells whoever waits how it ended.
+    fn tell(self: Box<Self>, end: Result<(), StoreError>);
+}
+
+struct Piece<T, F> {
+    write: Option<F>,
+    written: Option<T>,
+    waiting: oneshot::Sender<Result<T, StoreError>>,
+}
+
+impl<T, F> Work for Piece<T, F>
+where
+    T: Send + 'static,
+    F: for<'c> FnOnce(&'c mut SqliteConnection) -> Done<'c, T> + Send,
+{
+    fn write<'c>(&'c mut self, connection: &'c mut SqliteConnection) -> Done<'c, ()> {
+        Box::pin(async move {
+            if let Some(write) = self.write.take() {
+                self.written = Some(write(connection).await?);
+            }
+            Ok(())
+        })
+    }
+
+    fn tell(self: Box<Self>, end: Result<(), StoreError>) {
+        let Piece { written, waiting, .. } = *self;
+        let told = end.and_then(|()| written.ok_or_else(|| StoreError::fault("nothing was written")));
+        // Whoever waited may have gone; what was written stays written.
+        let _ = waiting.send(told);
+    }
+}
+
+impl Scribe {
+    /// Starts the scribe. It stops when the last handle to it is gone.
+    pub(crate) fn start(pool: SqlitePool, options: SqliteConnectOptions) -> Scribe {
+        let (queue, mut waiting) = mpsc::channel::<Box<dyn Work>>(MOST_WAITING);
+        tokio::spawn(async move {
+            let mut turns = 0;
+            let mut copying: Option<tokio::task::JoinHandle<()>> = None;
+            while let Some(first) = waiting.recv().await {
+                let mut works = vec![first];
+                while works.len() < MOST_TOGETHER {
+                    match waiting.try_recv() {
+                        Ok(next) => works.push(next),
+                        Err(_) => break,
+                    }
+                }
+                write_together(&pool, works).await;
+                turns += 1;
+                if turns >= TURNS_BETWEEN_COPIES && copying.as_ref().is_none_or(tokio::task::JoinHandle::is_finished) {
+                    turns = 0;
+                    copying = Some(tokio::spawn(copy_log(options.clone())));
+                }
+            }
+        });
+        Scribe { queue }
+    }
+
+    /// Has something written, and returns once the disk has it.
+    pub(crate) async fn write<T, F>(&self, write: F) -> Result<T, StoreError>
+    where
+        T: Send + 'static,
+        F: for<'c> FnOnce(&'c mut SqliteConnection) -> Done<'c, T> + Send + 'static,
+    {
+        let (waiting, told) = oneshot::channel();
+        let piece = Box::new(Piece { write: Some(write), written: None, waiting });
+        let gone = || StoreError::NoAnswer { detail: "the record was closed".to_owned() };
+        self.queue.send(piece).await.map_err(|_| gone())?;
+        told.await.map_err(|_| gone())?
+    }
+}
+
+/// Whether only this piece of work failed. Anything else may have ended the transaction for all.
+fn is_its_own_fault(error: &StoreError) -> bool {
+    matches!(
+        error,
+        StoreError::Refused(_)
+            | StoreError::NoSuchJob(_)
+            | StoreError::NameTaken(_)
+            | StoreError::SeenTooMuch { .. }
+            | StoreError::NewerEntry { .. }
+            | StoreError::NoSuchPicture
+    )
+}
+
+async fn write_together(pool: &SqlitePool, works: Vec<Box<dyn Work>>) {
+    let mut written = Vec::with_capacity(works.len());
+    let mut works = works.into_iter();
+    let ended = write_all(pool, &mut works, &mut written).await;
+    for work in written.into_iter().chain(works) {
+        work.tell(ended.clone());
+    }
+}
+
+/// Writes piece after piece and makes sure of all of them at once. On a failure, nothing is written: neither what went
+/// well before nor what was still to come.
+async fn write_all(
+    pool: &SqlitePool,
+    works: &mut std::vec::IntoIter<Box<dyn Work>>,
+    written: &mut Vec<Box<dyn Work>>,
+) -> Result<(), StoreError> {
+    // Taking the lock first means that what is read below cannot change before it is written.
+    let mut tx = pool.begin_with("BEGIN IMMEDIATE").await?;
+    for mut work in works.by_ref() {
+        let started = sqlx::query("SAVEPOINT piece").execute(&mut *tx).await;
+        if let Err(error) = started {
+            written.push(work);
+            return Err(error.into());
+        }
+        match work.write(&mut tx).await {
+            Ok(()) => written.push(work),
+            Err(error) if is_its_own_fault(&error) => {
+                let back = sqlx::query("ROLLBACK TO piece").execute(&mut *tx).await;
+                work.tell(Err(error));
+                back?;
+            }
+            Err(error) => {
+                written.push(work);
+                return Err(error);
+            }
+        }
+        sqlx::query("RELEASE piece").execute(&mut *tx).await?;
+    }
+    Ok(tx.commit().await?)
+}
+
+/// Copies the write-ahead log into the file as far as nobody is reading it, without keeping anybody from writing.
+async fn copy_log(options: SqliteConnectOptions) {
+    // If it cannot be done now it is done next time, or by a writer when the log has grown long.
+    if let Ok(mut connection) = options.connect().await {
+        let _ = sqlx::query("PRAGMA wal_checkpoint(PASSIVE)").execute(&mut connection).await;
+        let _ = connection.close().await;
+    }
+}
