@@ -14,7 +14,7 @@ use std::time::Duration;
 use sqlx::migrate::{Migration, MigrationType, Migrator};
 use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
-use sqlx::{PgPool, SqlSafeStr, SqlitePool};
+use sqlx::{Connection, PgPool, SqlSafeStr, SqlitePool};
 
 use crate::error::StoreError;
 use crate::log::EntryId;
@@ -149,6 +149,9 @@ impl Store {
         let here = |error: sqlx::Error| opening_error(error, &place);
         let write = SqlitePoolOptions::new()
             .max_connections(1)
+            // A full disk makes SQLite end a transaction by itself, and the connection is then counted as still inside
+            // one: it is let go, and a new one is made.
+            .before_acquire(|connection, _| Box::pin(async move { Ok(!connection.is_in_transaction()) }))
             .acquire_timeout(PATIENCE * 2)
             .idle_timeout(None)
             .max_lifetime(None)

@@ -9,8 +9,11 @@ use std::time::Duration;
 use shop::{FORMAT, Store, StoreError};
 use support::{booked, folder, reading};
 
-/// How often the writer is killed; the full count is a matter of the benchmark.
+/// How often the writer is killed, unless [`KILLS_WANTED`] says otherwise; the full count is a matter of the benchmark.
 const KILLS: usize = 24;
+
+/// Set to kill the writer more often: `TENUNDER_TEST_KILLS=200 cargo test -p shop --test hardship killed`.
+const KILLS_WANTED: &str = "TENUNDER_TEST_KILLS";
 
 /// Set for the process that writes until it is killed: the file to write to.
 const WRITER: &str = "TENUNDER_TEST_WRITER";
@@ -40,8 +43,9 @@ async fn killed_at_random_nothing_acknowledged_is_lost() {
     let store = Store::open(file.to_str().unwrap()).await.unwrap();
     store.book_in(&[booked("C-0412", "A. Miller")]).await.unwrap();
     store.close().await;
+    let kills = std::env::var(KILLS_WANTED).map_or(KILLS, |count| count.parse().expect("a number of kills"));
     let mut acknowledged = Vec::new();
-    for round in 0..KILLS {
+    for round in 0..kills {
         let mut child = Command::new(std::env::current_exe().unwrap())
             .args(["--exact", "writer", "--nocapture"])
             .env(WRITER, &file)
@@ -63,7 +67,7 @@ async fn killed_at_random_nothing_acknowledged_is_lost() {
         killer.join().unwrap();
     }
     assert!(
-        acknowledged.len() > KILLS,
+        acknowledged.len() > kills,
         "only {} readings were acknowledged: the test saw too little",
         acknowledged.len()
     );
@@ -174,4 +178,179 @@ async fn a_full_disk_is_said_and_nothing_is_half_written() {
     let kept = store.job(1001).await.unwrap().seq;
     assert_eq!(kept.to_string(), seq, "what was acknowledged is there, and nothing of the batch that failed");
     assert_eq!(store.verify().await.unwrap().faults, Vec::<String>::new());
+}
+
+/// A file system of its own with next to no room, gone when this is dropped. Only root can make one.
+struct SmallDisk(std::path::PathBuf);
+
+impl SmallDisk {
+    fn mount(name: &str, options: &str) -> Option<SmallDisk> {
+        let place = folder(name);
+        let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", options, "tmpfs"]).arg(&place).status();
+        mounted.is_ok_and(|status| status.success()).then_some(SmallDisk(place))
+    }
+}
+
+impl Drop for SmallDisk {
+    fn drop(&mut self) {
+        let _ = Command::new("umount").arg("--lazy").arg(&self.0).status();
+    }
+}
+
+/// On a disk that is really full: the message, nothing half written, and work goes on once there is room.
+/// Where file systems cannot be mounted, the limit on the size of files above has to do.
+#[tokio::test]
+async fn a_small_disk_fills_up_and_is_cleared() {
+    let Some(disk) = SmallDisk::mount("small", "size=1m") else { return };
+    let file = disk.0.join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    let mut seq = store.book_in(&[booked("C-0412", "A. Miller")]).await.unwrap().seq;
+    std::fs::write(disk.0.join("ballast"), vec![0_u8; 200_000]).unwrap();
+    let full = loop {
+        assert!(seq < 20_000, "the disk never filled");
+        let batch: Vec<_> = (0..20).map(|k| reading("0", &format!("1.24{k:02}"))).collect();
+        match store.append(1001, seq, &batch).await {
+            Ok(shop::Appended::Written { seq: last }) => seq = last,
+            Ok(other) => panic!("{other:?}"),
+            Err(error) => break error,
+        }
+    };
+    assert_eq!(full, StoreError::DiskFull);
+    let says = full.to_string();
+    assert!(says.contains("disk is full") && says.contains("is safe") && says.contains("Free some space"), "{says}");
+    assert_eq!(store.job(1001).await.unwrap().seq, seq, "reading goes on, and nothing is half written");
+    // A backup has no room either, and leaves nothing behind.
+    let backup = disk.0.join("monday.backup");
+    assert_eq!(store.backup(&backup).await, Err(StoreError::DiskFull));
+    let left: Vec<_> = std::fs::read_dir(&disk.0).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert!(left.iter().all(|name| !name.to_string_lossy().contains("backup")), "{left:?}");
+    std::fs::remove_file(disk.0.join("ballast")).unwrap();
+    let draft = reading("0", "1.2450");
+    let written = store.append(1001, seq, &[draft]).await.unwrap();
+    assert_eq!(written, shop::Appended::Written { seq: seq + 1 });
+    assert_eq!(store.verify().await.unwrap().faults, Vec::<String>::new());
+    store.close().await;
+}
+
+#[tokio::test]
+async fn a_record_that_may_only_be_read_says_so() {
+    let Some(disk) = SmallDisk::mount("read-only", "size=4m") else { return };
+    let file = disk.0.join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    store.book_in(&[booked("C-0412", "A. Miller")]).await.unwrap();
+    store.close().await;
+    let remounted = Command::new("mount").args(["-o", "remount,ro"]).arg(&disk.0).status().unwrap();
+    assert!(remounted.success());
+    let found = Store::open(file.to_str().unwrap()).await.expect_err("nothing can be written here");
+    assert!(matches!(found, StoreError::ReadOnly | StoreError::CannotOpen { .. }), "{found:?}");
+    let nowhere = Store::open(disk.0.join("new.tenunder").to_str().unwrap()).await.expect_err("no room for a new one");
+    assert!(matches!(nowhere, StoreError::CannotOpen { .. } | StoreError::ReadOnly), "{nowhere:?}");
+}
+
+#[tokio::test]
+async fn a_record_that_another_program_holds_says_so_and_works_again_afterwards() {
+    let file = folder("held").join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    let seq = store.book_in(&[booked("C-0412", "A. Miller")]).await.unwrap().seq;
+    let options = sqlx::sqlite::SqliteConnectOptions::new().filename(&file);
+    let other = sqlx::SqlitePool::connect_with(options).await.unwrap();
+    let held = other.begin_with("BEGIN EXCLUSIVE").await.unwrap();
+    let draft = reading("0", "1.2450");
+    let refused = store.append(1001, seq, std::slice::from_ref(&draft)).await;
+    assert_eq!(refused, Err(StoreError::Locked));
+    let says = StoreError::Locked.to_string();
+    assert!(says.contains("Another program") && says.contains("is safe"), "{says}");
+    held.rollback().await.unwrap();
+    let written = store.append(1001, seq, &[draft]).await.unwrap();
+    assert_eq!(written, shop::Appended::Written { seq: seq + 1 });
+    other.close().await;
+    store.close().await;
+}
+
+/// Bytes spoilt in the middle of the file, as a dying disk does it: found by looking through, said when it is met, never
+/// a panic, and no backup is made of it.
+#[tokio::test]
+async fn spoilt_bytes_are_found_wherever_they_are() {
+    let folder = folder("spoilt");
+    let file = folder.join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    for n in 0..12 {
+        let mut batch = vec![booked(&format!("C-{n:04}"), "A. Miller")];
+        batch.extend((0..40).map(|k| reading("0", &format!("1.24{k:02}"))));
+        store.book_in(&batch).await.unwrap();
+    }
+    assert!(store.verify().await.unwrap().faults.is_empty());
+    let everything = async |store: &Store| {
+        let mut logs = Vec::new();
+        for job in 1001..1013 {
+            logs.push(store.entries(job, 0).await);
+        }
+        (logs, store.jobs(&shop::Wanted::default()).await)
+    };
+    let before = everything(&store).await;
+    store.close().await;
+    let sound = std::fs::read(&file).unwrap();
+    let (mut met, mut rounds) = (0, 0);
+    for start in (4096..sound.len() - 600).step_by(sound.len() / 24) {
+        let mut bytes = sound.clone();
+        bytes[start..start + 500].iter_mut().for_each(|byte| *byte ^= 0x5a);
+        let spoilt = folder.join(format!("spoilt-{start}.tenunder"));
+        std::fs::write(&spoilt, &bytes).unwrap();
+        rounds += 1;
+        let faulty = match Store::open(spoilt.to_str().unwrap()).await {
+            Ok(store) => {
+                let faults = store.verify().await.map(|checked| checked.faults.len()).unwrap_or(1);
+                let now = everything(&store).await;
+                if faults > 0 {
+                    assert!(store.backup(&folder.join(format!("of-{start}.backup"))).await.is_err());
+                } else {
+                    assert_eq!(now, before, "what is not found must not matter");
+                }
+                store.close().await;
+                faults > 0
+            }
+            Err(error) => {
+                assert!(matches!(error, StoreError::Damaged { .. } | StoreError::NotARecord { .. }), "{error:?}");
+                true
+            }
+        };
+        met += usize::from(faulty);
+    }
+    // Some places hold nothing: pages of an index are a third empty.
+    assert!(met * 2 > rounds, "{met} of {rounds}");
+}
+
+/// Work that is written together still stands alone: what is refused takes nothing else with it.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_refusal_among_many_takes_nothing_with_it() {
+    let file = folder("together").join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    let mut jobs = Vec::new();
+    for n in 0..30 {
+        jobs.push(store.book_in(&[booked(&format!("C-{n:04}"), "A. Miller")]).await.unwrap().job);
+    }
+    let mut people = Vec::new();
+    for (n, job) in jobs.iter().copied().enumerate() {
+        let store = store.clone();
+        people.push(tokio::spawn(async move {
+            let good = reading("0", "1.2450");
+            let batch = match n % 3 {
+                0 => vec![good],
+                // Refused after a good line was already put down.
+                1 => vec![good, booked("C-0999", "somebody")],
+                _ => vec![good, support::draft(shop::EntryKind::Undo { entry: support::id() })],
+            };
+            store.append(job, 1, &batch).await
+        }));
+    }
+    for (n, person) in people.into_iter().enumerate() {
+        let ended = person.await.unwrap();
+        match n % 3 {
+            0 => assert_eq!(ended, Ok(shop::Appended::Written { seq: 2 })),
+            _ => assert!(matches!(ended, Err(StoreError::Refused(_))), "{ended:?}"),
+        }
+        assert_eq!(store.job(jobs[n]).await.unwrap().seq, if n % 3 == 0 { 2 } else { 1 });
+    }
+    assert_eq!(store.verify().await.unwrap().faults, Vec::<String>::new());
+    store.close().await;
 }
