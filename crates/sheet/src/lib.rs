@@ -21,6 +21,7 @@ mod rows;
 mod sizes;
 mod specification;
 mod table;
+mod whole;
 
 use crank::{Findings, PrintedSpecification, SetName, SpecProblem, Specification};
 use regrind::Policy;
@@ -34,6 +35,7 @@ pub use answer::answer;
 pub use node::MOST_BYTES;
 pub use problem::Problem;
 pub use specification::{Places, read_specification};
+pub use whole::whole_sheet;
 
 /// The version of the format that is read here.
 const VERSION: u64 = 1;

@@ -33,6 +33,11 @@ pub(crate) struct Rows {
 }
 
 impl Rows {
+    /// The rows, each a table.
+    pub(crate) fn into_list(self) -> Vec<Node> {
+        self.list
+    }
+
     pub(crate) fn tables(&self) -> impl Iterator<Item = Table<'_>> {
         self.list.iter().filter_map(|row| match &row.value {
             Value::Table(entries) => Some(Table::row_of_file(&self.file, row.line, entries)),

@@ -12,6 +12,10 @@ impl sheet::Library for Shipped {
         match name {
             "tarn-four.toml" => Ok(include_str!("../../tenunder/library/tarn-four.toml").to_owned()),
             "wren.toml" => Ok(include_str!("../../tenunder/library/wren.toml").to_owned()),
+            "skelder-six.toml" => Ok(include_str!("../../tenunder/library/skelder-six.toml").to_owned()),
+            "skelder-six-ground-before.csv" => {
+                Ok(include_str!("../../tenunder/library/skelder-six-ground-before.csv").to_owned())
+            }
             other => Err(format!("no {other} here")),
         }
     }
@@ -58,6 +62,23 @@ fn trailing_noughts_survive() {
     let text = include_str!("../../tenunder/library/tarn-four-worn.toml");
     let out = through_the_record(text, Some(include_str!("../../tenunder/library/tarn-four.toml")));
     assert!(text.contains("1.8730,") && out.contains("1.8730"), "1.8730 says that the last place was read");
+}
+
+/// A sheet whose readings stand in a CSV file beside it is gathered into one first.
+#[test]
+fn a_sheet_of_several_files_comes_out_as_one_that_answers_the_same() {
+    for text in [
+        include_str!("../../tenunder/library/skelder-six-ground-before.toml"),
+        include_str!("../../tenunder/library/tarn-four-worn.toml"),
+        include_str!("../../tenunder/library/tarn-four-misread.toml"),
+        include_str!("../../tenunder/library/wren-notebook.toml"),
+    ] {
+        let whole = sheet::whole_sheet("a sheet", text, &Shipped).unwrap();
+        assert_eq!(answer(&whole), answer(text));
+        let once = through_the_record(&whole, None);
+        assert_eq!(answer(&once), answer(text));
+        assert_eq!(through_the_record(&once, None), once);
+    }
 }
 
 #[test]

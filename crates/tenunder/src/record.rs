@@ -3,7 +3,6 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use sheet::Library;
 use shop::{Store, StoreError, Value, Wanted, brought_in, exported, fresh_id, now};
 
 use crate::files::{self, Beside};
@@ -87,18 +86,16 @@ fn drafts(path: &Path, who: &str) -> Result<Result<Vec<shop::Draft>, u8>, StoreE
     if let Err(problems) = sheet::read_sheet(&path.display().to_string(), &text, &beside) {
         return Ok(Err(report_problems(&problems)));
     }
-    let sheet = Value::from_text(&text).map_err(|error| fault(&error))?;
-    let specification = match sheet.words("specification") {
-        Some(name) => {
-            let text = beside.text(name).map_err(|error| fault(&error))?;
-            Some(Value::from_text(&text).map_err(|error| fault(&error))?)
-        }
-        None => None,
+    // The job must stay whole whatever happens to the files beside the sheet.
+    let whole = match sheet::whole_sheet(&path.display().to_string(), &text, &beside) {
+        Ok(whole) => whole,
+        Err(problems) => return Ok(Err(report_problems(&problems))),
     };
+    let sheet = Value::from_json(&whole).map_err(|error| fault(&error))?;
     // Every name is drawn before the first is used, so that a computer without random numbers writes nothing.
     let names: Vec<_> = (0..shop::MOST_AT_ONCE).map(|_| fresh_id()).collect::<Result<_, _>>()?;
     let mut names = names.into_iter();
-    let drafts = brought_in(sheet, specification, who, &now(), || {
+    let drafts = brought_in(sheet, None, who, &now(), || {
         // A sheet with more rows than names is refused as a batch that is too large.
         names.next().unwrap_or(shop::EntryId::from_bits(0))
     });
