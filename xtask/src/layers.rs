@@ -5,7 +5,7 @@ mod tests {
     use crate::tools::root;
 
     /// Each room and the rooms it may use.
-    const ROOMS: [(&str, &[&str]); 8] = [
+    const ROOMS: [(&str, &[&str]); 9] = [
         ("units", &[]),
         ("programme", &[]),
         ("gauge", &["units", "programme"]),
@@ -13,7 +13,8 @@ mod tests {
         ("regrind", &["units", "gauge", "crank", "programme"]),
         ("sheet", &["units", "gauge", "crank", "regrind"]),
         ("shop", &["units"]),
-        ("tenunder", &["units", "gauge", "crank", "regrind", "sheet", "shop"]),
+        ("bench", &["units", "gauge", "crank", "regrind", "sheet", "shop"]),
+        ("tenunder", &["units", "gauge", "crank", "regrind", "sheet", "shop", "bench"]),
     ];
 
     /// What the rooms that compute may not depend on: clocks, databases, the network, threads that wait.

@@ -23,6 +23,16 @@ pub(crate) fn shipped(name: &str) -> Option<&'static str> {
     SHIPPED.iter().find(|(shipped, _)| *shipped == name).map(|(_, text)| *text)
 }
 
+/// Names of the shipped specifications, without their ending.
+#[cfg(feature = "pages")]
+pub(crate) fn specifications() -> impl Iterator<Item = (&'static str, &'static str)> {
+    let is_book = |text: &str| text.lines().any(|line| line.starts_with("specification = 1"));
+    SHIPPED
+        .iter()
+        .filter(move |(_, text)| is_book(text))
+        .filter_map(|(name, text)| Some((name.strip_suffix(".toml")?, *text)))
+}
+
 /// Names of the shipped sheets, without their ending.
 pub(crate) fn sheets() -> impl Iterator<Item = &'static str> {
     SHIPPED

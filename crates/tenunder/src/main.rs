@@ -4,6 +4,8 @@ mod files;
 #[cfg(feature = "record")]
 mod record;
 mod report;
+#[cfg(feature = "pages")]
+mod serve;
 mod working;
 
 use std::io::{IsTerminal, Write};
@@ -132,6 +134,17 @@ enum Command {
         #[command(flatten)]
         record: RecordPlace,
     },
+    /// Open the shop's record in the browser of this computer
+    #[cfg(feature = "pages")]
+    #[command(long_about = "Open the shop's record in the browser of this computer: book cranks in, measure, decide, \
+        grind, check, hand over. The address is printed when it is ready; nothing outside this computer can reach it.")]
+    Serve {
+        /// The port to answer on; 0 takes any free one
+        #[arg(long, default_value_t = serve::USUAL_PORT)]
+        port: u16,
+        #[command(flatten)]
+        record: RecordPlace,
+    },
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
         /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
@@ -140,6 +153,14 @@ enum Command {
         /// Print the answer as JSON
         #[arg(long)]
         json: bool,
+        /// Open the pages on an invented shop instead, with jobs at every stage; nothing of it is kept
+        #[cfg(feature = "pages")]
+        #[arg(long, conflicts_with_all = ["json", "copy_to", "example"])]
+        serve: bool,
+        /// The port for --serve to answer on; 0 takes any free one
+        #[cfg(feature = "pages")]
+        #[arg(long, default_value_t = serve::USUAL_PORT, requires = "serve")]
+        port: u16,
         /// Write the example sheets and specifications into a folder instead, to change and try
         #[arg(long, value_name = "FOLDER")]
         copy_to: Option<PathBuf>,
@@ -190,7 +211,11 @@ fn main() -> ExitCode {
         Command::Restore { file, record } => record::run(record.record, Task::Restore { file }),
         #[cfg(feature = "record")]
         Command::Verify { record } => record::run(record.record, Task::Verify),
-        Command::Demo { example, json, copy_to: None } => demo(&example, Face::new(json, false)),
+        #[cfg(feature = "pages")]
+        Command::Serve { port, record } => serve::shop(record.record, port),
+        #[cfg(feature = "pages")]
+        Command::Demo { serve: true, port, .. } => serve::invented_shop(port),
+        Command::Demo { example, json, copy_to: None, .. } => demo(&example, Face::new(json, false)),
     })
 }
 

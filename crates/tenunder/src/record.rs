@@ -9,7 +9,7 @@ use crate::files::{self, Beside};
 use crate::{AT_FAULT, FAILED, complain, report_problems, say};
 
 /// Where the record is when nobody says.
-const USUAL: &str = "shop.tenunder";
+pub(crate) const USUAL: &str = "shop.tenunder";
 
 /// What to do with the record.
 pub(crate) enum Task {

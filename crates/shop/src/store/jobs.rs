@@ -246,6 +246,14 @@ impl Store {
         Ok(fold_shop(&self.shop_entries().await?))
     }
 
+    /// The place of the last entry of the shop's own log.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn shop_seq(&self) -> Result<i64, StoreError> {
+        Ok(self.head_row(0).await?.map_or(0, |row| row.seq))
+    }
+
     /// The entries of the shop's own log, in order.
     ///
     /// # Errors

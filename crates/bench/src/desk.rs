@@ -1,0 +1,139 @@
+//! What every page works with: the record, jobs that are open on the bench, and their verdicts.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreError, fold, fold_shop};
+
+use crate::judged::Judges;
+use crate::trouble::Trouble;
+
+/// Jobs kept at hand; a shop works on fewer at a time, and any other is read anew from the record.
+const AT_HAND: usize = 100;
+
+/// An engine that the program knows without being told.
+#[derive(Clone, Debug)]
+pub struct KnownEngine {
+    /// The name it is chosen by, `tarn-four`.
+    pub name: String,
+    /// Its specification, in the format of specifications.
+    pub text: String,
+}
+
+/// A job with its whole log.
+#[derive(Debug)]
+pub(crate) struct Held {
+    pub(crate) entries: Vec<Entry>,
+    pub(crate) job: Job,
+}
+
+/// Shared by all requests; cheap to clone.
+#[derive(Clone, Debug)]
+pub(crate) struct Desk {
+    pub(crate) store: Store,
+    pub(crate) engines: Arc<[KnownEngine]>,
+    pub(crate) judges: Judges,
+    jobs: Arc<Mutex<HashMap<JobNumber, Arc<Held>>>>,
+    shop: Arc<Mutex<Option<Arc<Shop>>>>,
+}
+
+impl Desk {
+    pub(crate) fn new(store: Store, engines: Vec<KnownEngine>) -> Desk {
+        Desk { store, engines: engines.into(), judges: Judges::default(), jobs: Arc::default(), shop: Arc::default() }
+    }
+
+    /// A job as it stands. What others wrote since it was last looked at, another program among them, is in it.
+    pub(crate) async fn job(&self, number: JobNumber) -> Result<Arc<Held>, StoreError> {
+        let head = self.store.head(number).await?;
+        let there = self.lock_jobs().get(&number).cloned();
+        let held = match there {
+            Some(held) if held.job.seq == head.seq => return Ok(held),
+            Some(held) if held.job.seq < head.seq => {
+                let mut entries = held.entries.clone();
+                entries.extend(self.store.entries(number, held.job.seq).await?);
+                entries
+            }
+            _ => self.store.entries(number, 0).await?,
+        };
+        Ok(self.keep(held))
+    }
+
+    fn keep(&self, entries: Vec<Entry>) -> Arc<Held> {
+        let job = fold(&entries);
+        let held = Arc::new(Held { entries, job });
+        let mut jobs = self.lock_jobs();
+        if jobs.len() >= AT_HAND && !jobs.contains_key(&held.job.number) {
+            // Which one goes matters little: it is read again when somebody asks for it.
+            if let Some(&oldest) = jobs.keys().min() {
+                jobs.remove(&oldest);
+            }
+        }
+        jobs.insert(held.job.number, Arc::clone(&held));
+        held
+    }
+
+    fn lock_jobs(&self) -> std::sync::MutexGuard<'_, HashMap<JobNumber, Arc<Held>>> {
+        // A panic while it was held leaves whole jobs behind: each is put in at one stroke.
+        self.jobs.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Writes entries that need no second thought, whatever others wrote in between; the job as it stands then, and what
+    /// the others wrote.
+    pub(crate) async fn put_down(
+        &self,
+        number: JobNumber,
+        seen: i64,
+        drafts: &[Draft],
+    ) -> Result<(Arc<Held>, Vec<Entry>), StoreError> {
+        let (_, between) = self.store.append_keeping(number, seen, drafts).await?;
+        Ok((self.job(number).await?, between))
+    }
+
+    /// Writes entries whose meaning depends on what was seen; refused where others wrote in between.
+    pub(crate) async fn put_down_if_unchanged(
+        &self,
+        number: JobNumber,
+        seen: i64,
+        drafts: &[Draft],
+    ) -> Result<Arc<Held>, Trouble> {
+        match self.store.append(number, seen, drafts).await? {
+            Appended::Written { .. } | Appended::Repeated { .. } => Ok(self.job(number).await?),
+            Appended::Behind { since, .. } => Err(behind(&since)),
+        }
+    }
+
+    /// The shop as it stands.
+    pub(crate) async fn shop(&self) -> Result<Arc<Shop>, StoreError> {
+        let head = self.store.shop_seq().await?;
+        let there = self.shop.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        if let Some(shop) = there.filter(|shop| shop.seq == head) {
+            return Ok(shop);
+        }
+        let shop = Arc::new(fold_shop(&self.store.shop_entries().await?));
+        *self.shop.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&shop));
+        Ok(shop)
+    }
+
+    /// Writes one line to the shop's own log. Each line stands for itself, so what others wrote in between is no matter.
+    pub(crate) async fn put_down_in_shop(&self, drafts: &[Draft<ShopKind>]) -> Result<(), StoreError> {
+        let mut seen = self.shop().await?.seq;
+        loop {
+            match self.store.append_to_shop(seen, drafts).await? {
+                Appended::Written { .. } | Appended::Repeated { .. } => return Ok(()),
+                Appended::Behind { seq, .. } => seen = seq,
+            }
+        }
+    }
+}
+
+/// Others wrote while a page was open.
+fn behind(since: &[Entry]) -> Trouble {
+    let mut names: Vec<&str> = since.iter().map(|entry| entry.who.as_str()).collect();
+    names.dedup();
+    let who = if names.is_empty() { "Somebody".to_owned() } else { names.join(" and ") };
+    Trouble::new(
+        axum::http::StatusCode::CONFLICT,
+        format!("{who} changed this job while this page was open."),
+        "Load the page again, look at what changed, then do it again if it still holds.",
+    )
+}

@@ -1,0 +1,21 @@
+//! The pages at the bench, and the same operations as a JSON interface.
+//!
+//! [`Bench`] is the shop's record opened for people: book a crank in, measure it, decide, have it ground, check it, hand
+//! it over. Pages are whole without a script; the script of our own adds what a browser alone cannot (the march from
+//! spot to spot, readings kept while the line is down, gauges).
+//!
+//! What this crate does not do: it computes nothing of the trade (it asks the rooms below), and it listens on loopback
+//! only.
+
+mod bar;
+mod desk;
+mod guard;
+mod judged;
+mod pages;
+mod serve;
+mod trouble;
+mod visitor;
+mod wording;
+
+pub use desk::KnownEngine;
+pub use serve::{Bench, Listening, NotServed};

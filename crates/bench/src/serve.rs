@@ -1,0 +1,113 @@
+//! Listening on this computer's own address, and nowhere else.
+
+use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use shop::Store;
+use tokio::net::TcpListener;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::timeout::TimeoutLayer;
+
+use crate::desk::{Desk, KnownEngine};
+use crate::guard::{Hosts, guard};
+use crate::pages;
+use crate::trouble::Trouble;
+
+/// The longest that anybody waits for an answer.
+const LONGEST: Duration = Duration::from_secs(60);
+
+/// Why the pages could not be served.
+#[derive(Debug, thiserror::Error)]
+#[error("the pages could not be served on port {port}: {why}")]
+pub struct NotServed {
+    port: u16,
+    why: std::io::Error,
+}
+
+/// The pages over a record.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    desk: Desk,
+}
+
+/// The pages, listening.
+#[derive(Debug)]
+pub struct Listening {
+    listeners: Vec<TcpListener>,
+    app: Router,
+    address: SocketAddr,
+}
+
+impl Bench {
+    /// The pages over a record. `engines` can be chosen by name when a crank is booked in.
+    pub fn new(store: Store, engines: Vec<KnownEngine>) -> Bench {
+        Bench { desk: Desk::new(store, engines) }
+    }
+
+    /// Takes a port on this computer's own addresses; 0 takes any free one.
+    ///
+    /// # Errors
+    /// [`NotServed`], another program having the port above all.
+    pub async fn listen(self, port: u16) -> Result<Listening, NotServed> {
+        let not = |why| NotServed { port, why };
+        let first = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(not)?;
+        let address = first.local_addr().map_err(not)?;
+        let mut listeners = vec![first];
+        // Some computers have no IPv6; then the other address does.
+        if let Ok(second) = TcpListener::bind((Ipv6Addr::LOCALHOST, address.port())).await {
+            listeners.push(second);
+        }
+        let port = address.port();
+        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
+        Ok(Listening { listeners, app: self.router(Hosts(Arc::from(hosts))), address })
+    }
+
+    /// The pages as a service, for the hosts given.
+    fn router(self, hosts: Hosts) -> Router {
+        pages::routes()
+            .with_state(self.desk)
+            .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
+            .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
+                axum::response::IntoResponse::into_response(Trouble::fault("a page broke off"))
+            }))
+            .layer(from_fn_with_state(hosts, guard))
+    }
+}
+
+impl Listening {
+    /// Where the pages are.
+    pub fn address(&self) -> String {
+        format!("http://{}/", self.address)
+    }
+
+    /// Serves until `stop` is done, then finishes what is being answered.
+    ///
+    /// # Errors
+    /// What the operating system says.
+    pub async fn serve(self, stop: impl Future<Output = ()> + Send + 'static) -> std::io::Result<()> {
+        let (tell, told) = tokio::sync::watch::channel(false);
+        tokio::spawn(async move {
+            stop.await;
+            // Nobody listening any more is fine: then all is served.
+            let _ = tell.send(true);
+        });
+        let mut served = tokio::task::JoinSet::new();
+        for listener in self.listeners {
+            let (app, mut told) = (self.app.clone(), told.clone());
+            served.spawn(async move {
+                let stopped = async move {
+                    let _ = told.wait_for(|stop| *stop).await;
+                };
+                axum::serve(listener, app).with_graceful_shutdown(stopped).await
+            });
+        }
+        while let Some(done) = served.join_next().await {
+            done.map_err(std::io::Error::other)??;
+        }
+        Ok(())
+    }
+}

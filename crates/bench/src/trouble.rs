@@ -1,0 +1,137 @@
+//! What went wrong, told the same way everywhere: what happened, whether the work is safe, what to do.
+
+use askama::Template;
+use axum::Json;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use shop::StoreError;
+use utoipa::ToSchema;
+
+/// What went wrong with a request.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Trouble {
+    pub(crate) status: StatusCode,
+    pub(crate) told: Told,
+}
+
+/// The words of it; also what the JSON interface answers with.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Told {
+    /// What happened.
+    pub happened: String,
+    /// Whether the work is safe.
+    pub safety: String,
+    /// What to do.
+    pub advice: String,
+    /// The fields at fault, where there are any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fields: Vec<Fault>,
+}
+
+/// One field that cannot be taken as it is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Fault {
+    /// Its name.
+    pub field: String,
+    /// What is wrong and what would do.
+    pub says: String,
+}
+
+impl Fault {
+    pub(crate) fn new(field: &str, says: impl Into<String>) -> Fault {
+        Fault { field: field.to_owned(), says: says.into() }
+    }
+}
+
+/// Nothing was written: the usual comfort.
+pub(crate) const NOTHING_WRITTEN: &str = "Nothing was written; what was saved before is safe.";
+
+impl Trouble {
+    pub(crate) fn new(status: StatusCode, happened: impl Into<String>, advice: impl Into<String>) -> Trouble {
+        let told = Told {
+            happened: happened.into(),
+            safety: NOTHING_WRITTEN.to_owned(),
+            advice: advice.into(),
+            fields: Vec::new(),
+        };
+        Trouble { status, told }
+    }
+
+    /// Fields that cannot be taken as they are.
+    pub(crate) fn fields(fields: Vec<Fault>) -> Trouble {
+        let happened = match fields.as_slice() {
+            [one] => one.says.clone(),
+            many => format!("{} fields need another look.", many.len()),
+        };
+        let mut trouble = Trouble::new(StatusCode::UNPROCESSABLE_ENTITY, happened, "Change what is marked, then save.");
+        trouble.told.fields = fields;
+        trouble
+    }
+
+    /// One field that cannot be taken as it is.
+    pub(crate) fn field(field: &str, says: impl Into<String>) -> Trouble {
+        Trouble::fields(vec![Fault::new(field, says)])
+    }
+
+    /// A page or a thing that is not there.
+    pub(crate) fn not_found(what: impl Into<String>, advice: impl Into<String>) -> Trouble {
+        Trouble::new(StatusCode::NOT_FOUND, what, advice)
+    }
+
+    /// A fault of the program.
+    pub(crate) fn fault(detail: impl std::fmt::Display) -> Trouble {
+        StoreError::Fault { detail: detail.to_string() }.into()
+    }
+
+    /// The same as the JSON interface tells it.
+    pub(crate) fn as_json(&self) -> Response {
+        (self.status, Json(&self.told)).into_response()
+    }
+}
+
+impl From<StoreError> for Trouble {
+    fn from(error: StoreError) -> Trouble {
+        let status = match &error {
+            StoreError::NoSuchJob(_) | StoreError::NoSuchPicture => StatusCode::NOT_FOUND,
+            StoreError::Refused(_) | StoreError::NotAPicture { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            StoreError::PictureTooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
+            StoreError::NameTaken(_) | StoreError::SeenTooMuch { .. } => StatusCode::CONFLICT,
+            StoreError::DiskFull => StatusCode::INSUFFICIENT_STORAGE,
+            StoreError::Locked | StoreError::NoAnswer { .. } | StoreError::ReadOnly => StatusCode::SERVICE_UNAVAILABLE,
+            _ => StatusCode::INTERNAL_SERVER_ERROR,
+        };
+        let fields = match &error {
+            StoreError::Refused(refusal) => {
+                vec![Fault::new(&refusal.field, format!("{} {}", refusal.says, refusal.advice))]
+            }
+            _ => Vec::new(),
+        };
+        let told =
+            Told { happened: error.happened(), safety: error.safety().to_owned(), advice: error.advice(), fields };
+        Trouble { status, told }
+    }
+}
+
+impl From<askama::Error> for Trouble {
+    fn from(error: askama::Error) -> Trouble {
+        Trouble::fault(error)
+    }
+}
+
+#[derive(Template)]
+#[template(path = "trouble.html")]
+struct TroublePage<'a> {
+    told: &'a Told,
+    missing: bool,
+}
+
+impl IntoResponse for Trouble {
+    fn into_response(self) -> Response {
+        let page = TroublePage { told: &self.told, missing: self.status == StatusCode::NOT_FOUND };
+        match page.render() {
+            Ok(html) => (self.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+            Err(_) => (self.status, self.told.happened).into_response(),
+        }
+    }
+}

@@ -1,0 +1,86 @@
+//! The pages, opened on a shop's record or on an invented shop.
+
+use std::io::Write;
+
+use bench::{Bench, KnownEngine};
+use shop::{Store, StoreError};
+
+use crate::{AT_FAULT, FAILED, complain, files, record, say};
+
+/// The port where nobody says another.
+pub(crate) const USUAL_PORT: u16 = 7160;
+
+/// Serves the record in a file or on a server.
+pub(crate) fn shop(place: Option<String>, port: u16) -> u8 {
+    let place = place.unwrap_or_else(|| record::USUAL.to_owned());
+    on_runtime(async move {
+        match Store::open(&place).await {
+            Ok(store) => serve(store, port).await,
+            Err(error) => refuse(&error),
+        }
+    })
+}
+
+/// Serves an invented shop that is gone when the program ends.
+pub(crate) fn invented_shop(port: u16) -> u8 {
+    let folder = match tempfile::Builder::new().prefix("tenunder-").tempdir() {
+        Ok(folder) => folder,
+        Err(error) => return fail(&error),
+    };
+    let place = folder.path().join("oxbow.tenunder").display().to_string();
+    on_runtime(async move {
+        match Store::open(&place).await {
+            Ok(store) => {
+                // The folder lives as long as the pages are served.
+                let served = serve(store, port).await;
+                drop(folder);
+                served
+            }
+            Err(error) => refuse(&error),
+        }
+    })
+}
+
+fn on_runtime(work: impl Future<Output = u8>) -> u8 {
+    match tokio::runtime::Builder::new_multi_thread().enable_all().build() {
+        Ok(runtime) => runtime.block_on(work),
+        Err(error) => fail(&error),
+    }
+}
+
+async fn serve(store: Store, port: u16) -> u8 {
+    let engines = files::specifications()
+        .map(|(name, text)| KnownEngine { name: name.to_owned(), text: text.to_owned() })
+        .collect();
+    let listening = match Bench::new(store.clone(), engines).listen(port).await {
+        Ok(listening) => listening,
+        Err(error) => {
+            complain(&format!("tenunder: {error}\nStop whatever else uses it, or name another with --port.\n"));
+            return AT_FAULT;
+        }
+    };
+    say(&format!("Open {} in this computer's browser. Ctrl+C stops it.\n", listening.address()));
+    let stop = async {
+        // Where the signal cannot be waited for, the program is stopped by whoever started it.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    let served = listening.serve(stop).await;
+    store.close().await;
+    match served {
+        Ok(()) => crate::ANSWERED,
+        Err(error) => fail(&error),
+    }
+}
+
+fn refuse(error: &StoreError) -> u8 {
+    complain(&format!("tenunder: {error}\n"));
+    if matches!(error, StoreError::Fault { .. }) { FAILED } else { AT_FAULT }
+}
+
+fn fail(error: &std::io::Error) -> u8 {
+    // Where even this cannot be written there is nobody left to tell.
+    let _ = writeln!(std::io::stderr().lock(), "tenunder: {error}");
+    FAILED
+}
