@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreError, fold, fold_shop};
+use crank::Specification;
+use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreError, Value, fold, fold_shop};
 
 use crate::judged::Judges;
 use crate::trouble::Trouble;
@@ -25,6 +26,35 @@ pub struct KnownEngine {
 pub(crate) struct Held {
     pub(crate) entries: Vec<Entry>,
     pub(crate) job: Job,
+    /// What the maker's book says of this crank, as it stands in the job; or what is wrong with it.
+    pub(crate) book: Result<Specification, Vec<String>>,
+}
+
+impl Held {
+    /// The book, or the trouble that there is none.
+    pub(crate) fn book(&self) -> Result<&Specification, Trouble> {
+        self.book.as_ref().map_err(|faults| {
+            let happened = format!("The specification in job {} cannot be used: {}", self.job.number, faults.join(" "));
+            let mut trouble = Trouble::not_found(happened, "Put it right under Particulars.");
+            trouble.status = axum::http::StatusCode::CONFLICT;
+            trouble
+        })
+    }
+}
+
+/// The specification that a job holds.
+fn book_of(job: &Job) -> Result<Specification, Vec<String>> {
+    let Some(told) = job.document.get("specification").filter(|told| matches!(told, Value::Table(_))) else {
+        return Err(vec!["it holds none.".to_owned()]);
+    };
+    let (printed, _) = sheet::read_specification("the specification", &told.to_json())
+        .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>())?;
+    Specification::from_printed(&printed).map_err(|faults| {
+        let says = |fault: &crank::SpecProblem| {
+            format!("{}: found {}, expected {}; {}.", fault.key, fault.found, fault.expected, fault.cause)
+        };
+        faults.iter().map(says).collect()
+    })
 }
 
 /// Shared by all requests; cheap to clone.
@@ -60,7 +90,8 @@ impl Desk {
 
     fn keep(&self, entries: Vec<Entry>) -> Arc<Held> {
         let job = fold(&entries);
-        let held = Arc::new(Held { entries, job });
+        let book = book_of(&job);
+        let held = Arc::new(Held { entries, job, book });
         let mut jobs = self.lock_jobs();
         if jobs.len() >= AT_HAND && !jobs.contains_key(&held.job.number) {
             // Which one goes matters little: it is read again when somebody asks for it.
