@@ -167,7 +167,7 @@ pub(crate) fn counts(row: &shop::SheetRow) -> bool {
 }
 
 fn draws_of(job: &Job) -> usize {
-    let told = job.document.get("policy").and_then(|policy| policy.words("draws"));
+    let told = job.document.get("policy").and_then(|policy| policy.get("draws")).and_then(shop::Value::as_typed);
     told.and_then(|draws| draws.parse().ok()).unwrap_or(20_000)
 }
 

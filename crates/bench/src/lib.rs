@@ -11,6 +11,7 @@ mod bar;
 mod desk;
 mod guard;
 mod judged;
+mod march;
 mod pages;
 mod serve;
 mod trouble;

@@ -8,6 +8,7 @@
 //! - [`anova`]: readings of several groups compared, exactly;
 //! - [`mod@line`]: a straight line through calibration points;
 //! - [`scale`]: what sleeve, thimble and vernier show at a size, and the size they show;
+//! - [`keyed`](mod@keyed): what was keyed for a reading, in any of the ways that people key one;
 //! - [`misread`]: readings a thimble turn off, in the wrong unit, on the wrong journal, or too coarse to judge by;
 //! - [`roundness`]: the four reference circles of a trace, and what two points and a vee-block cannot see.
 //!
@@ -21,6 +22,7 @@ mod as_read;
 pub mod budget;
 pub mod conformity;
 mod instrument;
+pub mod keyed;
 pub mod line;
 pub mod misread;
 pub mod roundness;

@@ -24,9 +24,9 @@ pub struct HistoryLine {
     pub when: String,
     /// When it arrived.
     pub received: String,
-    /// What was done: `2.4480 at main 3, rear, 90°`.
+    /// What was done: `2.4480 at main 3, rear, across B`.
     pub says: String,
-    /// What it replaced, where it corrects another entry: `2.4730 at main 3, rear, 90°`.
+    /// What it replaced, where it corrects another entry: `2.4730 at main 3, rear, across B`.
     pub instead_of: Option<String>,
     /// Whether it was undone since, or what it corrects was.
     pub undone: bool,
@@ -61,7 +61,7 @@ pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
     lines
 }
 
-/// What a button that undoes an entry says: `Undo 2.4480 at main 3, rear, 90°`, or `Put back …` where the entry is itself
+/// What a button that undoes an entry says: `Undo 2.4480 at main 3, rear, across B`, or `Put back …` where the entry is itself
 /// an undo. Nothing where there is no such entry.
 pub fn undo_words(entries: &[Entry], entry: EntryId, pin_word: &str) -> Option<String> {
     let words = Words::of(entries, pin_word);
@@ -240,9 +240,7 @@ impl<'a> Words<'a> {
             spot.push_str(&at);
         }
         if let Some(plane) = self.figure(row, "plane") {
-            spot.push_str(", ");
-            spot.push_str(&plane);
-            spot.push('°');
+            spot.push_str(&across(&plane));
         }
         spot
     }
@@ -253,6 +251,15 @@ impl<'a> Words<'a> {
             Some(number) => format!("{} {number}", self.pin_word),
             None => journal.trim().to_owned(),
         }
+    }
+}
+
+/// A direction across a journal as the bench says it: A in line with the throw, B square to it.
+fn across(plane: &str) -> String {
+    match plane.parse::<f64>().map(|degrees| degrees.rem_euclid(180.0)) {
+        Ok(0.0) => ", across A".to_owned(),
+        Ok(90.0) => ", across B".to_owned(),
+        _ => format!(", across {plane}°"),
     }
 }
 

@@ -57,19 +57,19 @@ fn every_change_is_told_in_words() {
             "booking in Wren of A. Miller",
             "micrometer mic 1-2",
             "zero of mic 1-2 at the start: +0.0001",
-            "2.4730 at main 3, rear, 90°",
-            "look again at 2.4730 at main 3, rear, 90°: 2.4730 is 0.025 more than the other three here: one full turn of \
+            "2.4730 at main 3, rear, across B",
+            "look again at 2.4730 at main 3, rear, across B: 2.4730 is 0.025 more than the other three here: one full turn of \
              the thimble.",
-            "2.4480 from the gauge at main 3, rear, 90°",
-            "striking out 2.4730 at main 3, rear, 90°, measured again: 2.4480 from the gauge at main 3, rear, 90°",
-            "second reading 2.4481 at main 3, rear, 90°, agrees",
-            "1.2450 at rod journal 1, middle, 0°",
-            "1.2451 at rod journal 1, middle, 0°",
+            "2.4480 from the gauge at main 3, rear, across B",
+            "striking out 2.4730 at main 3, rear, across B, measured again: 2.4480 from the gauge at main 3, rear, across B",
+            "second reading 2.4481 at main 3, rear, across B, agrees",
+            "1.2450 at rod journal 1, middle, across A",
+            "1.2451 at rod journal 1, middle, across A",
             "scoring at rod journal 1, front, depth 0.002, 0.003, 0.004",
             "decision for the rod journals: 0.020, overruling the rule: the owner has shells already",
         ]
     );
-    assert_eq!(lines[9].instead_of.as_deref(), Some("1.2450 at rod journal 1, middle, 0°"));
+    assert_eq!(lines[9].instead_of.as_deref(), Some("1.2450 at rod journal 1, middle, across A"));
     assert!(lines.iter().all(|line| !line.undone && !line.late));
 }
 
@@ -81,12 +81,12 @@ fn the_buttons_name_what_they_undo_and_put_back() {
     let last = put(&mut log, reading("90", "1.2470"));
     let next = fold(&log).next_undo.unwrap();
     assert_eq!(next, last);
-    assert_eq!(undo_words(&log, next, "pin").unwrap(), "Undo 1.2470 at pin 1, middle, 90°");
+    assert_eq!(undo_words(&log, next, "pin").unwrap(), "Undo 1.2470 at pin 1, middle, across B");
     put(&mut log, draft(EntryKind::Undo { entry: next }));
     let job = fold(&log);
-    assert_eq!(undo_words(&log, job.next_undo.unwrap(), "pin").unwrap(), "Undo 1.2450 at pin 1, middle, 0°");
+    assert_eq!(undo_words(&log, job.next_undo.unwrap(), "pin").unwrap(), "Undo 1.2450 at pin 1, middle, across A");
     let redo = job.next_redo.unwrap();
-    assert_eq!(undo_words(&log, redo, "pin").unwrap(), "Put back 1.2470 at pin 1, middle, 90°");
+    assert_eq!(undo_words(&log, redo, "pin").unwrap(), "Put back 1.2470 at pin 1, middle, across B");
     assert!(history(&log, "pin")[2].undone);
     put(&mut log, draft(EntryKind::Undo { entry: redo }));
     let back = fold(&log);
