@@ -291,7 +291,7 @@ fn perhaps(entry: &Entry, with: &Instrument, reaches: impl Fn(f64) -> bool) -> O
             with.unit
         ));
     }
-    if [0.001, 0.01, 0.1, 10.0, 100.0, 1000.0, 10_000.0].into_iter().any(|factor| reaches(entry.mm * factor)) {
+    if [0.0001, 0.001, 0.01, 0.1, 10.0, 100.0, 1000.0, 10_000.0].into_iter().any(|factor| reaches(entry.mm * factor)) {
         return Some(format!("Is the point in the right place? Key it like {}.", example(with)));
     }
     let (low, high) = frame_for(entry.length, with.unit);
