@@ -11,13 +11,14 @@ const FUZZ_S: u64 = 60;
 /// One step of the run: its name and what it does.
 type Step = (&'static str, fn() -> Result<(), String>);
 
-const STEPS: [Step; 8] = [
+const STEPS: [Step; 9] = [
     ("format", format),
     ("clippy, warnings denied", clippy),
     ("unit, reference and property tests", tests),
     ("documentation tests", documentation),
     ("release build", build),
     ("independent checks in Python", checks),
+    ("pages in a browser", pages),
     ("fuzz targets, clippy", fuzz::lint),
     ("fuzzing of the two readers", || fuzz::run(FUZZ_S)),
 ];
@@ -80,4 +81,12 @@ fn build() -> Result<(), String> {
 fn checks() -> Result<(), String> {
     let python = tools::python()?;
     start(command(python).arg("checks/compare.py").arg(tools::target().join("release/tenunder")))
+}
+
+fn pages() -> Result<(), String> {
+    tools::browser()?;
+    let screens = tools::target().join("screens");
+    let mut browser = command("node");
+    browser.env("SCREENS", screens).arg("checks/browser/run.mjs").arg(tools::target().join("release/tenunder"));
+    start(&mut browser)
 }

@@ -145,3 +145,24 @@ pub(crate) fn postgresql() -> Result<(), String> {
         .is_ok_and(|versions| versions.flatten().any(|version| version.path().join("bin/initdb").exists()));
     if there { Ok(()) } else { debian(&["postgresql"]) }
 }
+
+/// Node, with the libraries that `checks/browser/package-lock.json` pins, and the browser that they drive.
+pub(crate) fn browser() -> Result<(), String> {
+    let programs = [("chromium", "chromium"), ("node", "nodejs"), ("npm", "npm")];
+    let missing: Vec<&str> =
+        programs.iter().filter(|(program, _)| !answers(program, "--version")).map(|&(_, package)| package).collect();
+    if !missing.is_empty() {
+        debian(&missing)?;
+    }
+    let folder = root().join("checks/browser");
+    let read = |file: &Path| std::fs::read_to_string(file).map_err(|error| format!("{}: {error}", file.display()));
+    let wanted = read(&folder.join("package-lock.json"))?;
+    let installed = folder.join("node_modules/installed.json");
+    if read(&installed).is_ok_and(|text| text == wanted) {
+        return Ok(());
+    }
+    let mut npm = command("npm");
+    npm.args(["ci", "--prefix"]).arg(&folder).args(["--ignore-scripts", "--no-audit", "--no-fund", "--silent"]);
+    run(&mut npm)?;
+    std::fs::write(&installed, wanted).map_err(|error| format!("{}: {error}", installed.display()))
+}

@@ -1,0 +1,72 @@
+// The pages at the bench in a real browser. Started by `cargo xtask test`; by hand:
+//
+//     node checks/browser/run.mjs target/release/tenunder [part ...]
+//
+// Parts: files, bites, empty, pages. Without one, all of them. Pictures go to target/screens.
+
+import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { checkBites } from './bites.mjs';
+import { launch } from './browser.mjs';
+import { survey } from './pages.mjs';
+import { Report } from './report.mjs';
+import { Server } from './server.mjs';
+import { checkFiles } from './still.mjs';
+import { weigh } from './weight.mjs';
+
+const root = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
+const [program, ...asked] = process.argv.slice(2);
+if (!program) {
+  console.error('node run.mjs PROGRAM [PART ...]');
+  process.exit(2);
+}
+const screens = process.env.SCREENS ?? join(root, 'target/screens');
+const report = new Report();
+
+const PARTS = {
+  async files() {
+    checkFiles(report, root);
+  },
+  async bites(browser) {
+    await checkBites(report, browser, root);
+  },
+  async empty(browser) {
+    const server = await Server.empty(resolve(program));
+    try {
+      await survey(report, browser, server, join(screens, 'empty-shop'));
+      await weigh(report, browser, server.address, '/jobs');
+    } finally {
+      await server.stop();
+    }
+  },
+  async pages(browser) {
+    const server = await Server.invented(resolve(program));
+    try {
+      const kinds = await survey(report, browser, server, join(screens, 'invented-shop'), { only: process.env.ONLY ? new RegExp(process.env.ONLY) : null });
+      for (const path of kinds.values()) if (!path.startsWith('/no-such') && !path.includes('9999')) await weigh(report, browser, server.address, path);
+    } finally {
+      await server.stop();
+    }
+  },
+};
+
+const wanted = asked.length ? asked : Object.keys(PARTS);
+mkdirSync(screens, { recursive: true });
+const browser = wanted.some((part) => part !== 'files') ? await launch() : null;
+for (const part of wanted) {
+  const began = Date.now();
+  const before = report.faults.length;
+  try {
+    if (!PARTS[part]) throw new Error(`no part ${part}: ${Object.keys(PARTS).join(', ')}`);
+    await PARTS[part](browser);
+  } catch (error) {
+    report.fault(part, '-', 'broke off', 'the check', error.stack);
+  }
+  console.log(`${part.padEnd(12)}${String(report.faults.length - before).padStart(5)} faults${((Date.now() - began) / 1000).toFixed(1).padStart(8)} s`);
+}
+if (browser) await browser.close();
+const text = report.text();
+writeFileSync(join(screens, 'report.txt'), `${text}\n`);
+console.log(text);
+process.exit(report.faults.length ? 1 : 0);
