@@ -13,6 +13,7 @@ mod guard;
 mod judged;
 mod march;
 mod pages;
+mod plan_sheet;
 mod serve;
 mod trouble;
 mod visitor;

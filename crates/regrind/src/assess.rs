@@ -10,10 +10,11 @@ use crate::axis::{Geometry, Questions};
 use crate::case::{Case, index};
 use crate::chance::{Asked, DrawnSize, JournalForm};
 use crate::choice::Choice;
-use crate::next::{NextMeasurement, plural, under};
+use crate::next::{NextMeasurement, plural};
 use crate::plan::ground_size_mm;
 use crate::surface::{Radius, Surface};
 use crate::verdict::{Failure, Note, Shape, Verdict};
+use crate::words::under;
 
 /// Judges one crank: condition, clean-up, choice and plan.
 ///

@@ -9,12 +9,12 @@ use units::{Unit, show_mm};
 use crate::axis::{AxisLine, Best, Questions, Stand};
 use crate::chance::{Chance, Counts, SAME_LENGTH_MM};
 use crate::choice::{Choice, Ladder, choose, expected_cost};
-use crate::next::{NextMeasurement, SetQuestion, next_measurement, plural, under};
+use crate::next::{NextMeasurement, SetQuestion, next_measurement, plural};
 use crate::place::Place;
 use crate::plan::plan;
 use crate::surface::Surface;
 use crate::verdict::{Failure, JournalVerdict, Missing, PairVerdict, SetPlan, SetVerdict, StepVerdict};
-use crate::words::{in_hundred, likelihood};
+use crate::words::{in_hundred, likelihood, under};
 use crate::{Policy, Prices};
 
 /// Where a set stands in a pair of things, mains first.

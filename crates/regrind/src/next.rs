@@ -5,7 +5,7 @@ use units::{Unit, show_mm};
 
 use crate::chance::{Counts, SAME_LENGTH_MM};
 use crate::surface::Surface;
-use crate::words::in_hundred;
+use crate::words::{in_hundred, under};
 
 /// A swing of the chance smaller than this is not worth a measurement.
 const WORTH_MEASURING: f64 = 0.05;
@@ -191,24 +191,6 @@ fn unknowns<'a>(
         }
     }
     unknowns
-}
-
-/// `0.010 in under` as the trade writes it.
-pub(crate) fn under(undersize_mm: f64, unit: Unit) -> String {
-    format!("{} {unit} under", undersize_figure(undersize_mm, unit))
-}
-
-/// An undersize as a bare figure: three decimals of an inch or two of a millimetre, more only where it has them.
-pub(crate) fn undersize_figure(undersize_mm: f64, unit: Unit) -> String {
-    let usual = if unit == Unit::Inch { 3 } else { 2 };
-    let value = undersize_mm / unit.mm();
-    let decimals = (usual..usual + 2)
-        .find(|&d| {
-            let scale = 10f64.powi(d as i32);
-            ((value * scale).round() / scale - value).abs() < 1e-7
-        })
-        .unwrap_or(usual + 2);
-    show_mm(undersize_mm, unit, decimals)
 }
 
 /// The set as one speaks of it.

@@ -1,4 +1,6 @@
-//! Chances in words. One table, used everywhere, so that the same chance never goes by two names.
+//! Chances and undersizes in words. One table, used everywhere, so that the same chance never goes by two names.
+
+use units::{Unit, show_mm};
 
 /// A chance as a number of cases in a hundred; never a bare none or all.
 pub fn in_hundred(share: f64) -> String {
@@ -26,6 +28,33 @@ pub fn likelihood(share: f64) -> &'static str {
     TABLE.iter().find(|&&(from, _)| share >= from).map_or("almost none", |&(_, words)| words)
 }
 
+/// How many of twenty dots are full for a chance; never all of them below 0.975, nor none above 0.025.
+pub fn dots_of_twenty(share: f64) -> usize {
+    match (share * 20.0).round() as usize {
+        20 if share < 0.975 => 19,
+        0 if share > 0.025 => 1,
+        full => full.min(20),
+    }
+}
+
+/// `0.010 in under` as the trade writes it.
+pub fn under(undersize_mm: f64, unit: Unit) -> String {
+    format!("{} {unit} under", undersize_figure(undersize_mm, unit))
+}
+
+/// An undersize as a bare figure: three decimals of an inch or two of a millimetre, more only where it has them.
+pub fn undersize_figure(undersize_mm: f64, unit: Unit) -> String {
+    let usual = if unit == Unit::Inch { 3 } else { 2 };
+    let value = undersize_mm / unit.mm();
+    let decimals = (usual..usual + 2)
+        .find(|&d| {
+            let scale = 10f64.powi(d as i32);
+            ((value * scale).round() / scale - value).abs() < 1e-7
+        })
+        .unwrap_or(usual + 2);
+    show_mm(undersize_mm, unit, decimals)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -44,5 +73,21 @@ mod tests {
             assert_eq!(in_hundred(share), figure, "{share}");
             assert_eq!(likelihood(share), words, "{share}");
         }
+    }
+
+    #[test]
+    fn dots_never_claim_certainty() {
+        for (share, full) in [(1.0, 20), (0.974, 19), (0.976, 20), (0.026, 1), (0.024, 0), (0.5, 10), (0.0, 0)] {
+            assert_eq!(dots_of_twenty(share), full, "{share}");
+        }
+    }
+
+    #[test]
+    fn an_undersize_shows_the_decimals_it_has() {
+        assert_eq!(undersize_figure(0.254, Unit::Inch), "0.010");
+        assert_eq!(undersize_figure(0.0025 * 25.4, Unit::Inch), "0.0025");
+        assert_eq!(undersize_figure(0.25, Unit::Millimetre), "0.25");
+        assert_eq!(undersize_figure(0.125, Unit::Millimetre), "0.125");
+        assert_eq!(under(0.508, Unit::Inch), "0.020 in under");
     }
 }

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
-use regrind::words::in_hundred;
+use regrind::words::{dots_of_twenty, in_hundred};
 use regrind::{Axis, Choice, SetPlan, SetVerdict, StepVerdict, Verdict};
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
@@ -380,14 +380,10 @@ fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Twenty dots, as many of them full as cases in twenty; never all full nor all empty where something is uncertain.
+/// Twenty dots, as many of them full as cases in twenty.
 fn dots(share: f64) -> String {
-    let full = match (share * 20.0).round() as usize {
-        20 if share < 0.975 => 19,
-        0 if share > 0.025 => 1,
-        full => full.min(20),
-    };
-    format!("{}{}", "●".repeat(full), "·".repeat(20 - full))
+    let full = dots_of_twenty(share);
+    format!("{}{}", "●".repeat(full), "·".repeat(20_usize.saturating_sub(full)))
 }
 
 /// A chance as a bare number of cases in a hundred, for a column headed so.

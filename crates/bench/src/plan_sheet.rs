@@ -1,0 +1,423 @@
+//! What stands on the sheet for the grinder: the `plan` of a `SheetIssued` entry.
+//!
+//! Made from the decisions when the sheet is issued, read back by whoever shows it or compares a reading with it. Lengths
+//! are texts in the plan's own unit, as they would be typed; on the diameter.
+//!
+//! ```json
+//! { "unit": "in",
+//!   "rests_on": "5d41402abc4b2a76",
+//!   "sets": [
+//!     { "set": "main", "choice": "leave", "journals": [{ "journal": "main 1", "smallest": "2.1243" }], "stages": [] },
+//!     { "set": "pin", "choice": "0.020",
+//!       "journals": [{ "journal": "pin 1", "smallest": "1.8729", "take_off": "0.0185" }],
+//!       "stages": [
+//!         { "stage": "rough", "target": "1.85845", "low": "1.8584", "high": "1.8585", "as_read": "1.8585 in on …" },
+//!         { "stage": "grind", "target": "1.85445", "low": "1.8544", "high": "1.8545", "as_read": "…" },
+//!         { "stage": "before treatment", "target": "1.85425", "low": "1.8542", "high": "1.8543", "as_read": "…" },
+//!         { "stage": "finished", "target": "1.85475", "low": "1.8545", "high": "1.8550", "as_read": "…" }] }] }
+//! ```
+//!
+//! - `choice` is the decision's own word: an undersize, `leave`, `polish`, `build up` or `scrap`. Only a set that is to be
+//!   ground has stages; they are those of [`regrind::Stage`], in the order of the work, the last one `finished`.
+//! - `low` and `high` are absent together where nothing is left of the window.
+//! - `take_off` is the smallest size now less the size off the wheel; absent where nothing is to come off.
+//! - `rests_on` changes with the readings, the specification and the shop's rules that the plan was made from.
+
+use crank::{JournalId, SetName};
+use regrind::{Choice, Stage};
+use sha2::{Digest, Sha256};
+use sheet::Sheet;
+use shop::{Job, Value};
+use units::{Unit, show_mm};
+
+/// The sizes that a sheet for the grinder carries.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct PlanSheet {
+    /// The unit of all its lengths.
+    pub(crate) unit: Unit,
+    /// A mark of what it was made from.
+    pub(crate) rests_on: String,
+    /// The sets that were decided, mains first.
+    pub(crate) sets: Vec<SetSheet>,
+}
+
+/// One set on the sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct SetSheet {
+    pub(crate) set: SetName,
+    /// The decision, as it stands in the log.
+    pub(crate) choice: String,
+    /// The measured journals as they came in.
+    pub(crate) journals: Vec<JournalSheet>,
+    /// What to work to; empty where the set is not ground.
+    pub(crate) stages: Vec<StageSheet>,
+}
+
+/// One journal as it came in.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct JournalSheet {
+    pub(crate) journal: JournalId,
+    /// Its smallest size, corrected.
+    pub(crate) smallest: String,
+    /// What comes off the smallest place, on the diameter, where anything does.
+    pub(crate) take_off: Option<String>,
+}
+
+/// One stage of the work.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct StageSheet {
+    pub(crate) stage: Stage,
+    pub(crate) target: String,
+    /// The limits, both permitted; none where nothing is left of the window.
+    pub(crate) window: Option<(String, String)>,
+    /// The target as it stands on the micrometer.
+    pub(crate) as_read: String,
+}
+
+impl PlanSheet {
+    /// The plan for a job as it is decided; nothing is on it of a set that was not decided.
+    pub(crate) fn of(job: &Job, sheet: &Sheet) -> PlanSheet {
+        let sets = SetName::BOTH.into_iter().filter_map(|set| {
+            let decided = job.decisions.iter().find(|decided| decided.set == set.word())?;
+            Some(SetSheet::of(sheet, set, &decided.choice))
+        });
+        PlanSheet { unit: sheet.unit, rests_on: rests_on(job), sets: sets.collect() }
+    }
+
+    /// One set of it.
+    pub(crate) fn set(&self, set: SetName) -> Option<&SetSheet> {
+        self.sets.iter().find(|known| known.set == set)
+    }
+
+    /// A length of the plan in millimetres.
+    pub(crate) fn mm(&self, typed: &str) -> Option<f64> {
+        units::read(typed, self.unit).ok().map(|entry| entry.mm)
+    }
+
+    /// As it is kept in the log.
+    pub(crate) fn to_value(&self) -> Value {
+        Value::table([
+            ("unit", Value::from(self.unit.symbol())),
+            ("rests_on", Value::from(self.rests_on.as_str())),
+            ("sets", Value::List(self.sets.iter().map(SetSheet::to_value).collect())),
+        ])
+    }
+
+    /// A plan from the log; nothing where it was written by some other program and cannot be read here.
+    pub(crate) fn from_value(value: &Value) -> Option<PlanSheet> {
+        let unit = [Unit::Inch, Unit::Millimetre].into_iter().find(|u| Some(u.symbol()) == value.words("unit"))?;
+        Some(PlanSheet {
+            unit,
+            rests_on: value.words("rests_on").unwrap_or_default().to_owned(),
+            sets: value
+                .get("sets")?
+                .items()
+                .iter()
+                .map(|set| SetSheet::from_value(set, unit))
+                .collect::<Option<_>>()?,
+        })
+    }
+
+    /// What is different now, in words; empty where the sheet still says what holds.
+    ///
+    /// `self` is the plan on paper, `now` the plan as it would be made today.
+    pub(crate) fn changed(&self, now: &PlanSheet) -> Vec<String> {
+        let mut says = Vec::new();
+        for set in SetName::BOTH {
+            let plural = if set == SetName::Main { "mains" } else { "pins" };
+            match (self.set(set), now.set(set)) {
+                (Some(old), Some(new)) if old.choice != new.choice => says.push(format!(
+                    "The {plural} changed from {} to {}.",
+                    choice_words(&old.choice, self.unit),
+                    choice_words(&new.choice, now.unit)
+                )),
+                (Some(old), Some(new)) if old.sizes() != new.sizes() => {
+                    says.push(format!("The sizes to work to changed for the {plural}."));
+                }
+                (None, Some(_)) => says.push(format!("The {plural} were decided since.")),
+                (Some(_), None) => says.push(format!("The {plural} are no longer decided.")),
+                _ => {}
+            }
+        }
+        if says.is_empty() && self.rests_on != now.rests_on {
+            says.push("Readings or the shop’s rules changed since, though no size to grind to did.".to_owned());
+        }
+        says
+    }
+}
+
+impl SetSheet {
+    fn of(sheet: &Sheet, set: SetName, choice: &str) -> SetSheet {
+        let unit = sheet.unit;
+        let book = sheet.specification.set(set);
+        let undersize_mm = choice_of(choice, unit).and_then(Choice::undersize_mm);
+        let plan = undersize_mm
+            .map(|under_mm| regrind::plan(book, &sheet.specification.treatment, &sheet.policy, under_mm))
+            .map(|plan| plan.stages)
+            .unwrap_or_default();
+        let off_the_wheel_mm = plan.iter().find(|stage| stage.stage == Stage::Grind).map(|stage| stage.target_mm);
+        let journals = (1..=book.count()).filter_map(|number| {
+            let journal = JournalId { set, number };
+            let found = crank::condition(&sheet.specification, &sheet.findings, journal, 0.0)?;
+            let off_mm = off_the_wheel_mm.map(|target_mm| found.smallest_mm - target_mm).filter(|mm| *mm > 0.0);
+            let take_off = off_mm.map(|mm| show_mm(mm, unit, decimals(unit)));
+            Some(JournalSheet { journal, smallest: show_mm(found.smallest_mm, unit, decimals(unit)), take_off })
+        });
+        let micrometers = sheet.micrometers_for(set);
+        let stages = plan.iter().map(|stage| StageSheet {
+            stage: stage.stage,
+            target: length(stage.target_mm, unit),
+            window: (!stage.is_lost()).then(|| (length(stage.window.low_mm, unit), length(stage.window.high_mm, unit))),
+            as_read: gauge::as_read(&micrometers, stage.target_mm, unit),
+        });
+        SetSheet { set, choice: choice.to_owned(), journals: journals.collect(), stages: stages.collect() }
+    }
+
+    /// One stage of it.
+    pub(crate) fn stage(&self, stage: Stage) -> Option<&StageSheet> {
+        self.stages.iter().find(|known| known.stage == stage)
+    }
+
+    /// What a change of makes the paper wrong.
+    fn sizes(&self) -> Vec<(&str, Option<&(String, String)>)> {
+        self.stages.iter().map(|stage| (stage.target.as_str(), stage.window.as_ref())).collect()
+    }
+
+    fn to_value(&self) -> Value {
+        let journals = self.journals.iter().map(|journal| {
+            let mut row = Value::table([
+                ("journal", Value::from(journal.journal.to_string())),
+                ("smallest", Value::from(journal.smallest.as_str())),
+            ]);
+            if let Some(take_off) = &journal.take_off {
+                row.set("take_off", Value::from(take_off.as_str()));
+            }
+            row
+        });
+        let stages = self.stages.iter().map(|stage| {
+            let mut row = Value::table([
+                ("stage", Value::from(stage.stage.word())),
+                ("target", Value::from(stage.target.as_str())),
+            ]);
+            if let Some((low, high)) = &stage.window {
+                row.set("low", Value::from(low.as_str()));
+                row.set("high", Value::from(high.as_str()));
+            }
+            row.set("as_read", Value::from(stage.as_read.as_str()));
+            row
+        });
+        Value::table([
+            ("set", Value::from(self.set.word())),
+            ("choice", Value::from(self.choice.as_str())),
+            ("journals", Value::List(journals.collect())),
+            ("stages", Value::List(stages.collect())),
+        ])
+    }
+
+    fn from_value(value: &Value, unit: Unit) -> Option<SetSheet> {
+        // What cannot be compared with a reading is no size.
+        let size = |row: &Value, key: &str| {
+            let typed = row.get(key).and_then(Value::as_typed)?;
+            units::read(typed, unit).is_ok().then(|| typed.to_owned())
+        };
+        let text = |row: &Value, key: &str| row.get(key).and_then(Value::as_typed).map(str::to_owned);
+        let set = SetName::BOTH.into_iter().find(|set| Some(set.word()) == value.words("set"))?;
+        let journal = |row: &Value| {
+            let name = row.words("journal")?;
+            let number = name.strip_prefix(set.word())?.trim().parse().ok()?;
+            Some(JournalSheet {
+                journal: JournalId { set, number },
+                smallest: text(row, "smallest")?,
+                take_off: text(row, "take_off"),
+            })
+        };
+        let stage = |row: &Value| {
+            let word = row.words("stage")?;
+            let stages = [Stage::Rough, Stage::Grind, Stage::BeforeTreatment, Stage::Finished];
+            Some(StageSheet {
+                stage: stages.into_iter().find(|stage| stage.word() == word)?,
+                target: size(row, "target")?,
+                window: size(row, "low").zip(size(row, "high")),
+                as_read: text(row, "as_read").unwrap_or_default(),
+            })
+        };
+        Some(SetSheet {
+            set,
+            choice: text(value, "choice")?,
+            journals: value.get("journals")?.items().iter().map(journal).collect::<Option<_>>()?,
+            stages: value.get("stages")?.items().iter().map(stage).collect::<Option<_>>()?,
+        })
+    }
+}
+
+/// The decision that a word of the log stands for.
+pub(crate) fn choice_of(text: &str, unit: Unit) -> Option<Choice> {
+    match text {
+        "leave" => Some(Choice::LeaveAlone),
+        "polish" => Some(Choice::PolishOnly),
+        "build up" => Some(Choice::BuildUp),
+        "scrap" => Some(Choice::Scrap),
+        typed => units::read(typed, unit).ok().map(|entry| Choice::Grind { undersize_mm: entry.mm }),
+    }
+}
+
+/// A decision as the log has it.
+pub(crate) fn choice_text(choice: Choice, unit: Unit) -> String {
+    match choice {
+        Choice::LeaveAlone => "leave".to_owned(),
+        Choice::PolishOnly => "polish".to_owned(),
+        Choice::BuildUp => "build up".to_owned(),
+        Choice::Scrap => "scrap".to_owned(),
+        Choice::Grind { undersize_mm } => regrind::words::undersize_figure(undersize_mm, unit),
+    }
+}
+
+/// A decision of the log in words that can follow "to": `0.020`, `standard`, `leaving alone`.
+pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
+    match choice_of(text, unit) {
+        Some(Choice::LeaveAlone) => "leaving alone".to_owned(),
+        Some(Choice::PolishOnly) => "a polish only".to_owned(),
+        Some(Choice::BuildUp) => "building up".to_owned(),
+        Some(Choice::Scrap) => "scrap".to_owned(),
+        Some(Choice::Grind { undersize_mm: 0.0 }) => "standard".to_owned(),
+        Some(Choice::Grind { .. }) | None => text.to_owned(),
+    }
+}
+
+/// Digits of a size: tenths of a thou, or microns.
+pub(crate) const fn decimals(unit: Unit) -> u32 {
+    match unit {
+        Unit::Inch => 4,
+        Unit::Millimetre => 3,
+    }
+}
+
+/// A computed length, with more digits than usual only where it has them, so that no limit moves by being written down.
+fn length(mm: f64, unit: Unit) -> String {
+    let usual = decimals(unit);
+    let finest = show_mm(mm, unit, usual + 3);
+    let spare = finest.chars().rev().take(3).take_while(|c| *c == '0').count();
+    finest.get(..finest.len().saturating_sub(spare)).unwrap_or(&finest).to_owned()
+}
+
+/// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
+/// is taken up to check the ground sizes changes nothing about the plan.
+fn rests_on(job: &Job) -> String {
+    const KEYS: [&str; 8] = ["specification", "policy", "reading", "run_out", "trace", "centre", "damage", "worn"];
+    let mut hash = Sha256::new();
+    let mut add = |value: &Value| {
+        hash.update(value.to_json());
+        hash.update([0]);
+    };
+    let mut named: Vec<&str> = Vec::new();
+    for part in KEYS.into_iter().filter_map(|key| job.document.get(key)) {
+        add(part);
+        named.extend(part.items().iter().flat_map(|row| ["with", "size_with"].map(|key| row.words(key))).flatten());
+    }
+    let instruments = job.document.get("instrument").map(Value::items).unwrap_or_default();
+    for row in instruments.iter().filter(|row| row.words("name").is_some_and(|name| named.contains(&name))) {
+        add(row);
+    }
+    hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan() -> PlanSheet {
+        PlanSheet {
+            unit: Unit::Inch,
+            rests_on: "5d41402abc4b2a76".into(),
+            sets: vec![
+                SetSheet { set: SetName::Main, choice: "leave".into(), journals: Vec::new(), stages: Vec::new() },
+                SetSheet {
+                    set: SetName::Pin,
+                    choice: "0.020".into(),
+                    journals: vec![JournalSheet {
+                        journal: JournalId { set: SetName::Pin, number: 2 },
+                        smallest: "1.8719".into(),
+                        take_off: Some("0.0175".into()),
+                    }],
+                    stages: vec![
+                        StageSheet {
+                            stage: Stage::Grind,
+                            target: "1.85445".into(),
+                            window: Some(("1.8544".into(), "1.8545".into())),
+                            as_read: "1.8545 in".into(),
+                        },
+                        StageSheet {
+                            stage: Stage::Finished,
+                            target: "1.85475".into(),
+                            window: None,
+                            as_read: "1.8548 in".into(),
+                        },
+                    ],
+                },
+            ],
+        }
+    }
+
+    #[test]
+    fn a_plan_comes_back_from_the_log_as_it_went_in() {
+        let value = Value::from_json(&plan().to_value().to_json()).unwrap();
+        assert_eq!(PlanSheet::from_value(&value), Some(plan()));
+        let read = PlanSheet::from_value(&value).unwrap();
+        let grind = read.set(SetName::Pin).unwrap().stage(Stage::Grind).unwrap();
+        assert!((read.mm(&grind.target).unwrap() - 1.85445 * 25.4).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_plan_that_nothing_can_be_compared_with_is_none() {
+        for wrong in [
+            "{}",
+            r#"{"unit":"in"}"#,
+            r#"{"unit":"ell","sets":[]}"#,
+            r#"{"unit":"in","sets":[{"set":"rod","choice":"0.010","journals":[],"stages":[]}]}"#,
+            r#"{"unit":"in","sets":[{"set":"pin","choice":"0.010","journals":[{"journal":"main 1","smallest":"1"}],"stages":[]}]}"#,
+            r#"{"unit":"in","sets":[{"set":"pin","choice":"0.010","journals":[],"stages":[{"stage":"grind","target":"soon"}]}]}"#,
+        ] {
+            assert_eq!(PlanSheet::from_value(&Value::from_json(wrong).unwrap()), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_sheet_that_no_longer_holds_says_why() {
+        let old = plan();
+        assert!(old.changed(&plan()).is_empty());
+        let mut now = plan();
+        now.sets[1].choice = "0.030".into();
+        assert_eq!(old.changed(&now), ["The pins changed from 0.020 to 0.030."]);
+        let mut now = plan();
+        now.sets.remove(0);
+        assert_eq!(old.changed(&now), ["The mains are no longer decided."]);
+        let mut now = plan();
+        now.sets[1].stages[0].target = "1.8544".into();
+        assert_eq!(old.changed(&now), ["The sizes to work to changed for the pins."]);
+        let now = PlanSheet { rests_on: "0".into(), ..plan() };
+        assert_eq!(old.changed(&now), ["Readings or the shop’s rules changed since, though no size to grind to did."]);
+    }
+
+    #[test]
+    fn lengths_keep_the_digits_they_have() {
+        assert_eq!(length(1.85445 * 25.4, Unit::Inch), "1.85445");
+        assert_eq!(length(1.8544 * 25.4, Unit::Inch), "1.8544");
+        assert_eq!(length(1.854_425 * 25.4, Unit::Inch), "1.854425");
+        assert_eq!(length(53.9625, Unit::Millimetre), "53.9625");
+    }
+
+    #[test]
+    fn a_choice_reads_as_it_is_written() {
+        for choice in [
+            Choice::LeaveAlone,
+            Choice::PolishOnly,
+            Choice::BuildUp,
+            Choice::Scrap,
+            Choice::Grind { undersize_mm: 0.0 },
+        ] {
+            assert_eq!(choice_of(&choice_text(choice, Unit::Inch), Unit::Inch), Some(choice));
+        }
+        assert_eq!(choice_text(Choice::Grind { undersize_mm: 0.254 }, Unit::Inch), "0.010");
+        assert_eq!(choice_of("soon", Unit::Inch), None);
+    }
+}
