@@ -1,6 +1,8 @@
 //! `tenunder`: measure a worn crankshaft, judge it, choose the undersize, plan the grind.
 
 mod files;
+#[cfg(feature = "pages")]
+mod oxbow;
 #[cfg(feature = "record")]
 mod record;
 mod report;
@@ -153,10 +155,15 @@ enum Command {
         /// Print the answer as JSON
         #[arg(long)]
         json: bool,
-        /// Open the pages on an invented shop instead, with jobs at every stage; nothing of it is kept
+        /// Open the pages on an invented shop instead, with jobs at every stage; nothing of it is kept unless
+        /// --keep says where
         #[cfg(feature = "pages")]
         #[arg(long, conflicts_with_all = ["json", "copy_to", "example"])]
         serve: bool,
+        /// With --serve: put the invented shop into this new file, to play with and come back to
+        #[cfg(feature = "pages")]
+        #[arg(long, value_name = "FILE", requires = "serve")]
+        keep: Option<PathBuf>,
         /// The port for --serve to answer on; 0 takes any free one
         #[cfg(feature = "pages")]
         #[arg(long, default_value_t = serve::USUAL_PORT, requires = "serve")]
@@ -214,7 +221,7 @@ fn main() -> ExitCode {
         #[cfg(feature = "pages")]
         Command::Serve { port, record } => serve::shop(record.record, port),
         #[cfg(feature = "pages")]
-        Command::Demo { serve: true, port, .. } => serve::invented_shop(port),
+        Command::Demo { serve: true, keep, port, .. } => serve::invented_shop(keep, port),
         Command::Demo { example, json, copy_to: None, .. } => demo(&example, Face::new(json, false)),
     })
 }

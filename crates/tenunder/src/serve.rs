@@ -1,11 +1,12 @@
 //! The pages, opened on a shop's record or on an invented shop.
 
 use std::io::Write;
+use std::path::PathBuf;
 
 use bench::{Bench, KnownEngine};
 use shop::{Store, StoreError};
 
-use crate::{AT_FAULT, FAILED, complain, files, record, say};
+use crate::{AT_FAULT, FAILED, complain, files, oxbow, record, say};
 
 /// The port where nobody says another.
 pub(crate) const USUAL_PORT: u16 = 7160;
@@ -21,15 +22,19 @@ pub(crate) fn shop(place: Option<String>, port: u16) -> u8 {
     })
 }
 
-/// Serves an invented shop that is gone when the program ends.
-pub(crate) fn invented_shop(port: u16) -> u8 {
+/// Serves an invented shop: in a new file that stays, or in one that is gone when the program ends.
+pub(crate) fn invented_shop(keep: Option<PathBuf>, port: u16) -> u8 {
     let folder = match tempfile::Builder::new().prefix("tenunder-").tempdir() {
         Ok(folder) => folder,
         Err(error) => return fail(&error),
     };
-    let place = folder.path().join("oxbow.tenunder").display().to_string();
+    let place = match keep {
+        Some(file) if file.exists() => return refuse(&StoreError::FileExists { file: file.display().to_string() }),
+        Some(file) => file,
+        None => folder.path().join("oxbow.tenunder"),
+    };
     on_runtime(async move {
-        match Store::open(&place).await {
+        match filled(&place.display().to_string()).await {
             Ok(store) => {
                 // The folder lives as long as the pages are served.
                 let served = serve(store, port).await;
@@ -39,6 +44,13 @@ pub(crate) fn invented_shop(port: u16) -> u8 {
             Err(error) => refuse(&error),
         }
     })
+}
+
+/// A new record with the invented shop in it.
+async fn filled(place: &str) -> Result<Store, StoreError> {
+    let store = Store::open(place).await?;
+    oxbow::fill(&store, jiff::Timestamp::now()).await?;
+    Ok(store)
 }
 
 fn on_runtime(work: impl Future<Output = u8>) -> u8 {
