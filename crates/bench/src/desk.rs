@@ -4,7 +4,10 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crank::Specification;
+use gauge::Instrument;
 use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreError, Value, fold, fold_shop};
+
+use units::Unit;
 
 use crate::judged::Judges;
 use crate::trouble::Trouble;
@@ -28,9 +31,27 @@ pub(crate) struct Held {
     pub(crate) job: Job,
     /// What the maker's book says of this crank, as it stands in the job; or what is wrong with it.
     pub(crate) book: Result<Specification, Vec<String>>,
+    /// The micrometers of this job, the shop's usual one first.
+    pub(crate) micrometers: Vec<Instrument>,
 }
 
 impl Held {
+    /// The unit of every bare size in this job.
+    pub(crate) fn unit(&self) -> Unit {
+        match self.job.document.words("units") {
+            Some("mm") => Unit::Millimetre,
+            _ => Unit::Inch,
+        }
+    }
+
+    /// A micrometer of this job by its name; the shop's usual one where none is named.
+    pub(crate) fn micrometer(&self, name: Option<&str>) -> Option<&Instrument> {
+        match name {
+            Some(name) => self.micrometers.iter().skip(1).find(|known| known.name == name),
+            None => self.micrometers.first(),
+        }
+    }
+
     /// The book, or the trouble that there is none.
     pub(crate) fn book(&self) -> Result<&Specification, Trouble> {
         self.book.as_ref().map_err(|faults| {
@@ -40,6 +61,14 @@ impl Held {
             trouble
         })
     }
+}
+
+/// The micrometers of a job. What cannot be read is left out: the sheet as a whole says why.
+fn micrometers_of(job: &Job) -> Vec<Instrument> {
+    let keys = ["units", "instrument"];
+    let listed = Value::table(keys.into_iter().filter_map(|key| Some((key, job.document.get(key)?.clone()))));
+    let unit = if job.document.words("units") == Some("mm") { Unit::Millimetre } else { Unit::Inch };
+    sheet::read_instruments("the job", &listed.to_json()).unwrap_or_else(|_| vec![Instrument::shop_default(unit)])
 }
 
 /// The specification that a job holds.
@@ -90,8 +119,7 @@ impl Desk {
 
     fn keep(&self, entries: Vec<Entry>) -> Arc<Held> {
         let job = fold(&entries);
-        let book = book_of(&job);
-        let held = Arc::new(Held { entries, job, book });
+        let held = Arc::new(Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job });
         let mut jobs = self.lock_jobs();
         if jobs.len() >= AT_HAND && !jobs.contains_key(&held.job.number) {
             // Which one goes matters little: it is read again when somebody asks for it.

@@ -15,6 +15,7 @@ mod march;
 mod pages;
 mod plan_sheet;
 mod serve;
+mod taking;
 mod trouble;
 mod visitor;
 mod wording;

@@ -19,7 +19,7 @@ mod specification;
 pub use check::{Severity, SpecProblem, check, check_set};
 pub use condition::{
     Barrel, Condition, FormCheck, GroundTo, NotJudged, PlaneForm, RunOutVerdict, Size, Spot, State, StationForm,
-    condition, ground_to, run_out_verdict, sizes, verdict,
+    condition, ground_to, last_ground_to, run_out_verdict, sizes, verdict,
 };
 pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Trace, Worn};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};

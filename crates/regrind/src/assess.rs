@@ -56,7 +56,7 @@ pub fn spares(
     policy: &Policy,
 ) -> Result<Vec<(f64, f64, f64)>, Failure> {
     let last_ground_mm = |set: SetName| {
-        specification.set(set).finished(last_ground_to(specification, findings, set).undersize_mm).middle_mm()
+        specification.set(set).finished(crank::last_ground_to(specification, findings, set).undersize_mm).middle_mm()
     };
     let surface = Surface::new(specification, findings, last_ground_mm);
     let questions = Questions::new(Geometry::new(specification, findings, policy, &surface));
@@ -148,7 +148,7 @@ fn judge(
     unit: Unit,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Verdict, Failure> {
-    let ground_to = SetName::BOTH.map(|set| last_ground_to(specification, findings, set));
+    let ground_to = SetName::BOTH.map(|set| crank::last_ground_to(specification, findings, set));
     let last_ground_mm = |set: SetName| specification.set(set).finished(ground_to[index(set)].undersize_mm).middle_mm();
     let surface = Surface::new(specification, findings, last_ground_mm);
     let geometry = Geometry::new(specification, findings, policy, &surface);
@@ -212,25 +212,6 @@ fn judge(
         Shape::WithDirection
     };
     Ok(Verdict { journals, sets, pairs, chosen_pair, plans, notes, shape, look_again: false })
-}
-
-/// What a set was last ground to, from its largest size: every reading's mean and every trace's mean size, each with
-/// its own standard uncertainty.
-fn last_ground_to(specification: &Specification, findings: &Findings, set: SetName) -> GroundTo {
-    let mut sizes = Vec::new();
-    for reading in findings.readings.iter().filter(|r| r.journal.set == set && !r.sizes.is_empty()) {
-        if let Some(instrument) = findings.instruments.get(reading.with) {
-            let repeats = reading.sizes.len();
-            let mean = reading.sizes.iter().map(|e| e.mm).sum::<f64>() / repeats as f64;
-            sizes.push((instrument.corrected_mm(mean), instrument.standard_uncertainty_mm(repeats)));
-        }
-    }
-    for trace in findings.traces.iter().filter(|t| t.journal.set == set) {
-        if let Some(instrument) = findings.instruments.get(trace.with) {
-            sizes.push((instrument.corrected_mm(trace.size.mm), instrument.standard_uncertainty_mm(1)));
-        }
-    }
-    crank::ground_to(specification.set(set), &sizes)
 }
 
 /// Across a gap wider than this between traced directions nothing is interpolated, as in the condition itself.

@@ -114,6 +114,21 @@ pub fn read_sheet(file: &str, text: &str, library: &dyn Library) -> Result<Sheet
     }
 }
 
+/// Reads instruments alone, as a sheet lists them: a document with `units` and `instrument`. The shop's usual micrometer
+/// comes first, as in [`Findings::instruments`].
+///
+/// # Errors
+/// Every problem at once.
+pub fn read_instruments(file: &str, text: &str) -> Result<Vec<gauge::Instrument>, Vec<Problem>> {
+    let mut problems = Problems::default();
+    let Some(node) = node::tree(file, text, &mut problems) else { return Err(problems.into_list()) };
+    let mut root = Table::root(file, &node, &mut problems);
+    let unit = specification::units(&mut root, &mut problems).unwrap_or(Unit::Inch);
+    let instruments = instruments::instruments(&mut root, unit, &mut problems);
+    root.finish(&mut problems);
+    if problems.is_empty() { Ok(instruments) } else { Err(problems.into_list()) }
+}
+
 fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mut Problems) -> Option<Sheet> {
     let mut root = Table::root(file, node, problems);
     specification::version(&mut root, "sheet", VERSION, problems);

@@ -1,0 +1,420 @@
+//! Taking a reading: read what was keyed, see whether it repeats, agrees or clashes, look whether it fits the others,
+//! write it down, and say what follows.
+
+use std::collections::HashSet;
+use std::sync::Arc;
+
+use crank::{JournalId, Suspicion, suspicions};
+use gauge::Instrument;
+use gauge::keyed::{Keyed, KeyedAs, keyed, repeats, stays};
+use sha2::{Digest, Sha256};
+use shop::{
+    Agreement, Appended, Draft, Entry, EntryId, EntryKind, Job, Row, Settled, SheetRow, Shop, Source, Stage, Standing,
+    StoreError, Value, entry_of, fold,
+};
+use units::{Length, Unit, read, show_mm};
+
+use crate::desk::{Desk, Held};
+use crate::judged;
+use crate::march::{Spot, Walk, next_open, row_at};
+use crate::trouble::{Fault, Trouble};
+use crate::wording::{PinWord, clock, count};
+
+/// How often a reading is looked at anew because somebody else wrote in between.
+const MOST_TRIES: usize = 20;
+
+/// A reading as it comes in.
+#[derive(Clone, Debug)]
+pub(crate) struct ReadingIn {
+    /// The name of the entry; the same name is taken once.
+    pub(crate) id: EntryId,
+    pub(crate) who: String,
+    /// When it was taken, RFC 3339.
+    pub(crate) when: String,
+    pub(crate) spot: Spot,
+    /// The keys as pressed.
+    pub(crate) typed: String,
+    pub(crate) source: Source,
+    /// The micrometer by its name in the job; the shop's usual one where none is named.
+    pub(crate) with: Option<String>,
+    /// The reading that it puts right, where it is no new one.
+    pub(crate) corrects: Option<EntryId>,
+}
+
+/// What a reading turned out to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// The first at its spot, or in place of one in doubt.
+    Saved,
+    /// A second one that agrees: both are kept.
+    Agrees,
+    /// A second one that does not: a third is wanted.
+    Clashes,
+    /// The third: the middle one of three counts.
+    Settles,
+    /// It was saved before.
+    Repeated,
+}
+
+/// A reading that was taken.
+#[derive(Clone, Debug)]
+pub(crate) struct Taken {
+    pub(crate) held: Arc<Held>,
+    pub(crate) outcome: Outcome,
+    /// The size, as the sheet keeps it.
+    pub(crate) size: String,
+    /// How the digits add up, where they are not the size itself.
+    pub(crate) sum: Option<String>,
+    /// What the bench says of it.
+    pub(crate) says: String,
+    /// Where to go now: the same spot where it must be looked at again, else the next open one.
+    pub(crate) next: Option<Spot>,
+}
+
+/// A name that follows from another, so that what comes with an entry is sent under the same name each time.
+pub(crate) fn derived(id: EntryId, what: &str) -> EntryId {
+    let hash = Sha256::digest(format!("{id} {what}"));
+    let bits = hash.iter().take(16).fold(0_u128, |bits, byte| (bits << 8) | u128::from(*byte));
+    EntryId::from_bits(bits)
+}
+
+/// How readings of a micrometer are keyed in this shop, for journals of about this size.
+pub(crate) fn keyed_as(shop: &Shop, with: &Instrument, about_mm: f64) -> KeyedAs {
+    let told = shop.settings.get("entry").and_then(|entry| entry.get(&with.name)).and_then(Value::as_typed);
+    match told {
+        Some("counts") => KeyedAs::Counts,
+        Some("last digits") => KeyedAs::LastDigits { after: stays(about_mm, with.unit) },
+        Some(other) => match other.strip_prefix("departure from ").map(|from| read(from, with.unit)) {
+            Some(Ok(from)) => KeyedAs::Departure { from: from.length },
+            _ => KeyedAs::Size,
+        },
+        None => KeyedAs::Size,
+    }
+}
+
+/// Takes a reading.
+///
+/// # Errors
+/// [`Trouble`]; nothing is written then.
+pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) -> Result<Taken, Trouble> {
+    let shop = desk.shop().await?;
+    let words = PinWord::from_setting(shop.setting("words"));
+    for _ in 0..MOST_TRIES {
+        let held = desk.job(number).await?;
+        if held.entries.iter().any(|entry| entry.id == reading.id) {
+            return Ok(repeated(held, reading, &shop));
+        }
+        let (drafts, keyed, outcome) = drafts(&held, &shop, reading)?;
+        match desk.store.append(number, held.job.seq, &drafts).await? {
+            Appended::Written { .. } | Appended::Repeated { .. } => {
+                let others = held;
+                let held = desk.job(number).await?;
+                return Ok(taken(held, &others, &shop, words, reading, keyed, outcome));
+            }
+            Appended::Behind { .. } => {}
+        }
+    }
+    Err(StoreError::Locked.into())
+}
+
+/// What is written for a reading, with what it turned out to be.
+fn drafts(held: &Held, shop: &Shop, reading: &ReadingIn) -> Result<(Vec<Draft>, Keyed, Outcome), Trouble> {
+    let book = held.book()?;
+    let journal = reading.spot.journal;
+    if journal.number > book.set(journal.set).count() {
+        let says = format!("This crank has no {journal}.");
+        return Err(Trouble::not_found(says, "Load the page again."));
+    }
+    let micrometer = held.micrometer(reading.with.as_deref()).ok_or_else(|| {
+        let name = reading.with.as_deref().unwrap_or_default();
+        Trouble::field("with", format!("This job has no micrometer \"{name}\". Take it up for this job first."))
+    })?;
+    let how = keyed_as(shop, micrometer, book.set(journal.set).size.low_mm);
+    let keyed =
+        keyed(&reading.typed, &how, micrometer).map_err(|error| Trouble::field("reading", error.to_string()))?;
+    let draft = |id: EntryId, kind: EntryKind| Draft::new(id, &reading.who, &reading.when, kind);
+    let row = row(reading, &keyed, micrometer, held.unit());
+    let first = || draft(reading.id, EntryKind::Reading(row.clone()));
+    let there = row_at(&held.job, reading.spot);
+    let (mut drafts, outcome) = match (reading.corrects, there) {
+        (Some(old), _) => (vec![first().correcting(old)], Outcome::Saved),
+        (None, None) => (vec![first()], Outcome::Saved),
+        (None, Some(there)) if there.row.words("with") != reading.with.as_deref() => (vec![first()], Outcome::Saved),
+        (None, Some(there)) => again(held, reading, &keyed, micrometer, there, &first),
+    };
+    let raised = flags(held, reading, &drafts)?;
+    drafts.extend(raised);
+    // The last reading of the walk, with nothing in doubt, moves the job on.
+    let (_, job) = with_drafts(held, &drafts);
+    let spots = Walk::of_job(shop, &job).spots(book);
+    if job.stage == Stage::Measuring && job.flags.is_empty() && next_open(&spots, &job, None).is_none() {
+        drafts.push(draft(derived(reading.id, "measured"), EntryKind::Moved { to: Stage::ToDecide }));
+    }
+    Ok((drafts, keyed, outcome))
+}
+
+/// The row of the sheet.
+fn row(reading: &ReadingIn, keyed: &Keyed, micrometer: &Instrument, unit: Unit) -> Row {
+    let plain = keyed.as_size.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    // A bare number in the sheet is in the sheet's unit; one from a micrometer of the other unit says so.
+    let size = if plain && micrometer.unit != unit {
+        format!("{} {}", keyed.as_size, micrometer.unit)
+    } else {
+        keyed.as_size.clone()
+    };
+    let mut row = Value::table([
+        ("journal", Value::from(reading.spot.journal.to_string())),
+        ("at", Value::from(reading.spot.station.word())),
+        ("plane", Value::typed(reading.spot.across.plane())),
+        ("size", Value::typed(&size)),
+    ]);
+    if let Some(with) = &reading.with {
+        row.set("with", Value::from(with.as_str()));
+    }
+    let typed = reading.typed.trim();
+    Row { row, source: reading.source, typed: (typed != size).then(|| typed.chars().take(64).collect()) }
+}
+
+/// What is written for a spot that has a reading already: the new one is a second look, whoever took the first.
+fn again(
+    held: &Held,
+    reading: &ReadingIn,
+    keyed: &Keyed,
+    micrometer: &Instrument,
+    there: &SheetRow,
+    first: &dyn Fn() -> Draft,
+) -> (Vec<Draft>, Outcome) {
+    let draft = |what: &str, kind: EntryKind| Draft::new(derived(reading.id, what), &reading.who, &reading.when, kind);
+    let second = |found: Agreement| {
+        let size = row(reading, keyed, micrometer, held.unit()).row;
+        let size = size.get("size").and_then(Value::as_typed).unwrap_or_default().to_owned();
+        let kind = EntryKind::SecondReading { of: there.entry, size, source: reading.source, found };
+        Draft::new(reading.id, &reading.who, &reading.when, kind)
+    };
+    let agrees = first_size_mm(held, there).is_some_and(|mm| repeats(micrometer, mm, keyed.size.mm()));
+    match there.standing {
+        Standing::LookAgain => {
+            let flags = held.job.flags.iter().filter(|flag| flag.about == Some(there.entry));
+            let how = if agrees { Settled::Kept } else { Settled::MeasuredAgain { by: reading.id } };
+            let settled = flags.map(|flag| {
+                draft(&format!("settles {}", flag.entry), EntryKind::FlagSettled { flag: flag.entry, how })
+            });
+            let new = if agrees { second(Agreement::Agrees) } else { first() };
+            let outcome = if agrees { Outcome::Agrees } else { Outcome::Saved };
+            (std::iter::once(new).chain(settled).collect(), outcome)
+        }
+        Standing::ThirdWanted => (vec![second(Agreement::Settles)], Outcome::Settles),
+        Standing::Counts if agrees => (vec![second(Agreement::Agrees)], Outcome::Agrees),
+        Standing::Counts => (vec![second(Agreement::Clashes)], Outcome::Clashes),
+        Standing::StruckOut => (vec![first()], Outcome::Saved),
+    }
+}
+
+/// The size that a row shows, as the micrometer stood.
+fn first_size_mm(held: &Held, row: &SheetRow) -> Option<f64> {
+    let size = row.row.get("size")?;
+    let typed = size.as_typed().or_else(|| size.items().first().and_then(Value::as_typed))?;
+    read(typed, held.unit()).ok().map(|entry| entry.mm)
+}
+
+/// Flags that the readings raise once these lines stand among them.
+///
+/// # Errors
+/// Where the sheet could not be read with them: a reading never makes a job unreadable.
+fn flags(held: &Held, reading: &ReadingIn, drafts: &[Draft]) -> Result<Vec<Draft>, Trouble> {
+    let (entries, job) = with_drafts(held, drafts);
+    let Some(sheet) = readable(held, &job, "reading")? else { return Ok(Vec::new()) };
+    let counted: Vec<&SheetRow> = job.rows.iter().filter(|row| row.key == "reading" && judged::counts(row)).collect();
+    let insisted = insisted(&entries);
+    let said: HashSet<&str> = entries
+        .iter()
+        .filter_map(|entry| match &entry.kind {
+            EntryKind::FlagRaised { says, about: None, .. } => Some(says.as_str()),
+            _ => None,
+        })
+        .collect();
+    let set = reading.spot.journal.set;
+    let measured =
+        |journal: JournalId| counted.iter().any(|row| row.row.words("journal") == Some(&journal.to_string()));
+    let set_is_measured = sheet.specification.journals().filter(|id| id.set == set).all(measured);
+    let mut raised = Vec::new();
+    for (n, found) in suspicions(&sheet.specification, &sheet.findings, sheet.unit).into_iter().enumerate() {
+        for about in accused(&found, &counted, set_is_measured) {
+            if about.is_none() && said.contains(found.says.as_str()) {
+                continue;
+            }
+            if about.is_some_and(|id| insisted.contains(&id)) {
+                continue;
+            }
+            let what = format!("flag {n} {about:?}");
+            let kind = EntryKind::FlagRaised { about, check: found.kind.word().to_owned(), says: found.says.clone() };
+            raised.push(Draft::new(derived(reading.id, &what), &reading.who, &reading.when, kind));
+        }
+    }
+    Ok(raised)
+}
+
+/// The sheet of a job as it would stand; nothing where it could not be read before either.
+///
+/// # Errors
+/// Where what is new cannot be: nothing that is written makes a job unreadable.
+pub(crate) fn readable(before: &Held, job: &Job, field: &str) -> Result<Option<sheet::Sheet>, Trouble> {
+    let problems = match judged::read(job) {
+        Ok(sheet) => return Ok(Some(sheet)),
+        Err(problems) => problems,
+    };
+    let known = judged::read(&before.job).err().unwrap_or_default();
+    let new = problems.iter().filter(|problem| !known.contains(problem));
+    let faults: Vec<Fault> = new
+        .map(|p| Fault::new(field, format!("{} cannot be: expected {}; {}.", p.found, p.expected, p.advice)))
+        .collect();
+    if faults.is_empty() { Ok(None) } else { Err(Trouble::fields(faults)) }
+}
+
+/// A job as it would stand with these lines.
+pub(crate) fn with_drafts(held: &Held, drafts: &[Draft]) -> (Vec<Entry>, Job) {
+    let mut entries = held.entries.clone();
+    for draft in drafts {
+        let seq = entries.last().map_or(1, |entry| entry.seq + 1);
+        entries.push(entry_of(draft, held.job.number, seq, &draft.when));
+    }
+    let job = fold(&entries);
+    (entries, job)
+}
+
+/// What a suspicion is about: one reading, every reading of a journal, or (once a set is measured) nothing in
+/// particular. Nothing at all where it only asks about a journal.
+fn accused(found: &Suspicion, counted: &[&SheetRow], set_is_measured: bool) -> Vec<Option<EntryId>> {
+    match (found.accuses(), found.reading, found.journal) {
+        (true, Some(index), _) => counted.get(index).map(|row| Some(row.entry)).into_iter().collect(),
+        (true, None, Some(journal)) => {
+            let of_journal = |row: &&&SheetRow| row.row.words("journal") == Some(&journal.to_string());
+            counted.iter().filter(of_journal).map(|row| Some(row.entry)).collect()
+        }
+        (_, None, None) if set_is_measured => vec![None],
+        _ => Vec::new(),
+    }
+}
+
+/// Readings that somebody looked at again and kept, with the readings that they correct.
+fn insisted(entries: &[Entry]) -> HashSet<EntryId> {
+    let kept: HashSet<EntryId> = entries
+        .iter()
+        .filter_map(|entry| match entry.kind {
+            EntryKind::FlagSettled { flag, how: Settled::Kept } => Some(flag),
+            _ => None,
+        })
+        .collect();
+    entries
+        .iter()
+        .filter(|entry| kept.contains(&entry.id))
+        .filter_map(|entry| match entry.kind {
+            EntryKind::FlagRaised { about, .. } => about,
+            _ => None,
+        })
+        .collect()
+}
+
+/// What a reading that was taken before came to.
+fn repeated(held: Arc<Held>, reading: &ReadingIn, shop: &Shop) -> Taken {
+    let next = after(&held, shop, reading.spot);
+    let says = "That reading was saved before; it is kept once.".to_owned();
+    Taken { held, outcome: Outcome::Repeated, size: reading.typed.clone(), sum: None, says, next }
+}
+
+/// Where to go after a reading at a spot.
+pub(crate) fn after(held: &Held, shop: &Shop, spot: Spot) -> Option<Spot> {
+    let doubtful = |row: &SheetRow| matches!(row.standing, Standing::LookAgain | Standing::ThirdWanted);
+    if row_at(&held.job, spot).is_some_and(doubtful) {
+        return Some(spot);
+    }
+    let book = held.book.as_ref().ok()?;
+    let spots = Walk::of_job(shop, &held.job).spots(book);
+    // A doubt about a neighbour on the same journal comes before the next journal: the micrometer is still there.
+    let here = spots
+        .iter()
+        .copied()
+        .find(|other| other.journal == spot.journal && row_at(&held.job, *other).is_some_and(doubtful));
+    here.or_else(|| next_open(&spots, &held.job, Some(spot)))
+}
+
+fn taken(
+    held: Arc<Held>,
+    before: &Held,
+    shop: &Shop,
+    words: PinWord,
+    reading: &ReadingIn,
+    keyed: Keyed,
+    outcome: Outcome,
+) -> Taken {
+    let next = after(&held, shop, reading.spot);
+    let spot = reading.spot.name(words);
+    let size = &keyed.as_size;
+    let new_flag = held.job.flags.iter().find(|flag| !before.job.flags.iter().any(|old| old.entry == flag.entry));
+    let about_here = |flag: &&shop::Flag| flag.about == row_at(&held.job, reading.spot).map(|row| row.entry);
+    let mut says = match (outcome, new_flag.filter(about_here)) {
+        (_, Some(flag)) => format!("{size} at {spot} is kept, not counted. {}", words.put(&flag.says)),
+        (Outcome::Agrees, None) => format!("{size} saved at {spot}: it agrees with the first reading. Both are kept."),
+        (Outcome::Clashes, None) => {
+            format!("{size} saved at {spot}: it does not agree with the first. Measure a third time.")
+        }
+        (Outcome::Settles, None) => format!("{size} saved at {spot}: the middle one of three counts."),
+        (_, None) => format!("{size} saved at {spot}."),
+    };
+    if let Some(other) = other_person(before, reading) {
+        says.push(' ');
+        says.push_str(&other);
+    }
+    if new_flag.is_none()
+        && let Some(form) = form_of(&held, reading.spot.journal)
+    {
+        says.push(' ');
+        says.push_str(&words.put(&form));
+    }
+    Taken { outcome, size: size.clone(), sum: keyed.sum, says, next, held }
+}
+
+/// Somebody else had measured the spot in the meantime.
+fn other_person(before: &Held, reading: &ReadingIn) -> Option<String> {
+    let there = row_at(&before.job, reading.spot).filter(|row| row.who != reading.who)?;
+    let size = there.row.get("size").and_then(Value::as_typed)?;
+    Some(format!("{} entered {size} here at {}.", there.who, clock(&there.when)))
+}
+
+/// What the journal looks like now: how far under or over its limits, out of round, tapered. In words, not with signs.
+pub(crate) fn form_of(held: &Held, journal: JournalId) -> Option<String> {
+    let sheet = judged::read(&held.job).ok()?;
+    let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, journal.set).undersize_mm;
+    let condition = crank::condition(&sheet.specification, &sheet.findings, journal, ground_to)?;
+    let decimals = if sheet.unit == Unit::Inch { 4 } else { 3 };
+    let show = |mm: f64| show_mm(mm, sheet.unit, decimals);
+    let half_step = Length::from_nm(if sheet.unit == Unit::Inch { 1_270 } else { 500 }).mm();
+    let name = crate::wording::capital(&journal.to_string());
+    let mut parts = Vec::new();
+    let under = condition.limits.low_mm - condition.smallest_mm;
+    let over = condition.largest_mm - condition.limits.high_mm;
+    parts.push(if under >= half_step {
+        format!("{name} is {} under the low limit", show(under))
+    } else if over >= half_step {
+        format!("{name} is {} over the high limit", show(over))
+    } else {
+        format!("{name} is inside its limits so far")
+    });
+    if let Some(round) = condition.out_of_round_mm().filter(|mm| *mm >= half_step) {
+        parts.push(format!("{} out of round", show(round)));
+    }
+    if let Some(taper) = condition.taper_mm().filter(|mm| *mm >= half_step) {
+        parts.push(format!("{} taper", show(taper)));
+    }
+    Some(format!("{}.", parts.join("; ")))
+}
+
+/// `36 readings saved, the last at 14:02`.
+pub(crate) fn saved_words(job: &Job) -> String {
+    let readings: Vec<&SheetRow> = job.rows.iter().filter(|row| row.key == "reading").collect();
+    let again: usize = readings.iter().map(|row| row.again.len()).sum();
+    match readings.iter().max_by(|a, b| a.when.cmp(&b.when)) {
+        None => "Nothing measured yet.".to_owned(),
+        Some(last) => format!("{} saved, {}.", count(readings.len() + again, "reading"), clock(&last.when)),
+    }
+}
