@@ -21,4 +21,5 @@ mod visitor;
 mod wording;
 
 pub use desk::KnownEngine;
+pub use plan_sheet::grinders_plan;
 pub use serve::{Bench, Listening, NotServed};

@@ -30,6 +30,8 @@ use sheet::Sheet;
 use shop::{Job, Value};
 use units::{Unit, show_mm};
 
+use crate::judged::read;
+
 /// The sizes that a sheet for the grinder carries.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PlanSheet {
@@ -248,6 +250,14 @@ impl SetSheet {
             stages: value.get("stages")?.items().iter().map(stage).collect::<Option<_>>()?,
         })
     }
+}
+
+/// What a sheet for the grinder carries for a job as it is decided: the `plan` of a `SheetIssued` entry.
+///
+/// # Errors
+/// What is wrong with the job's sheet.
+pub fn grinders_plan(job: &Job) -> Result<Value, Vec<sheet::Problem>> {
+    Ok(PlanSheet::of(job, &read(job)?).to_value())
 }
 
 /// The decision that a word of the log stands for.

@@ -231,7 +231,7 @@ async fn example(store: &Store, days: Days) -> Result<(), StoreError> {
     pen.decide(Main, "0.010", SURE_10)?;
     pen.decide(Pin, "0.020", SURE_20)?;
     let (main, pin) = ((Main, "0.010"), (Pin, "0.020"));
-    pen.issue("E4X", &[main, pin])?;
+    pen.issue("E4X")?;
     pen.then(SAM, days.ago(28, 8, 30));
     grind(&mut pen, main, 1..=5)?;
     grind(&mut pen, pin, 1..=4)?;
@@ -284,7 +284,7 @@ async fn collected(store: &Store, days: Days) -> Result<(), StoreError> {
     pen.decide(Main, "leave", "Every journal measured is within its limits and the sheet tells of no damage.")?;
     let pin = (Pin, "0.020");
     pen.decide(Pin, "0.020", SURE_20)?;
-    pen.issue("H2M", &[pin])?;
+    pen.issue("H2M")?;
     pen.then(SAM, days.ago(22, 13, 30));
     grind(&mut pen, pin, 1..=1)?;
     pen.then(ROWAN, days.ago(21, 14, 0));
@@ -322,7 +322,7 @@ async fn ready(store: &Store, days: Days) -> Result<(), StoreError> {
     let (main, pin) = ((Main, "0.25"), (Pin, "0.25"));
     pen.decide(Main, main.1, SURE_QUARTER)?;
     pen.decide(Pin, pin.1, SURE_QUARTER)?;
-    pen.issue("M4P", &[main, pin])?;
+    pen.issue("M4P")?;
     pen.then(SAM, days.ago(10, 8, 10));
     grind(&mut pen, main, 1..=7)?;
     grind(&mut pen, pin, 1..=6)?;
@@ -341,7 +341,7 @@ async fn ready(store: &Store, days: Days) -> Result<(), StoreError> {
 async fn final_check(store: &Store, days: Days) -> Result<(), StoreError> {
     let mut pen = Pen::book_in(TARN, (PAT, days.ago(19, 10, 0)), "C-0404", ("R. Sawyer", "01632 960163"), Some(21))?;
     let (main, pin) = decided_tarn(&mut pen, TIRED, ("0.010", "0.020"), days, (18, 17))?;
-    pen.issue("K7Q", &[main, pin])?;
+    pen.issue("K7Q")?;
     pen.then(SAM, days.ago(15, 8, 0));
     grind(&mut pen, main, 1..=5)?;
     grind(&mut pen, pin, 1..=4)?;
@@ -392,7 +392,7 @@ async fn at_treatment(store: &Store, days: Days) -> Result<(), StoreError> {
     for (mark, customer, worn, sizes, code, came) in cranks {
         let mut pen = Pen::book_in(TARN, (PAT, days.ago(came, 9, 0)), mark, customer, Some(18))?;
         let (main, pin) = decided_tarn(&mut pen, worn, sizes, days, (came - 1, came - 2))?;
-        pen.issue(code, &[main, pin])?;
+        pen.issue(code)?;
         pen.then(SAM, days.ago(came - 5, 8, 0));
         grind(&mut pen, main, 1..=5)?;
         grind(&mut pen, pin, 1..=4)?;
@@ -406,7 +406,7 @@ async fn at_treatment(store: &Store, days: Days) -> Result<(), StoreError> {
 async fn at_the_grinder(store: &Store, days: Days) -> Result<(), StoreError> {
     let mut pen = Pen::book_in(TARN, (PAT, days.ago(8, 14, 0)), "C-0411", ("H. Mason", "01632 960180"), Some(16))?;
     let (main, pin) = decided_tarn(&mut pen, TIRED, ("0.010", "0.020"), days, (7, 6))?;
-    pen.issue("D6W", &[main, pin])?;
+    pen.issue("D6W")?;
     pen.then(SAM, days.just(140));
     let rough = pen.after(Size::Rough, main, 1..=2)?;
     for row in rough.into_iter().step_by(2) {

@@ -282,25 +282,11 @@ impl Pen {
     }
 
     /// Issues the sheet for the grinder.
-    pub(super) fn issue(&mut self, code: &str, undersizes: &[(SetName, &str)]) -> Result<(), StoreError> {
-        let book = self.engine.specification()?;
-        let policy = Policy::usual(self.engine.units);
-        let length = |mm: f64| Value::from((mm / self.engine.units.mm() * 1e6).round() / 1e6);
-        let mut plan = Value::table([("units", Value::from(self.engine.units.symbol()))]);
-        for &(set, undersize) in undersizes {
-            let undersize_mm = self.mm(undersize)?;
-            let stages = regrind::plan(book.set(set), &book.treatment, &policy, undersize_mm).stages;
-            let stage = |size: &regrind::StageSize| {
-                Value::table([
-                    ("stage", Value::from(size.stage.word())),
-                    ("target", length(size.target_mm)),
-                    ("low", length(size.window.low_mm)),
-                    ("high", length(size.window.high_mm)),
-                ])
-            };
-            let stages = Value::List(stages.iter().map(stage).collect());
-            plan.set(set.word(), Value::table([("undersize", Value::typed(undersize)), ("stages", stages)]));
-        }
+    pub(super) fn issue(&mut self, code: &str) -> Result<(), StoreError> {
+        let entries: Vec<_> =
+            (1..).zip(&self.drafts).map(|(seq, draft)| shop::entry_of(draft, 1, seq, &draft.when)).collect();
+        let plan = bench::grinders_plan(&shop::fold(&entries))
+            .map_err(|problems| fault(format!("the sheet has {} faults", problems.len())))?;
         self.put(EntryKind::SheetIssued { code: code.to_owned(), supersedes: None, plan })?;
         Ok(())
     }
