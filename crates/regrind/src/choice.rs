@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::{Policy, SetPrices};
+use crate::{Policy, SetPrices, SetVerdict};
 
 /// What to do with a set of journals.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -96,17 +96,62 @@ pub(crate) fn expected_cost(ladder: &Ladder<'_>, prices: &SetPrices, start: usiz
     for (step, &chance) in ladder.chances.iter().enumerate().skip(start) {
         cost += prices.pass * (1.0 - cleaned_before);
         let ends_here = (chance - cleaned_before).max(0.0);
-        // Shells are priced for the undersizes; standard shells cost what the first undersize's do.
-        let shells = prices.shells.get(step.saturating_sub(1)).or(prices.shells.last()).copied().unwrap_or(0.0);
-        cost += ends_here * (shells + prices.life * step as f64);
+        cost += ends_here * (shells(prices, step) + prices.life * step as f64);
         cleaned_before = chance.max(cleaned_before);
     }
     cost + (1.0 - cleaned_before) * prices.scrap
 }
 
+/// What starting at one step is expected to cost, in the parts that a customer asks about. The parts add up to
+/// [`StepVerdict::expected_cost`](crate::StepVerdict::expected_cost).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bill {
+    /// The first pass.
+    pub grind: f64,
+    /// Shells of this step's size.
+    pub bearings: f64,
+    /// What the steps used up by then are worth.
+    pub life: f64,
+    /// Chance, 0 to 1, that it does not clean up here.
+    pub again_share: f64,
+    /// What going on from here costs more, on average, where it does not.
+    pub again: f64,
+}
+
+impl Bill {
+    /// All of it.
+    pub fn total(&self) -> f64 {
+        self.grind + self.bearings + self.life + self.again_share * self.again
+    }
+}
+
+/// The likely bill for starting at a step of a set's ladder, with these prices; none where the book does not permit it.
+///
+/// Money is in the currency of the prices.
+pub fn bill(set: &SetVerdict, prices: &SetPrices, undersize_mm: f64) -> Option<Bill> {
+    let permitted = || set.steps.iter().filter(|step| step.permitted);
+    let start = permitted().position(|step| step.undersize_mm == undersize_mm)?;
+    let steps_mm: Vec<f64> = permitted().map(|step| step.undersize_mm).collect();
+    let chances: Vec<f64> = permitted().map(|step| step.chance.share()).collect();
+    let ladder = Ladder { steps_mm: &steps_mm, chances: &chances, leave_alone: 0.0, polish_only: 0.0 };
+    let bearings = shells(prices, start);
+    let life = prices.life * start as f64;
+    let again_share = 1.0 - chances.get(start).copied().unwrap_or(0.0);
+    let rest = expected_cost(&ladder, prices, start) - prices.pass - bearings - life;
+    let again = if again_share > 0.0 { rest / again_share } else { 0.0 };
+    Some(Bill { grind: prices.pass, bearings, life, again_share, again })
+}
+
+/// Shells are priced for the undersizes; standard shells cost what the first undersize's do.
+fn shells(prices: &SetPrices, step: usize) -> f64 {
+    prices.shells.get(step.saturating_sub(1)).or(prices.shells.last()).copied().unwrap_or(0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{Chance, StepVerdict};
+    use crank::{GroundTo, SetName};
     use units::Unit;
 
     fn ladder<'a>(steps_mm: &'a [f64], chances: &'a [f64]) -> Ladder<'a> {
@@ -157,5 +202,39 @@ mod tests {
         assert!((expected_cost(&l, &dear, 1) - 330.0).abs() < 1e-9);
         assert!((expected_cost(&l, &dear, 2) - 350.0).abs() < 1e-9);
         assert_eq!(choose(&l, &policy, Some(&dear)), Choice::Grind { undersize_mm: 0.254 });
+    }
+
+    /// The same ladder by hand: from the first undersize 100 for the pass, 50 for shells, 30 of life, and in 40 of 100
+    /// cases 100 for another pass and 30 more of life: 180 + 0.4 · 130 = 232.
+    #[test]
+    fn a_bill_falls_into_what_is_sure_and_what_going_again_costs() {
+        let step = |undersize_mm: f64, hits: usize, permitted: bool| StepVerdict {
+            undersize_mm,
+            ground_size_mm: 50.0,
+            chance: Chance { hits, draws: 10 },
+            spare_mm: 0.0,
+            permitted,
+            expected_cost: None,
+        };
+        let set = SetVerdict {
+            set: SetName::Main,
+            ground_to: GroundTo::default(),
+            choice: Choice::Scrap,
+            reason: String::new(),
+            settle_first: false,
+            leave_alone: Chance::default(),
+            polish_only: Chance::default(),
+            steps: vec![step(0.0, 0, true), step(0.254, 6, true), step(0.508, 10, true), step(0.762, 10, false)],
+            governed_by: None,
+            missing: None,
+            next: None,
+        };
+        let prices = SetPrices { pass: 100.0, shells: vec![50.0, 50.0], life: 30.0, scrap: 1000.0 };
+        let found = bill(&set, &prices, 0.254).unwrap();
+        assert_eq!((found.grind, found.bearings, found.life), (100.0, 50.0, 30.0));
+        assert!((found.again_share - 0.4).abs() < 1e-12 && (found.again - 130.0).abs() < 1e-9);
+        assert!((found.total() - 232.0).abs() < 1e-9);
+        assert!((bill(&set, &prices, 0.508).unwrap().total() - 210.0).abs() < 1e-9);
+        assert_eq!(bill(&set, &prices, 0.762), None);
     }
 }

@@ -27,7 +27,7 @@ pub mod words;
 pub use assess::{assess, spares};
 pub use axis::{AxisLine, Placement};
 pub use chance::Chance;
-pub use choice::Choice;
+pub use choice::{Bill, Choice, bill};
 pub use next::NextMeasurement;
 pub use place::{Place, station_name};
 pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};

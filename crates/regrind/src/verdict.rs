@@ -34,6 +34,29 @@ pub struct Note {
     pub says: String,
 }
 
+impl Note {
+    /// Whether work must stop until somebody has judged it: a crack, a bent shaft.
+    pub fn stops(&self) -> bool {
+        self.kind == "caution"
+    }
+
+    /// Whether it says that a reading may be wrong and is to be taken again before the verdict is believed.
+    pub fn presses(&self) -> bool {
+        !self.stops()
+            && !matches!(
+                self.kind,
+                "question"
+                    | "missing"
+                    | "taken for granted"
+                    | "what two points cannot see"
+                    | "one axis for both"
+                    | "treatment"
+                    | "no window left"
+                    | "damage not measured"
+            )
+    }
+}
+
 /// A journal's condition and the chance that it is within its limits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JournalVerdict {

@@ -80,12 +80,8 @@ impl Page<'_> {
     /// What must be settled before anything else is read.
     fn first_words(&self) -> String {
         let mut out = String::new();
-        let (cautions, doubts): (Vec<_>, Vec<_>) = self
-            .verdict
-            .notes
-            .iter()
-            .filter(|n| n.kind == "caution" || pressing(n.kind))
-            .partition(|n| n.kind == "caution");
+        let (cautions, doubts): (Vec<_>, Vec<_>) =
+            self.verdict.notes.iter().filter(|n| n.stops() || n.presses()).partition(|n| n.stops());
         if !cautions.is_empty() {
             out += "\nSTOP\n";
             for note in cautions {
@@ -103,7 +99,7 @@ impl Page<'_> {
     }
 
     fn set(&self, set: &SetVerdict) -> String {
-        let stop = self.verdict.notes.iter().any(|note| note.kind == "caution");
+        let stop = self.verdict.notes.iter().any(|note| note.stops());
         let first = match (stop && set.choice != Choice::Scrap, self.verdict.look_again, set.settle_first) {
             (true, _, _) => "STOP, see above; as it stands, ",
             (false, true, _) => "look again first; as it stands, ",
@@ -300,7 +296,7 @@ impl Page<'_> {
     }
 
     fn notes(&self) -> String {
-        let rest: Vec<_> = self.verdict.notes.iter().filter(|n| n.kind != "caution" && !pressing(n.kind)).collect();
+        let rest: Vec<_> = self.verdict.notes.iter().filter(|n| !n.stops() && !n.presses()).collect();
         let queries = &self.sheet.queries;
         if rest.is_empty() && queries.is_empty() {
             return String::new();
@@ -345,21 +341,6 @@ impl Page<'_> {
         }
         out
     }
-}
-
-/// Kinds that say a reading may be wrong, shown before the verdict.
-fn pressing(kind: &str) -> bool {
-    !matches!(
-        kind,
-        "question"
-            | "missing"
-            | "taken for granted"
-            | "what two points cannot see"
-            | "one axis for both"
-            | "treatment"
-            | "no window left"
-            | "damage not measured"
-    )
 }
 
 fn unit_name(unit: Unit) -> &'static str {
