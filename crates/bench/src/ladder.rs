@@ -1,0 +1,645 @@
+//! One set's verdict as people read it: a ladder, shallowest on top, with each chance in words and in 100s.
+//!
+//! The panel beside the measuring and the page of the verdict both show this, so that they never differ.
+
+use crank::{JournalId, SetName};
+use regrind::words::{dots_of_twenty, in_hundred, likelihood, undersize_figure};
+use regrind::{Bill, Choice, CountedFrom, Place, Policy, Prices, SetVerdict, StepVerdict, Verdict};
+use sheet::Sheet;
+use shop::{Job, Shop, Source, Stage, Standing};
+use units::{Unit, show_mm};
+
+use crate::judged::counts;
+use crate::march::{Across, Spot, Station, Walk, is_open};
+use crate::plan_sheet::decimals;
+use crate::wording::{PinWord, capital, count};
+
+/// How this shop speaks and measures, as far as a ladder needs it.
+#[derive(Clone, Debug)]
+pub(crate) struct Manner {
+    pub(crate) words: PinWord,
+    pub(crate) walk: Walk,
+    /// What stands before an amount of money; nothing where the shop has not said.
+    pub(crate) money: String,
+}
+
+impl Manner {
+    pub(crate) fn of(shop: &Shop, job: &Job) -> Manner {
+        Manner {
+            words: PinWord::from_setting(shop.setting("words")),
+            walk: Walk::of_job(shop, job),
+            money: shop.setting("money").unwrap_or_default().to_owned(),
+        }
+    }
+
+    /// An amount of money, to the nearest whole one.
+    pub(crate) fn sum(&self, amount: f64) -> String {
+        format!("{}{amount:.0}", self.money)
+    }
+}
+
+/// How pressing a sentence is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Weight {
+    Plain,
+    Look,
+    Stop,
+}
+
+/// A sentence about a set.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Says {
+    pub(crate) weight: Weight,
+    pub(crate) words: String,
+}
+
+/// A sentence that leads to a spot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Leads {
+    pub(crate) words: String,
+    /// Where the spot is measured, if the sentence is about one.
+    pub(crate) to: Option<String>,
+}
+
+/// How many readings of a set there are, of how many.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Tally {
+    pub(crate) taken: usize,
+    pub(crate) all: usize,
+    /// Spots of one journal.
+    pub(crate) each: usize,
+    /// Whether a whole journal is measured, so that a verdict can be shown.
+    pub(crate) started: bool,
+}
+
+impl Tally {
+    /// Counts the spots of a set that are measured.
+    pub(crate) fn of(job: &Job, spots: &[Spot], set: SetName) -> Tally {
+        let traced = |id: JournalId| {
+            let name = id.to_string();
+            job.rows.iter().any(|row| row.key == "trace" && counts(row) && row.row.words("journal") == Some(&name))
+        };
+        let mut journals: Vec<(JournalId, usize, usize)> = Vec::new();
+        for spot in spots.iter().filter(|spot| spot.journal.set == set) {
+            let here = match journals.iter_mut().find(|(id, ..)| *id == spot.journal) {
+                Some(here) => here,
+                None => {
+                    journals.push((spot.journal, 0, 0));
+                    let Some(last) = journals.last_mut() else { continue };
+                    last
+                }
+            };
+            here.2 += 1;
+            here.1 += usize::from(!is_open(job, *spot) || traced(spot.journal));
+        }
+        // A sheet that was brought in may have its readings elsewhere; it is judged as it is.
+        let prefix = format!("{set} ");
+        let brought = job.rows.iter().any(|row| {
+            let whose = row.row.words("journal").is_some_and(|name| name.starts_with(&prefix));
+            row.source == Source::Sheet && whose && counts(row) && matches!(row.key, "reading" | "trace")
+        });
+        Tally {
+            taken: journals.iter().map(|journal| journal.1).sum(),
+            all: journals.iter().map(|journal| journal.2).sum(),
+            each: journals.iter().map(|journal| journal.2).max().unwrap_or(0),
+            started: brought || journals.iter().any(|(_, taken, all)| taken == all),
+        }
+    }
+
+    pub(crate) const fn is_complete(self) -> bool {
+        self.taken >= self.all
+    }
+
+    /// `6 of 16 readings`.
+    pub(crate) fn words(self) -> String {
+        format!("{} of {}", self.taken, count(self.all, "reading"))
+    }
+}
+
+/// One rung.
+#[derive(Clone, Debug)]
+pub(crate) struct Rung {
+    /// The decision that it stands for.
+    pub(crate) choice: Choice,
+    /// `0.010`, `Standard`, `Leave alone`.
+    pub(crate) name: String,
+    /// Whether the name is a size to grind to.
+    pub(crate) is_size: bool,
+    /// The finished sizes, with the unit; nothing for a set that is not ground.
+    pub(crate) range: String,
+    /// The chance in words and in 100s, with its dots; nothing where arithmetic forbids the rung.
+    pub(crate) chance: Option<Chanced>,
+    /// Spare on the radius.
+    pub(crate) spare: String,
+    /// The likely bill.
+    pub(crate) cost: String,
+    /// How the bill comes about.
+    pub(crate) sum: String,
+    /// The one reason.
+    pub(crate) reason: String,
+    pub(crate) chosen: bool,
+    /// Whether the line of the shop's rule lies over this rung.
+    pub(crate) rule_above: bool,
+}
+
+/// A chance as it is shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Chanced {
+    pub(crate) words: &'static str,
+    pub(crate) figure: String,
+    /// The path of the full ones of twenty dots, two rows of ten.
+    pub(crate) full: String,
+}
+
+impl Chanced {
+    fn of(share: f64) -> Chanced {
+        let full = dots_of_twenty(share);
+        // A row of dots is a line with a round dash for each; it ends a little after the last one.
+        let row = |n: usize, y: usize| match n {
+            0 => String::new(),
+            n => format!("M5 {y}h{}.1", (n - 1) * 10),
+        };
+        let path = row(full.min(10), 5) + &row(full.saturating_sub(10), 15);
+        Chanced { words: likelihood(share), figure: in_hundred(share), full: path }
+    }
+}
+
+/// One set's verdict.
+#[derive(Clone, Debug)]
+pub(crate) struct Ladder {
+    pub(crate) set: SetName,
+    /// `Mains`.
+    pub(crate) name: String,
+    /// `Mains so far: grind to 0.010`.
+    pub(crate) heading: String,
+    pub(crate) tally: Tally,
+    pub(crate) says: Vec<Says>,
+    pub(crate) rungs: Vec<Rung>,
+    /// The rule in words.
+    pub(crate) rule: String,
+    /// `If 100 cranks with these readings were ground to 0.010, …`
+    pub(crate) of_hundred: Option<String>,
+    /// What decides it, the largest effect first.
+    pub(crate) decides: Vec<Leads>,
+    /// What to measure next.
+    pub(crate) next: Option<Leads>,
+    /// Why, as the verdict has it.
+    pub(crate) reason: String,
+}
+
+/// What a ladder is made from.
+#[derive(Clone, Copy)]
+pub(crate) struct Found<'a> {
+    pub(crate) job: &'a Job,
+    pub(crate) sheet: &'a Sheet,
+    pub(crate) verdict: &'a Verdict,
+    pub(crate) manner: &'a Manner,
+}
+
+impl Found<'_> {
+    fn unit(&self) -> Unit {
+        self.sheet.unit
+    }
+
+    fn policy(&self) -> &Policy {
+        &self.sheet.policy
+    }
+
+    /// A size or a difference of sizes, without its unit.
+    pub(crate) fn figure(&self, mm: f64) -> String {
+        show_mm(mm, self.unit(), decimals(self.unit()))
+    }
+
+    fn with_unit(&self, mm: f64) -> String {
+        format!("{} {}", self.figure(mm), self.unit())
+    }
+
+    /// `0.010`, `standard`.
+    pub(crate) fn step(&self, undersize_mm: f64) -> String {
+        if undersize_mm == 0.0 { "standard".to_owned() } else { undersize_figure(undersize_mm, self.unit()) }
+    }
+
+    /// `grind to 0.010`, `leave alone`.
+    pub(crate) fn choice(&self, choice: Choice) -> String {
+        match choice {
+            Choice::Grind { undersize_mm } => format!("grind to {}", self.step(undersize_mm)),
+            Choice::LeaveAlone => "leave alone".to_owned(),
+            Choice::PolishOnly => "polish only".to_owned(),
+            Choice::BuildUp => "build up".to_owned(),
+            Choice::Scrap if self.cracked() => "do not grind".to_owned(),
+            Choice::Scrap => "past the last undersize".to_owned(),
+        }
+    }
+
+    fn cracked(&self) -> bool {
+        self.sheet.findings.damages.iter().any(crank::Damage::is_crack)
+    }
+
+    /// The address where a spot is measured.
+    pub(crate) fn spot(&self, place: &Place) -> String {
+        let spot = spot_of(place).unwrap_or(first_spot(place.journal));
+        format!("/jobs/{}/measure?spot={spot}", self.job.number)
+    }
+
+    /// The address where a journal is measured.
+    pub(crate) fn journal(&self, id: JournalId) -> String {
+        format!("/jobs/{}/measure?spot={}", self.job.number, first_spot(id))
+    }
+
+    /// A place in words: as the measuring page names the spot where it is one.
+    pub(crate) fn place(&self, place: &Place) -> String {
+        match spot_of(place) {
+            Some(spot) => spot.name(self.manner.words),
+            None => capital(&self.manner.words.put(&place.in_full())),
+        }
+    }
+
+    /// The smallest corrected size found at a place.
+    fn size_at(&self, place: &Place) -> Option<f64> {
+        const SAME: f64 = 1e-3;
+        let apart = |a: f64, b: f64| {
+            let turn = (a - b).rem_euclid(180.0);
+            turn.min(180.0 - turn)
+        };
+        crank::sizes(&self.sheet.findings, place.journal)
+            .into_iter()
+            .filter(|size| (size.at_mm - place.at_mm).abs() < SAME && apart(size.plane_deg, place.angle_deg) < SAME)
+            .map(|size| size.size_mm)
+            .min_by(f64::total_cmp)
+    }
+
+    /// The ladder of one set.
+    pub(crate) fn ladder(&self, set: &SetVerdict, tally: Tally) -> Ladder {
+        let name = self.manner.words.set(set.set);
+        let so_far = if tally.is_complete() { "" } else { " so far" };
+        Ladder {
+            set: set.set,
+            heading: format!("{name}{so_far}: {}", self.choice(set.choice)),
+            tally,
+            says: self.says(set, tally),
+            rungs: self.rungs(set),
+            rule: format!("The shop asks for {}.", in_hundred(self.policy().confidence)),
+            of_hundred: self.of_hundred(set),
+            decides: self.decides(set),
+            next: set.next.as_ref().map(|next| Leads {
+                words: self.manner.words.put(&format!("{} {}", next.measure, next.could_change)),
+                to: next.journal.map(|id| self.journal(id)),
+            }),
+            reason: self.manner.words.put(&set.reason),
+            name,
+        }
+    }
+
+    fn prices(&self, set: SetName) -> Option<&regrind::SetPrices> {
+        self.policy().prices.as_ref().map(|Prices { main, pin }| if set == SetName::Main { main } else { pin })
+    }
+
+    fn rungs(&self, set: &SetVerdict) -> Vec<Rung> {
+        let mut rungs = Vec::new();
+        let whole = [
+            (Choice::LeaveAlone, "Leave alone", set.leave_alone, "every journal keeps its limits as it is"),
+            (Choice::PolishOnly, "Polish only", set.polish_only, "a polish takes out what was seen"),
+        ];
+        for (choice, name, chance, says) in whole {
+            let chosen = set.choice == choice;
+            // A polish is only worth a rung where it could do.
+            if choice == Choice::LeaveAlone || chance.hits > 0 || chosen {
+                rungs.push(Rung {
+                    choice,
+                    name: name.to_owned(),
+                    is_size: false,
+                    range: String::new(),
+                    chance: Some(Chanced::of(chance.share())),
+                    spare: String::new(),
+                    cost: String::new(),
+                    sum: String::new(),
+                    reason: format!("The chance that {says}."),
+                    chosen,
+                    rule_above: false,
+                });
+            }
+        }
+        let mut over_the_rule = true;
+        for step in &set.steps {
+            let reaches = step.chance.share() >= self.policy().confidence;
+            let rule_above = over_the_rule && reaches && !self.is_gone(set, step) && step.permitted;
+            over_the_rule &= !rule_above;
+            rungs.push(self.rung(set, step, rule_above));
+        }
+        let end = match set.choice {
+            Choice::BuildUp => Some("Build up"),
+            Choice::Scrap => Some(if self.cracked() { "Do not grind" } else { "No listed size" }),
+            _ => None,
+        };
+        if let Some(name) = end {
+            rungs.push(Rung {
+                choice: set.choice,
+                name: name.to_owned(),
+                is_size: false,
+                range: String::new(),
+                chance: None,
+                spare: String::new(),
+                cost: String::new(),
+                sum: String::new(),
+                reason: self.manner.words.put(&set.reason),
+                chosen: true,
+                rule_above: false,
+            });
+        }
+        rungs
+    }
+
+    /// Whether the journals are smaller than a step already.
+    fn is_gone(&self, set: &SetVerdict, step: &StepVerdict) -> bool {
+        step.undersize_mm < set.ground_to.undersize_mm
+    }
+
+    fn rung(&self, set: &SetVerdict, step: &StepVerdict, rule_above: bool) -> Rung {
+        let finished = self.sheet.specification.set(set.set).finished(step.undersize_mm);
+        let unit = self.unit();
+        let choice = Choice::Grind { undersize_mm: step.undersize_mm };
+        let cannot = self.is_gone(set, step) || !step.permitted;
+        let bill = self.prices(set.set).filter(|_| !cannot).and_then(|p| regrind::bill(set, p, step.undersize_mm));
+        let spare = match step.spare_mm {
+            mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
+            mm => format!("{} {unit} short on the radius", self.figure(-mm)),
+        };
+        Rung {
+            choice,
+            name: capital(&self.step(step.undersize_mm)),
+            is_size: true,
+            range: format!("{} to {} {unit}", self.figure(finished.low_mm), self.figure(finished.high_mm)),
+            chance: (!cannot).then(|| Chanced::of(step.chance.share())),
+            spare: if cannot { String::new() } else { spare },
+            cost: bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
+            sum: bill.map_or(String::new(), |bill| self.sum(&bill)),
+            reason: self.rung_reason(set, step),
+            chosen: set.choice == choice,
+            rule_above,
+        }
+    }
+
+    /// The bill in its parts: `grind £140 + bearings £38 + 3 in 100 × £268 of going again`.
+    fn sum(&self, bill: &Bill) -> String {
+        let money = |amount| self.manner.sum(amount);
+        let mut says = format!("grind {} + bearings {}", money(bill.grind), money(bill.bearings));
+        if bill.life > 0.0 {
+            says += &format!(" + life used up {}", money(bill.life));
+        }
+        if bill.again_share > 0.0 {
+            says += &format!(" + {} × {} of going again", in_hundred(bill.again_share), money(bill.again));
+        }
+        says
+    }
+
+    fn rung_reason(&self, set: &SetVerdict, step: &StepVerdict) -> String {
+        let confidence = self.policy().confidence;
+        let priced = self.prices(set.set).is_some();
+        let share = step.chance.share();
+        let chosen_mm = set.choice.undersize_mm();
+        if self.is_gone(set, step) {
+            return format!("The {} are smaller than this size already: cannot.", plural(self.manner.words, set.set));
+        }
+        if !step.permitted {
+            return "Smaller than the book permits.".to_owned();
+        }
+        let short = || format!("Short of the {} that the shop asks for.", in_hundred(confidence));
+        match chosen_mm {
+            Some(chosen) if chosen == step.undersize_mm => {
+                let alone = || set.steps.iter().find(|s| s.permitted && s.chance.share() >= confidence);
+                if self.verdict.chosen_pair.is_some() && alone().is_some_and(|s| s.undersize_mm < chosen) {
+                    "Both sets share one axis, and together they need this.".to_owned()
+                } else if priced {
+                    "With the prices given it costs least to start here.".to_owned()
+                } else {
+                    "The shallowest that reaches the shop’s rule.".to_owned()
+                }
+            }
+            Some(_) if share < confidence => short(),
+            Some(chosen) if chosen > step.undersize_mm && priced => {
+                "Reaches the shop’s rule; deeper costs less on average.".to_owned()
+            }
+            Some(chosen) if chosen > step.undersize_mm => "Not enough for both sets on one axis.".to_owned(),
+            Some(_) => "Surer still, and a size less left for the next time.".to_owned(),
+            None if share < confidence => short(),
+            None => "Would clean up, but nothing needs to come off.".to_owned(),
+        }
+    }
+
+    fn of_hundred(&self, set: &SetVerdict) -> Option<String> {
+        let undersize_mm = set.choice.undersize_mm()?;
+        let at = set.steps.iter().position(|step| step.undersize_mm == undersize_mm)?;
+        let share = set.steps.get(at)?.chance.share();
+        let deeper = set.steps.get(at + 1).is_some_and(|step| step.permitted);
+        let rest = if deeper { "need the next size" } else { "be past the last size" };
+        let (would, would_not) = if share >= 0.995 {
+            ("more than 99".to_owned(), "fewer than 1".to_owned())
+        } else if share < 0.005 {
+            ("fewer than 1".to_owned(), "more than 99".to_owned())
+        } else {
+            let whole = (share * 100.0).round().clamp(1.0, 99.0);
+            (format!("about {whole}"), format!("{}", 100.0 - whole))
+        };
+        Some(format!(
+            "If 100 cranks with these readings were ground to {}, {would} would clean up and {would_not} would {rest}.",
+            self.step(undersize_mm)
+        ))
+    }
+
+    /// At most two lines: the place that governs, and what the size above would leave there.
+    fn decides(&self, set: &SetVerdict) -> Vec<Leads> {
+        let mut lines = Vec::new();
+        if matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly) || self.cracked() {
+            return lines;
+        }
+        let Some(place) = &set.governed_by else { return lines };
+        let size = self.size_at(place).map_or(String::new(), |mm| format!(": {}", self.with_unit(mm)));
+        lines.push(Leads { words: format!("{}{size}", self.place(place)), to: Some(self.spot(place)) });
+        let chosen_mm = set.choice.undersize_mm();
+        let above = set
+            .steps
+            .iter()
+            .filter(|step| step.permitted && !self.is_gone(set, step))
+            .take_while(|step| chosen_mm.is_none_or(|chosen| step.undersize_mm < chosen))
+            .last();
+        let Some(above) = above else { return lines };
+        let stock_mm = self.policy().clean_up_stock_mm;
+        let name = capital(&self.step(above.undersize_mm));
+        let journal = self.manner.words.journal(place.journal);
+        let words = if above.spare_mm < 0.0 {
+            format!(
+                "{name} would leave a low patch of about {} at {journal}, on the radius.",
+                self.with_unit(-above.spare_mm)
+            )
+        } else if above.spare_mm < stock_mm {
+            format!(
+                "{name} would take only {} off the radius at {journal}, short of the {} that a clean-up takes.",
+                self.with_unit(above.spare_mm),
+                self.with_unit(stock_mm)
+            )
+        } else {
+            format!(
+                "{name} would do by the readings as they stand, but would clean up in {} only.",
+                in_hundred(above.chance.share())
+            )
+        };
+        lines.push(Leads { words, to: Some(self.spot(place)) });
+        lines
+    }
+
+    /// The set phrases for the awkward cases.
+    fn says(&self, set: &SetVerdict, tally: Tally) -> Vec<Says> {
+        let mut says = Vec::new();
+        let mut say = |weight, words: String| says.push(Says { weight, words });
+        let name = self.manner.words.set(set.set);
+        let these = plural(self.manner.words, set.set);
+        if self.cracked() {
+            say(Weight::Stop, "Cracks end it: do not grind.".to_owned());
+        }
+        if !tally.is_complete() {
+            let rest = self.not_yet(set);
+            let could = match rest.as_slice() {
+                [] => String::new(),
+                [one] => format!(" {one} could still change it."),
+                [all @ .., last] if all.len() < 4 => format!(" {} and {last} could still change it.", all.join(", ")),
+                all => format!(" {} could still change it.", count(all.len(), "journal")),
+            };
+            say(Weight::Plain, format!("{name}: {}. So far {}.{could}", tally.words(), self.choice(set.choice)));
+        }
+        let accused =
+            self.verdict.notes.iter().any(|note| note.presses() && note.journal.is_some_and(|id| id.set == set.set));
+        if self.verdict.look_again && accused {
+            say(Weight::Look, "Look again at the readings named below before anything is ground.".to_owned());
+        }
+        if set.settle_first {
+            let words = "Too close to call: no journal is outside its limits beyond doubt. Measure again first.";
+            say(Weight::Look, words.to_owned());
+        }
+        match set.choice {
+            Choice::LeaveAlone => say(Weight::Plain, self.can_stay(set, &name)),
+            Choice::PolishOnly => say(Weight::Plain, self.manner.words.put(&set.reason)),
+            Choice::BuildUp | Choice::Scrap if !self.cracked() => {
+                let words = "Past the last undersize. It cannot be ground to a listed size. Options: build up and \
+                             grind, or another crank.";
+                say(Weight::Look, words.to_owned());
+            }
+            Choice::Grind { .. } => {
+                if let Some(words) = self.close_call(set) {
+                    say(Weight::Look, words);
+                }
+            }
+            _ => {}
+        }
+        if set.ground_to.undersize_mm > 0.0 {
+            let deeper = set.steps.iter().find(|step| step.undersize_mm > set.ground_to.undersize_mm && step.permitted);
+            let next = deeper.map_or("There is no next size.".to_owned(), |step| {
+                format!("The next size is {}.", self.step(step.undersize_mm))
+            });
+            let is = self.step(set.ground_to.undersize_mm);
+            say(Weight::Plain, format!("These {these} are already {is} under. {next}"));
+        }
+        for note in self.verdict.notes.iter().filter(|note| note.kind == "damage not measured") {
+            if note.journal.is_some_and(|id| id.set == set.set) {
+                say(Weight::Look, format!("{} The chance is a guess there.", self.manner.words.put(&note.says)));
+            }
+        }
+        says
+    }
+
+    /// Journals of a set with spots that are not measured.
+    fn not_yet(&self, set: &SetVerdict) -> Vec<String> {
+        let mut journals: Vec<JournalId> = Vec::new();
+        for spot in self.manner.walk.spots(&self.sheet.specification) {
+            let known = journals.contains(&spot.journal);
+            if spot.journal.set == set.set && !known && is_open(self.job, spot) {
+                journals.push(spot.journal);
+            }
+        }
+        journals.sort();
+        journals.into_iter().map(|id| self.manner.words.journal(id)).collect()
+    }
+
+    fn can_stay(&self, set: &SetVerdict, name: &str) -> String {
+        let journals = || self.verdict.journals.iter().filter(|j| j.condition.journal.set == set.set);
+        let to_spare = journals()
+            .map(|j| {
+                (j.condition.smallest_mm - j.condition.limits.low_mm)
+                    .min(j.condition.limits.high_mm - j.condition.largest_mm)
+            })
+            .min_by(f64::total_cmp);
+        let lowest = journals().map(|j| j.condition.smallest_mm - j.condition.limits.low_mm).min_by(f64::total_cmp);
+        let readings = self.sheet.findings.readings.iter().filter(|r| r.journal.set == set.set);
+        let all = readings.map(|r| r.sizes.len()).sum::<usize>();
+        match (to_spare, lowest) {
+            (Some(inside), Some(lowest)) if inside >= 0.0 && all > 0 => format!(
+                "{name} can stay as they are. All {} are inside the limits, with {} to spare.",
+                count(all, "reading"),
+                self.with_unit(lowest)
+            ),
+            _ => format!("{name} can stay as they are. {}", self.manner.words.put(&set.reason)),
+        }
+    }
+
+    /// The size above is just short of the rule.
+    fn close_call(&self, set: &SetVerdict) -> Option<String> {
+        /// Within so much of the rule a further measurement may well turn it.
+        const CLOSE: f64 = 0.10;
+        let chosen_mm = set.choice.undersize_mm()?;
+        let above = set.steps.iter().take_while(|step| step.undersize_mm < chosen_mm).last()?;
+        let (share, rule) = (above.chance.share(), self.policy().confidence);
+        if share >= rule || share < rule - CLOSE || self.is_gone(set, above) {
+            return None;
+        }
+        let (is, asked) = (in_hundred(share), in_hundred(rule));
+        let figures = if is == asked { format!("just under {asked}") } else { format!("{is}, the rule is {asked}") };
+        let next = set.next.as_ref().map_or(String::new(), |next| format!(" {}", self.manner.words.put(&next.measure)));
+        Some(format!("{} is just short of the shop rule ({figures}).{next}", capital(&self.step(above.undersize_mm))))
+    }
+}
+
+/// `mains`, `big ends`.
+pub(crate) fn plural(words: PinWord, set: SetName) -> String {
+    words.set(set).to_lowercase()
+}
+
+/// The spot of the walk at a place, if it is one.
+pub(crate) fn spot_of(place: &Place) -> Option<Spot> {
+    const SAME_DEG: f64 = 0.5;
+    if place.journal.set == SetName::Pin && place.counted_from == CountedFrom::FirstThrow {
+        return None;
+    }
+    let station = match place.station().as_str() {
+        "front" => Station::Front,
+        "middle" => Station::Middle,
+        "rear" => Station::Rear,
+        _ => return None,
+    };
+    let turned = place.angle_deg.rem_euclid(180.0);
+    let across = if turned.min(180.0 - turned) < SAME_DEG {
+        Across::A
+    } else if (turned - 90.0).abs() < SAME_DEG {
+        Across::B
+    } else {
+        return None;
+    };
+    Some(Spot { journal: place.journal, station, across })
+}
+
+const fn first_spot(journal: JournalId) -> Spot {
+    Spot { journal, station: Station::Front, across: Across::A }
+}
+
+/// How many readings wait for another look and are not counted.
+pub(crate) fn waiting(job: &Job) -> Option<String> {
+    let waits = |row: &&shop::SheetRow| matches!(row.standing, Standing::LookAgain | Standing::ThirdWanted);
+    match job.rows.iter().filter(waits).count() {
+        0 => None,
+        1 => Some("1 reading is waiting for another look and is not counted.".to_owned()),
+        n => Some(format!("{n} readings are waiting for another look and are not counted.")),
+    }
+}
+
+/// Whether the crank is still to be ground, so that a decision can be taken.
+pub(crate) fn is_open_to_decide(job: &Job) -> bool {
+    job.signed_off.is_none() && job.stage < Stage::Ready
+}
