@@ -10,6 +10,7 @@
 mod bar;
 mod desk;
 mod guard;
+mod in_hand;
 mod judged;
 mod ladder;
 mod march;
@@ -19,6 +20,7 @@ mod serve;
 mod so_far;
 mod taking;
 mod trouble;
+mod undo;
 mod visitor;
 mod wording;
 

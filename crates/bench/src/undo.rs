@@ -1,0 +1,74 @@
+//! Undo and redo, by what was done at one stroke: a reading comes back out with what was written with it.
+
+use shop::{Entry, EntryId, EntryKind, Job, undo_words};
+
+use crate::wording::PinWord;
+
+/// What the next undo, or redo, would do.
+#[derive(Clone, Debug)]
+pub(crate) struct Step {
+    /// The entry that stands for it.
+    pub(crate) entry: EntryId,
+    /// `Undo 2.4480 at main 3, rear, across A`.
+    pub(crate) words: String,
+    /// The entries to undo, the latest first.
+    pub(crate) entries: Vec<EntryId>,
+}
+
+/// What the next undo would take back.
+pub(crate) fn next_undo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+    step(entries, job.next_undo?, words)
+}
+
+/// What the next redo would put back.
+pub(crate) fn next_redo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+    step(entries, job.next_redo?, words)
+}
+
+/// The step of which an entry is part.
+pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
+    let at = entries.iter().position(|known| known.id == entry)?;
+    let (target, undone) = (entries.get(at)?, undone(entries));
+    // Written at one stroke: one after another, by one person, at one moment.
+    let together = |other: &&Entry| other.who == target.who && other.when == target.when;
+    let before = entries.get(..at)?.iter().rev().take_while(together);
+    let after = entries.get(at..)?.iter().take_while(together);
+    let mut group: Vec<&Entry> = before.chain(after).collect();
+    group.sort_by_key(|other| other.seq);
+    group.retain(|other| can_be_undone(&other.kind) && !undone.contains(&other.id));
+    let main = group.iter().find(|other| is_main(&other.kind)).or(group.first())?.id;
+    Some(Step {
+        entry: main,
+        words: undo_words(entries, main, words.one())?,
+        entries: group.iter().rev().map(|other| other.id).collect(),
+    })
+}
+
+fn undone(entries: &[Entry]) -> Vec<EntryId> {
+    let mut undone: Vec<EntryId> = Vec::new();
+    for entry in entries.iter().rev() {
+        if let EntryKind::Undo { entry: target } = entry.kind
+            && !undone.contains(&entry.id)
+        {
+            undone.push(target);
+        }
+    }
+    undone
+}
+
+/// What stands for the whole step.
+fn is_main(kind: &EntryKind) -> bool {
+    !matches!(kind, EntryKind::FlagSettled { .. } | EntryKind::Moved { .. } | EntryKind::Instrument { .. })
+}
+
+/// Flags come and go with what they are about; what was signed or sent out is not undone.
+fn can_be_undone(kind: &EntryKind) -> bool {
+    !matches!(
+        kind,
+        EntryKind::BookedIn(_)
+            | EntryKind::FlagRaised { .. }
+            | EntryKind::SheetIssued { .. }
+            | EntryKind::SignedOff { .. }
+            | EntryKind::Reopened { .. }
+    )
+}
