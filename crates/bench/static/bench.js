@@ -4,7 +4,6 @@
   "use strict";
 
   var entry = document.getElementById("entry");
-  var soFar = document.getElementById("so-far");
   var PATIENCE_MS = 300;
 
   function byId(id) { return document.getElementById(id); }
@@ -20,17 +19,22 @@
 
   var askedFor = 0;
   function refreshSoFar() {
-    if (!soFar || !soFar.dataset.from) { return; }
+    var panel = byId("so-far");
+    if (!panel) { return; }
     var mine = ++askedFor;
-    window.fetch(soFar.dataset.from, { credentials: "same-origin" }).then(function (answer) {
+    window.fetch(panel.dataset.from, { credentials: "same-origin" }).then(function (answer) {
       return answer.ok ? answer.text() : null;
     }).then(function (html) {
       if (html === null || mine !== askedFor) { return; }
-      if (soFar.innerHTML !== html) { soFar.innerHTML = html; }
-      if (soFar.querySelector("progress, [data-working]")) { window.setTimeout(refreshSoFar, 1000); }
+      byId("so-far").outerHTML = html;
+      keepLooking();
     }).catch(function () { /* the line is down; the words beside the box say so */ });
   }
-  if (soFar && soFar.querySelector("progress, [data-working]")) { window.setTimeout(refreshSoFar, 1000); }
+  function keepLooking() {
+    var panel = byId("so-far");
+    if (panel && panel.hasAttribute("data-working")) { window.setTimeout(refreshSoFar, 1000); }
+  }
+  keepLooking();
 
   if (!entry) { return; }
 

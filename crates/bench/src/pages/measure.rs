@@ -11,15 +11,17 @@ use axum::{Json, Router};
 use crank::{JournalId, SetName};
 use gauge::keyed::KeyedAs;
 use serde::{Deserialize, Serialize};
-use shop::{CheckedAt, Draft, EntryId, EntryKind, Row, Settled, Shop, ShopKind, Source, Stage, Standing, Value, now};
+use shop::{CheckedAt, Draft, EntryId, EntryKind, Row, Settled, Shop, ShopKind, Source, Standing, Value, now};
 use units::{Unit, digits_for, read};
 
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::in_hand::{self, Choice, choices, in_hand, row_of};
 use crate::judged::{Judgement, PATIENCE, counts};
+use crate::ladder::Manner;
 use crate::march::{Spot, Walk, is_open, next_open, row_at};
-use crate::taking::{self, ReadingIn, Taken, derived, keyed_as, readable, saved_words, take_reading, with_drafts};
+use crate::so_far::SoFar;
+use crate::taking::{ReadingIn, Taken, derived, keyed_as, readable, saved_words, take_reading, with_drafts};
 use crate::trouble::{Fault, Trouble};
 use crate::undo;
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
@@ -224,7 +226,7 @@ async fn page(
     frame.title = format!("{error}{where_}, job {}, measure", job.number);
     let judgement = desk.judges.judge(job, PATIENCE).await;
     let done = next_open(&spots, job, None).is_none();
-    let so_far = so_far(held, &judgement, words)?;
+    let so_far = so_far(held, &judgement, &shop)?;
     let faults = refused.filter(|refused| refused.elsewhere).map(|refused| refused.faults).unwrap_or_default();
     let about_mm = spot.map_or(0.0, |spot| book.set(spot.journal.set).size.low_mm);
     let (how, from) = micrometer.map_or(("size", String::new()), |one| how_word(&keyed_as(&shop, one, about_mm), one));
@@ -260,9 +262,8 @@ async fn page(
     })
 }
 
-fn so_far(held: &Held, judgement: &Judgement, words: PinWord) -> Result<String, Trouble> {
-    let _ = (held, judgement, words);
-    Ok(String::new())
+fn so_far(held: &Held, judgement: &Judgement, shop: &Shop) -> Result<String, Trouble> {
+    Ok(SoFar::of(held, judgement, &Manner::of(shop, &held.job)).render()?)
 }
 
 fn unit_word(unit: Unit) -> &'static str {
