@@ -9,6 +9,7 @@ use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreE
 
 use units::Unit;
 
+use crate::chores::Chores;
 use crate::judged::Judges;
 use crate::trouble::Trouble;
 
@@ -92,13 +93,24 @@ pub(crate) struct Desk {
     pub(crate) store: Store,
     pub(crate) engines: Arc<[KnownEngine]>,
     pub(crate) judges: Judges,
+    /// A sheet that can be opened as an example, where the program brought one.
+    pub(crate) example: Option<Arc<str>>,
+    pub(crate) chores: Chores,
     jobs: Arc<Mutex<HashMap<JobNumber, Arc<Held>>>>,
     shop: Arc<Mutex<Option<Arc<Shop>>>>,
 }
 
 impl Desk {
     pub(crate) fn new(store: Store, engines: Vec<KnownEngine>) -> Desk {
-        Desk { store, engines: engines.into(), judges: Judges::default(), jobs: Arc::default(), shop: Arc::default() }
+        Desk {
+            store,
+            engines: engines.into(),
+            judges: Judges::default(),
+            example: None,
+            chores: Chores::default(),
+            jobs: Arc::default(),
+            shop: Arc::default(),
+        }
     }
 
     /// A job as it stands. What others wrote since it was last looked at, another program among them, is in it.

@@ -8,7 +8,9 @@
 //! only.
 
 mod bar;
+mod chores;
 mod desk;
+mod form;
 mod guard;
 mod in_hand;
 mod judged;
@@ -19,10 +21,12 @@ mod plan_sheet;
 mod serve;
 mod so_far;
 mod taking;
+mod trial;
 mod trouble;
 mod undo;
 mod visitor;
 mod wording;
+mod writing;
 
 pub use desk::KnownEngine;
 pub use plan_sheet::grinders_plan;

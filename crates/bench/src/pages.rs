@@ -4,12 +4,17 @@ mod batches;
 mod book_in;
 mod final_check;
 mod grind;
+mod history;
 mod job;
 mod jobs;
 mod measure;
+mod new_crank;
+mod pictures;
 mod shop;
+mod start;
 mod statics;
 mod verdict;
+mod words;
 
 use axum::Router;
 use axum::http::Uri;
@@ -24,14 +29,36 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(jobs::routes())
         .merge(book_in::routes())
         .merge(job::routes())
+        .merge(history::routes())
+        .merge(pictures::routes())
         .merge(measure::routes())
         .merge(verdict::routes())
         .merge(grind::routes())
         .merge(batches::routes())
         .merge(final_check::routes())
         .merge(shop::routes())
+        .merge(start::routes())
+        .merge(words::routes())
         .merge(statics::routes())
         .fallback(get(lost).post(lost))
+        .method_not_allowed_fallback(not_so)
+}
+
+/// An address that only takes forms was opened as a page, after going back or forward perhaps: the page with the form
+/// stands above it.
+async fn not_so(method: axum::http::Method, uri: Uri) -> axum::response::Response {
+    let above = uri.path().rsplit_once('/').map(|(above, _)| above).filter(|above| !above.is_empty());
+    match above {
+        Some(above) if matches!(method, axum::http::Method::GET | axum::http::Method::HEAD) => {
+            crate::visitor::go(above)
+        }
+        _ => {
+            let says = "This address does not take that.";
+            let trouble =
+                Trouble::new(axum::http::StatusCode::METHOD_NOT_ALLOWED, says, "Start from the list of jobs.");
+            axum::response::IntoResponse::into_response(trouble)
+        }
+    }
 }
 
 async fn lost(uri: Uri) -> Trouble {

@@ -48,6 +48,12 @@ impl Bench {
         Bench { desk: Desk::new(store, engines) }
     }
 
+    /// With a sheet that can be opened as an example.
+    pub fn with_example(mut self, sheet: &str) -> Bench {
+        self.desk.example = Some(sheet.into());
+        self
+    }
+
     /// Takes a port on this computer's own addresses; 0 takes any free one.
     ///
     /// # Errors

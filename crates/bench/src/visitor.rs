@@ -42,7 +42,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Visitor {
     }
 }
 
-fn is_name(name: &str) -> bool {
+pub(crate) fn is_name(name: &str) -> bool {
     let name = name.trim();
     !name.is_empty() && name.chars().count() <= shop::MOST_NAME_CHARS && !name.chars().any(char::is_control)
 }
@@ -184,6 +184,39 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
     }
 }
 
+/// The number of the job in the address; one that is no number is a page that is not there.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct JobPath(pub(crate) i64);
+
+impl<S: Send + Sync> FromRequestParts<S> for JobPath {
+    type Rejection = Trouble;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<JobPath, Trouble> {
+        let path = axum::extract::RawPathParams::from_request_parts(parts, state).await.ok();
+        let typed = path.and_then(|path| path.iter().find(|(name, _)| *name == "job").map(|(_, job)| job.to_owned()));
+        let typed = typed.unwrap_or_default();
+        typed.parse().map(JobPath).map_err(|_| {
+            let shown: String = typed.chars().take(40).collect();
+            Trouble::not_found(
+                format!("No job {shown}."),
+                "Jobs are known by their number; search for it by name or crank.",
+            )
+        })
+    }
+}
+
+/// What stands after the question mark of an address.
+#[derive(Clone, Debug)]
+pub(crate) struct Asked(pub(crate) Fields);
+
+impl<S: Send + Sync> FromRequestParts<S> for Asked {
+    type Rejection = std::convert::Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Asked, Self::Rejection> {
+        Ok(Asked(Fields::read(parts.uri.query().unwrap_or_default().as_bytes())))
+    }
+}
+
 impl Fields {
     /// Reads what a browser sends; what is no text in UTF-8 is shown by a mark in its place.
     pub(crate) fn read(bytes: &[u8]) -> Fields {
@@ -205,6 +238,11 @@ pub(crate) fn show(page: &impl askama::Template) -> Result<Response, Trouble> {
 /// A page that was asked for with something wrong in it.
 pub(crate) fn show_again(page: &impl askama::Template) -> Result<Response, Trouble> {
     Ok((StatusCode::UNPROCESSABLE_ENTITY, show(page)?).into_response())
+}
+
+/// A page that came back with something else than a plain fault of what was typed.
+pub(crate) fn show_with(status: StatusCode, page: &impl askama::Template) -> Result<Response, Trouble> {
+    Ok((status, show(page)?).into_response())
 }
 
 /// The answer to a page's request.

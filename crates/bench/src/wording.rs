@@ -104,6 +104,11 @@ pub(crate) fn day(when: &str) -> String {
     moment.to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y").to_string()
 }
 
+/// The day it is today, by this computer's clock.
+pub(crate) fn today() -> jiff::civil::Date {
+    Timestamp::now().to_zoned_datetime(TimeZone::system()).date()
+}
+
 /// How long ago a moment was: `just now`, `20 minutes`, `3 hours`, `5 days`. A moment yet to come counts as now.
 pub(crate) fn how_long(when: &str) -> String {
     let Ok(moment) = when.parse::<Timestamp>() else { return String::new() };

@@ -13,6 +13,7 @@ mod check;
 mod condition;
 mod convert;
 mod findings;
+mod layout;
 mod printed;
 mod specification;
 
@@ -22,6 +23,7 @@ pub use condition::{
     condition, ground_to, last_ground_to, run_out_verdict, sizes, verdict,
 };
 pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Trace, Worn};
+pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
 pub use specification::{
     Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,

@@ -64,7 +64,11 @@ async fn serve(store: Store, port: u16) -> u8 {
     let engines = files::specifications()
         .map(|(name, text)| KnownEngine { name: name.to_owned(), text: text.to_owned() })
         .collect();
-    let listening = match Bench::new(store.clone(), engines).listen(port).await {
+    let mut bench = Bench::new(store.clone(), engines);
+    if let Some(example) = files::shipped("tarn-four-worn.toml") {
+        bench = bench.with_example(example);
+    }
+    let listening = match bench.listen(port).await {
         Ok(listening) => listening,
         Err(error) => {
             complain(&format!("tenunder: {error}\nStop whatever else uses it, or name another with --port.\n"));

@@ -2,39 +2,50 @@
 
 use askama::Template;
 use axum::Router;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
+use axum::http::{HeaderMap, header};
+use axum::response::Response;
 use axum::routing::{get, post};
-use serde::Deserialize;
-use shop::{Head, Stage, Wanted};
+use jiff::civil::Date;
+use shop::{Head, JobList, Stage, Wanted};
 
 use crate::desk::Desk;
-use crate::visitor::{Answer, Fields, Frame, Visitor, coded, go, shop_of, show};
-use crate::wording::how_long;
+use crate::trouble::Trouble;
+use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, coded, go, is_name, shop_of, show};
+use crate::wording::{count, day, how_long, today};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
-        .route("/", get(|| async { go("/jobs") }))
+        .route("/", get(first))
         .route("/jobs", get(jobs))
         .route("/jobs/{job}", get(open))
         .route("/who", post(who))
-}
-
-#[derive(Debug, Deserialize)]
-struct Asked {
-    #[serde(default)]
-    stage: String,
-    #[serde(default)]
-    search: String,
-    #[serde(default)]
-    page: String,
 }
 
 /// One job in the list.
 struct Card {
     head: Head,
     since: String,
+    promised: Option<String>,
+    late: Option<String>,
     step: &'static str,
     to: String,
+}
+
+/// Jobs at one stage.
+struct Group {
+    stage: Stage,
+    cards: Vec<Card>,
+    /// How many there are on all pages.
+    all: i64,
+}
+
+/// A link that shows the jobs of one stage.
+struct Filter {
+    words: &'static str,
+    count: Option<i64>,
+    to: String,
+    here: bool,
 }
 
 #[derive(Template)]
@@ -43,56 +54,177 @@ struct JobsPage {
     frame: Frame,
     search: String,
     stage: Option<Stage>,
-    stages: Vec<(Stage, i64)>,
-    groups: Vec<(Stage, Vec<Card>)>,
+    away: bool,
+    filters: Vec<Filter>,
+    groups: Vec<Group>,
     examples: Vec<Card>,
-    all: i64,
     range: String,
-    before: Option<u32>,
-    after: Option<u32>,
+    before: Option<String>,
+    after: Option<String>,
+    /// What is said where no job is listed.
+    nothing: Option<String>,
+    /// Whether the shop has no job at all.
+    empty: bool,
 }
 
-async fn jobs(State(desk): State<Desk>, visitor: Visitor, Query(asked): Query<Asked>) -> Answer {
+/// A record that nobody wrote to yet begins with a few questions.
+async fn first(State(desk): State<Desk>) -> Answer {
+    let unused = desk.shop().await?.seq == 0 && desk.store.stages().await?.iter().all(|(_, count)| *count == 0);
+    Ok(go(if unused && desk.store.examples().await?.is_empty() { "/start" } else { "/jobs" }))
+}
+
+async fn jobs(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -> Answer {
     let shop = shop_of(&desk).await?;
-    let stage: Option<Stage> = asked.stage.parse().ok();
-    let page: u32 = asked.page.parse().unwrap_or(0);
-    let search: String = asked.search.trim().chars().take(shop::MOST_NAME_CHARS).collect();
-    let wanted = Wanted { stage, search: search.clone(), put_away: false, page };
-    let list = desk.store.jobs(&wanted).await?;
-    let stages = desk.store.stages().await?;
-    let examples = desk.store.examples().await?.into_iter().map(card).collect();
-    let shown = i64::try_from(list.jobs.len()).unwrap_or(0);
-    let range = match shown {
-        0 => String::new(),
-        _ => format!("{} to {} of {}", list.from, list.from + shown - 1, list.all),
-    };
-    let after = (list.from + shown - 1 < list.all && shown > 0).then_some(page + 1);
-    let mut groups: Vec<(Stage, Vec<Card>)> = Vec::new();
-    for head in list.jobs {
-        let stage = head.stage;
-        match groups.iter_mut().find(|(known, _)| *known == stage) {
-            Some((_, cards)) => cards.push(card(head)),
-            None => groups.push((stage, vec![card(head)])),
-        }
+    let stage: Option<Stage> = asked.text("stage").parse().ok();
+    let search: String = asked.text("search").chars().take(shop::MOST_NAME_CHARS).collect();
+    let away = asked.get("away").is_some();
+    let page: u32 = asked.text("page").parse().unwrap_or(0);
+    let mut wanted = Wanted { stage, search: search.clone(), put_away: away, page };
+    let mut list = desk.store.jobs(&wanted).await?;
+    if list.jobs.is_empty() && list.all > 0 {
+        // Past the end, a bookmark for instance: the first page is there.
+        wanted.page = 0;
+        list = desk.store.jobs(&wanted).await?;
     }
-    groups.sort_by_key(|(stage, _)| *stage);
+    let stages = desk.store.stages().await?;
+    let open: i64 = stages.iter().filter(|(stage, _)| *stage != Stage::Collected).map(|(_, count)| count).sum();
+    let plain = search.is_empty() && stage.is_none() && !away;
+    let first_page = plain && wanted.page == 0;
+    let examples = if first_page { desk.store.examples().await? } else { Vec::new() };
+    let today = today();
+    let shown = i64::try_from(list.jobs.len()).unwrap_or(0);
+    let last = list.from + shown - 1;
+    let link = |page: u32| address(stage, &search, away, page);
     show(&JobsPage {
-        frame: visitor.frame(&shop, "Jobs", "jobs"),
+        frame: visitor.frame(&shop, title(stage, &search, away), "jobs"),
+        filters: filters(&stages, open, stage, away),
+        nothing: (shown == 0).then(|| nothing(stage, &search, away)),
+        empty: plain && stages.iter().all(|(_, count)| *count == 0),
+        range: if shown == 0 { String::new() } else { range(&list, last) },
+        before: wanted.page.checked_sub(1).map(link),
+        after: (shown > 0 && last < list.all).then(|| link(wanted.page + 1)),
+        groups: groups(list, &stages, plain, today),
+        examples: examples.into_iter().map(|head| card(head, today)).collect(),
         search,
         stage,
-        stages,
-        groups,
-        examples,
-        all: list.all,
-        range,
-        before: page.checked_sub(1),
-        after,
+        away,
     })
 }
 
-fn card(head: Head) -> Card {
+fn title(stage: Option<Stage>, search: &str, away: bool) -> String {
+    match (stage, away) {
+        (_, true) => "Jobs put away".to_owned(),
+        (Some(stage), _) => format!("Jobs: {}", stage.words()),
+        _ if !search.is_empty() => format!("Jobs with ‘{search}’"),
+        _ => "Jobs".to_owned(),
+    }
+}
+
+/// `1 to 50 of 5,000`.
+fn range(list: &JobList, last: i64) -> String {
+    format!("{} to {} of {}", thousands(list.from), thousands(last), thousands(list.all))
+}
+
+/// `5,000`.
+fn thousands(n: i64) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+fn filters(stages: &[(Stage, i64)], open: i64, here: Option<Stage>, away: bool) -> Vec<Filter> {
+    let all = Filter { words: "All open", count: Some(open), to: "/jobs".to_owned(), here: here.is_none() && !away };
+    let of = |(stage, count): &(Stage, i64)| Filter {
+        words: stage.words(),
+        count: Some(*count),
+        to: address(Some(*stage), "", false, 0),
+        here: here == Some(*stage) && !away,
+    };
+    let put_away = Filter { words: "Put away", count: None, to: "/jobs?away=1".to_owned(), here: away };
+    std::iter::once(all).chain(stages.iter().map(of)).chain(std::iter::once(put_away)).collect()
+}
+
+fn address(stage: Option<Stage>, search: &str, away: bool, page: u32) -> String {
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    if let Some(stage) = stage {
+        query.append_pair("stage", stage.name());
+    }
+    if !search.is_empty() {
+        query.append_pair("search", search);
+    }
+    if away {
+        query.append_pair("away", "1");
+    }
+    if page > 0 {
+        query.append_pair("page", &page.to_string());
+    }
+    let query = query.finish();
+    if query.is_empty() { "/jobs".to_owned() } else { format!("/jobs?{query}") }
+}
+
+fn nothing(stage: Option<Stage>, search: &str, away: bool) -> String {
+    if !search.is_empty() {
+        return format!(
+            "No job matches ‘{search}’. Search looks at number, name, crank, mark and the end of the telephone number."
+        );
+    }
+    match stage {
+        _ if away => "Nothing put away.",
+        None => "No jobs yet.",
+        Some(Stage::BookedIn) => "Nothing waiting to be measured.",
+        Some(Stage::Measuring) => "Nothing being measured.",
+        Some(Stage::ToDecide) => "Nothing to decide.",
+        Some(Stage::AtTheGrinder) => "Nothing at the grinder.",
+        Some(Stage::AtTreatment) => "Nothing at treatment.",
+        Some(Stage::FinalCheck) => "Nothing at the final check.",
+        Some(Stage::Ready) => "Nothing ready to hand over.",
+        Some(Stage::Collected) => "Nothing collected yet.",
+    }
+    .to_owned()
+}
+
+fn groups(list: JobList, stages: &[(Stage, i64)], plain: bool, today: Date) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for head in list.jobs {
+        let stage = head.stage;
+        let card = card(head, today);
+        match groups.iter_mut().find(|group| group.stage == stage) {
+            Some(group) => group.cards.push(card),
+            None => groups.push(Group { stage, cards: vec![card], all: 0 }),
+        }
+    }
+    for group in &mut groups {
+        let there = stages.iter().find(|(stage, _)| *stage == group.stage).map_or(0, |(_, count)| *count);
+        // With a search only those found are counted, and of those only this page is known.
+        group.all = if plain { there } else { i64::try_from(group.cards.len()).unwrap_or(0) };
+    }
+    groups.sort_by_key(|group| group.stage);
+    groups
+}
+
+fn card(head: Head, today: Date) -> Card {
     let (step, part) = next_step(head.stage);
-    Card { since: how_long(&head.since), step, to: format!("/jobs/{}/{part}", head.job), head }
+    Card {
+        since: how_long(&head.since),
+        promised: head.promised.as_deref().map(day),
+        late: late(&head, today),
+        step,
+        to: format!("/jobs/{}/{part}", head.job),
+        head,
+    }
+}
+
+/// `late by 2 days`, where the day it was promised for has passed and it is not ready.
+fn late(head: &Head, today: Date) -> Option<String> {
+    let promised: Date = head.promised.as_deref()?.parse().ok()?;
+    let days = usize::try_from((today - promised).get_days()).ok().filter(|days| *days > 0)?;
+    (head.stage < Stage::Ready).then(|| format!("late by {}", count(days, "day")))
 }
 
 /// What is done next at a stage, in one verb, and the page it is done on.
@@ -109,20 +241,67 @@ pub(crate) fn next_step(stage: Stage) -> (&'static str, &'static str) {
 }
 
 /// A job opens on the page of its next step.
-async fn open(State(desk): State<Desk>, Path(job): Path<i64>) -> Answer {
+async fn open(State(desk): State<Desk>, JobPath(job): JobPath) -> Answer {
     let head = desk.store.head(job).await?;
     Ok(go(&format!("/jobs/{job}/{}", next_step(head.stage).1)))
 }
 
-/// Somebody else works at this screen now, or wants other type.
-async fn who(fields: Fields) -> Answer {
-    let mut response = go("/jobs");
-    let pairs = [("who", coded(fields.text("who"))), ("size", coded(fields.text("size")))];
-    for (name, value) in pairs {
-        let cookie = format!("{name}={value}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly");
-        if let Ok(cookie) = cookie.parse() {
-            response.headers_mut().append(axum::http::header::SET_COOKIE, cookie);
-        }
+/// Somebody else works at this screen now, or wants other type. It goes on where it was.
+async fn who(headers: HeaderMap, fields: Fields) -> Answer {
+    let who = fields.text("who");
+    if !is_name(who) {
+        let says = "The name is empty, too long, or has a character that cannot be seen.";
+        return Err(Trouble::field("who", says));
     }
+    let size = fields.get("size").filter(|size| ["desk", "bench", "far"].contains(size)).unwrap_or("desk");
+    let mut response = go(&came_from(&headers));
+    put_cookie(&mut response, "who", who);
+    put_cookie(&mut response, "size", size);
     Ok(response)
+}
+
+/// Keeps a word in this browser for a year.
+pub(crate) fn put_cookie(response: &mut Response, name: &str, value: &str) {
+    let cookie = format!("{name}={}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly", coded(value));
+    if let Ok(cookie) = cookie.parse() {
+        response.headers_mut().append(header::SET_COOKIE, cookie);
+    }
+}
+
+/// The page of ours that a form was sent from, or the list of jobs.
+fn came_from(headers: &HeaderMap) -> String {
+    let text = |name| headers.get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
+    let own = format!("http://{}/", text(header::HOST));
+    match text(header::REFERER).strip_prefix(&own) {
+        // What follows could otherwise name another host: //elsewhere, or the same with a backslash.
+        Some(path) if !path.starts_with(['/', '\\']) => format!("/{path}"),
+        _ => "/jobs".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_our_own_pages_are_gone_back_to() {
+        let from = |referer: &'static str| {
+            let mut headers = HeaderMap::new();
+            headers.insert(header::HOST, "localhost:7160".parse().expect("a host"));
+            headers.insert(header::REFERER, referer.parse().expect("an address"));
+            came_from(&headers)
+        };
+        assert_eq!(from("http://localhost:7160/jobs/1001/history?all=1"), "/jobs/1001/history?all=1");
+        assert_eq!(from("http://localhost:7160/"), "/");
+        assert_eq!(from("http://elsewhere.example/jobs"), "/jobs");
+        assert_eq!(from("http://localhost:7160//elsewhere.example/"), "/jobs");
+        assert_eq!(from("http://localhost:7160/\\elsewhere.example/"), "/jobs");
+        assert_eq!(from("http://localhost:7160.elsewhere.example/"), "/jobs");
+        assert_eq!(came_from(&HeaderMap::new()), "/jobs");
+    }
+
+    #[test]
+    fn numbers_are_parted_by_thousands() {
+        assert_eq!([1, 50, 999, 5_000, 1_234_567].map(thousands), ["1", "50", "999", "5,000", "1,234,567"]);
+    }
 }
