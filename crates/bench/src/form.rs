@@ -13,6 +13,8 @@ use crate::visitor::{Fields, form_id};
 pub(crate) struct Form {
     /// Where several forms stand on one page: what sets the names of their fields apart.
     part: &'static str,
+    /// Which of several forms of that name.
+    nth: usize,
     /// The name of the entry that sending it writes.
     pub(crate) id: String,
     values: Vec<(String, String)>,
@@ -22,7 +24,7 @@ pub(crate) struct Form {
 impl Form {
     /// A form that nobody typed into yet.
     pub(crate) fn blank(part: &'static str) -> Result<Form, Trouble> {
-        Ok(Form { part, id: form_id()?, values: Vec::new(), faults: Vec::new() })
+        Ok(Form { part, nth: 0, id: form_id()?, values: Vec::new(), faults: Vec::new() })
     }
 
     /// The same form with a value in a field.
@@ -31,10 +33,16 @@ impl Form {
         self
     }
 
+    /// The same form as the nth of its name on the page.
+    pub(crate) fn nth(mut self, nth: usize) -> Form {
+        self.nth = nth;
+        self
+    }
+
     /// A form that came back: what was typed is kept.
     pub(crate) fn again(part: &'static str, fields: &Fields, faults: Vec<Fault>) -> Result<Form, Trouble> {
         let values = fields.all().map(|(name, text)| (name.to_owned(), text.to_owned())).collect();
-        Ok(Form { part, id: form_id()?, values, faults })
+        Ok(Form { part, nth: 0, id: form_id()?, values, faults })
     }
 
     /// What stands in a field.
@@ -75,7 +83,7 @@ impl Form {
     fn field(&self, name: &str, label: &str, kind: &'static str) -> Field {
         let says = |fault: &Fault| (fault.field == name).then(|| fault.says.clone());
         Field {
-            id: field_id(self.part, name),
+            id: self.field_id(name),
             name: name.to_owned(),
             label: label.to_owned(),
             value: self.value(name).to_owned(),
@@ -88,19 +96,19 @@ impl Form {
         }
     }
 
+    fn field_id(&self, name: &str) -> String {
+        let plain = name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
+        if self.nth == 0 { format!("{}-{plain}", self.part) } else { format!("{}-{}-{plain}", self.part, self.nth) }
+    }
+
     /// What is wrong, all of it, above the form.
     pub(crate) fn summary(&self) -> Summary {
         let line = |fault: &Fault| {
             let known = self.values.iter().any(|(name, _)| *name == fault.field);
-            (known.then(|| field_id(self.part, &fault.field)), fault.says.clone())
+            (known.then(|| self.field_id(&fault.field)), fault.says.clone())
         };
         Summary { lines: self.faults.iter().map(line).collect() }
     }
-}
-
-fn field_id(part: &str, name: &str) -> String {
-    let plain = name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
-    format!("{part}-{plain}")
 }
 
 /// One field with its label, its hint and what is wrong with it.
@@ -163,6 +171,16 @@ pub(crate) struct Summary {
 pub(crate) enum NotWritten {
     Again(StatusCode, Vec<Fault>),
     Trouble(Trouble),
+}
+
+impl NotWritten {
+    /// The trouble, where there is no form to show again.
+    pub(crate) fn into_trouble(self) -> Trouble {
+        match self {
+            NotWritten::Trouble(trouble) => trouble,
+            NotWritten::Again(status, faults) => Trouble { status, ..Trouble::fields(faults) },
+        }
+    }
 }
 
 impl From<Trouble> for NotWritten {

@@ -10,6 +10,7 @@
 mod bar;
 mod chores;
 mod desk;
+mod example;
 mod form;
 mod guard;
 mod in_hand;

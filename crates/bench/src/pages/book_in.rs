@@ -12,7 +12,7 @@ use crate::desk::Desk;
 use crate::form::{Form, NotWritten, derived};
 use crate::pages::new_crank::{self, Typed, name_of};
 use crate::trial;
-use crate::trouble::{Fault, Trouble};
+use crate::trouble::Fault;
 use crate::visitor::{Answer, Asked, Fields, Frame, Visitor, go, shop_of, show, show_with};
 
 pub(crate) fn routes() -> Router<Desk> {
@@ -256,16 +256,4 @@ pub(crate) fn with_zero(instrument: &shop::ShopInstrument) -> Value {
         row.set("zero", Value::typed(&check.reads));
     }
     row
-}
-
-/// The trouble of a form without a page of its own.
-pub(crate) fn as_trouble(error: NotWritten) -> Trouble {
-    match error {
-        NotWritten::Trouble(trouble) => trouble,
-        NotWritten::Again(status, faults) => {
-            let mut trouble = Trouble::fields(faults);
-            trouble.status = status;
-            trouble
-        }
-    }
 }

@@ -185,9 +185,22 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn examples(&self) -> Result<Vec<Head>, StoreError> {
-        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND example = 1 AND put_away = 0 ORDER BY job");
-        let rows: Vec<HeadRow> =
-            reading!(self, pool => sqlx::query_as(sqlx::AssertSqlSafe(query)).fetch_all(pool).await?);
+        self.examples_where(false).await
+    }
+
+    /// The example jobs that were put away and can be brought back.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn examples_put_away(&self) -> Result<Vec<Head>, StoreError> {
+        self.examples_where(true).await
+    }
+
+    async fn examples_where(&self, put_away: bool) -> Result<Vec<Head>, StoreError> {
+        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND example = 1 AND put_away = $1 ORDER BY job");
+        let rows: Vec<HeadRow> = reading!(self, pool => {
+            sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(i64::from(put_away)).fetch_all(pool).await?
+        });
         rows.into_iter().map(head).collect()
     }
 
