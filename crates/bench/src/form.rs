@@ -2,8 +2,6 @@
 
 use askama::Template;
 use axum::http::StatusCode;
-use sha2::{Digest, Sha256};
-use shop::EntryId;
 
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Fields, form_id};
@@ -221,10 +219,4 @@ impl From<shop::StoreError> for NotWritten {
             other => NotWritten::Trouble(other.into()),
         }
     }
-}
-
-/// The name of the nth entry that a form writes besides its first.
-pub(crate) fn derived(id: EntryId, n: usize) -> EntryId {
-    let hash = Sha256::digest(format!("{id} {n}"));
-    EntryId::from_bits(hash.iter().take(16).fold(0, |bits, byte| bits << 8 | u128::from(*byte)))
 }

@@ -9,8 +9,9 @@ use crank::Layout;
 use shop::{BookedIn, Draft, EntryKind, Shop, ShopKind, Value, now};
 
 use crate::desk::Desk;
-use crate::form::{Form, NotWritten, derived};
+use crate::form::{Form, NotWritten};
 use crate::pages::new_crank::{self, Typed, name_of};
+use crate::taking::derived;
 use crate::trial;
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Asked, Fields, Frame, Visitor, go, shop_of, show, show_with};
@@ -196,7 +197,9 @@ async fn write(
         example: false,
     };
     let when = now();
-    let draft = |n: usize, kind| Draft::new(if n == 0 { id } else { derived(id, n) }, &visitor.who, &when, kind);
+    let draft = |n: usize, kind| {
+        Draft::new(if n == 0 { id } else { derived(id, &format!("entry {n}")) }, &visitor.who, &when, kind)
+    };
     let instruments = shop.instruments.iter().map(|instrument| EntryKind::Instrument { row: with_zero(instrument) });
     let kinds = std::iter::once(EntryKind::BookedIn(booked)).chain(instruments);
     let drafts: Vec<Draft> = kinds.enumerate().map(|(n, kind)| draft(n, kind)).collect();
@@ -209,7 +212,7 @@ async fn write(
     }
     if is_new {
         let kind = ShopKind::Specification { name: name_of(book).to_owned(), specification: book.clone() };
-        let draft = Draft::new(derived(id, 1_000_000), &visitor.who, &when, kind);
+        let draft = Draft::new(derived(id, "engine"), &visitor.who, &when, kind);
         desk.write_to_shop(&[draft]).await?;
     }
     desk.write_new_job(&drafts).await

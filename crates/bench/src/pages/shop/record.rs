@@ -16,7 +16,7 @@ use crate::desk::Desk;
 use crate::form::Form;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show, show_again};
-use crate::wording::{clock, count};
+use crate::wording::count;
 
 pub(super) fn routes() -> Router<Desk> {
     Router::new()
