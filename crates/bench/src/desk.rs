@@ -37,6 +37,12 @@ pub(crate) struct Held {
 }
 
 impl Held {
+    /// What a log adds up to.
+    pub(crate) fn of(entries: Vec<Entry>) -> Held {
+        let job = fold(&entries);
+        Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job }
+    }
+
     /// The unit of every bare size in this job.
     pub(crate) fn unit(&self) -> Unit {
         match self.job.document.words("units") {
@@ -130,8 +136,7 @@ impl Desk {
     }
 
     fn keep(&self, entries: Vec<Entry>) -> Arc<Held> {
-        let job = fold(&entries);
-        let held = Arc::new(Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job });
+        let held = Arc::new(Held::of(entries));
         let mut jobs = self.lock_jobs();
         if jobs.len() >= AT_HAND && !jobs.contains_key(&held.job.number) {
             // Which one goes matters little: it is read again when somebody asks for it.

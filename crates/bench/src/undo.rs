@@ -28,12 +28,23 @@ pub(crate) fn next_redo(entries: &[Entry], job: &Job, words: PinWord) -> Option<
 /// The step of which an entry is part.
 pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
     let at = entries.iter().position(|known| known.id == entry)?;
-    let (target, undone) = (entries.get(at)?, undone(entries));
+    let target = entries.get(at)?;
+    let undone = undone(entries);
     // Written at one stroke: one after another, by one person, at one moment.
     let together = |other: &&Entry| other.who == target.who && other.when == target.when;
-    let before = entries.get(..at)?.iter().rev().take_while(together);
-    let after = entries.get(at..)?.iter().take_while(together);
-    let mut group: Vec<&Entry> = before.chain(after).collect();
+    let is_redo = matches!(target.kind, EntryKind::Undo { .. });
+    let is_part = |other: &&Entry| together(other) && if is_redo { undoes(other) } else { !is_main(&other.kind) };
+    // What comes with something else stands behind it.
+    let before = entries.get(..at)?.iter().rev();
+    let mut group: Vec<&Entry> = Vec::new();
+    if is_redo || !is_main(&target.kind) {
+        group.extend(before.clone().take_while(is_part));
+        if !is_redo {
+            group.extend(before.clone().nth(group.len()).filter(together));
+        }
+    }
+    group.push(target);
+    group.extend(entries.get(at + 1..)?.iter().take_while(is_part));
     group.sort_by_key(|other| other.seq);
     group.retain(|other| can_be_undone(&other.kind) && !undone.contains(&other.id));
     let main = group.iter().find(|other| is_main(&other.kind)).or(group.first())?.id;
@@ -44,6 +55,11 @@ pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<
     })
 }
 
+fn undoes(entry: &Entry) -> bool {
+    matches!(entry.kind, EntryKind::Undo { .. })
+}
+
+/// Entries that do not count any more.
 fn undone(entries: &[Entry]) -> Vec<EntryId> {
     let mut undone: Vec<EntryId> = Vec::new();
     for entry in entries.iter().rev() {
@@ -58,7 +74,7 @@ fn undone(entries: &[Entry]) -> Vec<EntryId> {
 
 /// What stands for the whole step.
 fn is_main(kind: &EntryKind) -> bool {
-    !matches!(kind, EntryKind::FlagSettled { .. } | EntryKind::Moved { .. } | EntryKind::Instrument { .. })
+    !matches!(kind, EntryKind::FlagRaised { .. } | EntryKind::FlagSettled { .. } | EntryKind::Moved { .. })
 }
 
 /// Flags come and go with what they are about; what was signed or sent out is not undone.
