@@ -153,7 +153,7 @@ fn worst<T>(items: &[T], figure: impl Fn(&T) -> Option<f64>) -> Option<&T> {
 }
 
 /// What a journal's size must keep at an undersize: its finished limits, down to the wear limit where there is one.
-pub(crate) fn size_limits(set: &JournalSet, ground_to_mm: f64) -> Band {
+pub fn size_limits(set: &JournalSet, ground_to_mm: f64) -> Band {
     let finished = set.finished(ground_to_mm);
     Band { low_mm: set.wear_limit_mm.map_or(finished.low_mm, |limit| limit - ground_to_mm), ..finished }
 }

@@ -40,6 +40,8 @@ pub struct Job {
     pub third_wanted: Vec<EntryId>,
     /// Micrometers whose zero at the end was not the zero in use.
     pub zero_moved: Vec<ZeroMoved>,
+    /// What each micrometer reads on its standard, less the standard, as last checked or else as stated; as typed.
+    pub zeros: Vec<(String, String)>,
     /// The micrometer in hand.
     pub micrometer: Option<String>,
     /// What was decided, the latest for each set.
@@ -397,7 +399,7 @@ pub fn fold(entries: &[Entry]) -> Job {
     let live: Vec<&Entry> =
         entries.iter().zip(&counts).filter(|(_, counts)| **counts).map(|(entry, _)| entry).collect();
     let booked = booked_in(&live);
-    let SheetRows { document, rows, flags, third_wanted, zero_moved, zeros } =
+    let SheetRows { document, rows, flags, third_wanted, zero_moved, zeros, zeros_now } =
         sheet_rows::sheet_rows(&booked, &live, &roots);
     let mut job = Job {
         number: entries.first().map_or(0, |entry| entry.job),
@@ -412,6 +414,7 @@ pub fn fold(entries: &[Entry]) -> Job {
         flags,
         third_wanted,
         zero_moved,
+        zeros: zeros_now,
         micrometer: None,
         decisions: Vec::new(),
         sheets: Vec::new(),

@@ -34,6 +34,8 @@ pub(crate) struct SheetRows {
     pub(crate) zero_moved: Vec<ZeroMoved>,
     /// The zero in use for each reading that names a micrometer with one, as typed.
     pub(crate) zeros: HashMap<EntryId, String>,
+    /// The zero that each micrometer has now, as typed.
+    pub(crate) zeros_now: Vec<(String, String)>,
 }
 
 /// The key of the sheet and the row of an entry that has one.
@@ -112,8 +114,8 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
         }
     }
     let document = document(booked, policy, &rows, &seconds, &micrometers);
-    let zeros = micrometers.zeros();
-    SheetRows { document, rows, flags, third_wanted, zero_moved, zeros }
+    let (zeros, zeros_now) = (micrometers.zeros(), micrometers.zeros_now());
+    SheetRows { document, rows, flags, third_wanted, zero_moved, zeros, zeros_now }
 }
 
 /// Gives rows their standing and returns the flags that are open.
@@ -316,6 +318,12 @@ impl<'a> Micrometers<'a> {
             .filter_map(|setting| Some((setting.zero_typed()?, &setting.readings)))
             .flat_map(|(zero, readings)| readings.iter().map(move |reading| (*reading, zero.clone())))
             .collect()
+    }
+
+    /// The zero of each micrometer as it is set now.
+    fn zeros_now(&self) -> Vec<(String, String)> {
+        let now = |(name, settings): &(&str, Vec<Setting>)| Some(((*name).to_owned(), settings.last()?.zero_typed()?));
+        self.list.iter().filter_map(now).collect()
     }
 
     /// The rows of `[[instrument]]`: every micrometer that was listed, and further settings that the sheet uses.
