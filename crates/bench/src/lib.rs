@@ -7,7 +7,9 @@
 //! What this crate does not do: it computes nothing of the trade (it asks the rooms below), and it listens on loopback
 //! only.
 
+mod aims;
 mod bar;
+mod checked;
 mod chores;
 mod desk;
 mod example;

@@ -1,9 +1,668 @@
-//! The grinder's view: what to grind to, and what is left to come off.
+//! The grinder's view: what to grind to, what is left to come off, and whether it cleaned up.
 
+use askama::Template;
 use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::response::IntoResponse;
+use axum::routing::{get, post};
+use crank::{Band, JournalId, SetName};
+use regrind::{Choice, IndexDatum, Stage, Stands};
+use serde::Deserialize;
+use shop::{CheckRow, EntryId, EntryKind, Job, Stage as Place, Value};
+use units::Unit;
 
-use crate::desk::Desk;
+use crate::aims::{Aims, SetAim, journal_named, journal_of, stage_name, stage_words};
+use crate::bar::Bar;
+use crate::desk::{Desk, Held};
+use crate::form::{Form, NotWritten, derived};
+use crate::plan_sheet::{PlanSheet, choice_words};
+use crate::trouble::{Fault, Trouble};
+use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
+use crate::wording::{PinWord, clock, count};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
+        .route("/jobs/{job}/grind", get(grind).post(reading))
+        .route("/jobs/{job}/grind/cleaned", post(cleaned))
+        .route("/jobs/{job}/grind/done", post(done))
+}
+
+#[derive(Debug, Default, Deserialize)]
+struct Asked {
+    /// The reading that was just taken.
+    #[serde(default)]
+    last: String,
+    #[serde(default)]
+    journal: String,
+    #[serde(default)]
+    stage: String,
+    #[serde(default)]
+    with: String,
+}
+
+/// One set on the sheet.
+struct SetView {
+    name: String,
+    /// What to do with it, `0.020 in under`.
+    choice: String,
+    /// What the wheel must leave: the window, or the size to aim for where no window is left.
+    grind_to: Option<String>,
+    /// What else there is to say under it.
+    says: String,
+    stages: Vec<StageView>,
+    journals: Vec<JournalView>,
+}
+
+struct StageView {
+    name: &'static str,
+    target: String,
+    window: String,
+    /// The target as the micrometer shows it, a line each for scale and remark.
+    as_read: String,
+}
+
+struct JournalView {
+    name: String,
+    smallest: String,
+    take_off: String,
+}
+
+/// The answer to the reading that was just taken.
+struct Answered {
+    title: String,
+    says: String,
+    class: &'static str,
+    mark: &'static str,
+    seq: EntryId,
+}
+
+/// A choice of a list: value, words, whether it is chosen.
+type Options = Vec<(String, String, bool)>;
+
+struct ReadingForm {
+    form: Form,
+    journals: Options,
+    stages: Options,
+    micrometers: Options,
+    fault: Option<String>,
+    typed: String,
+}
+
+struct Taken {
+    journal: String,
+    stage: &'static str,
+    read: String,
+    says: String,
+    who: String,
+    when: String,
+}
+
+struct CleanRow {
+    key: String,
+    name: String,
+    /// What was said, in words.
+    known: String,
+    stop: bool,
+    yes: bool,
+    no: bool,
+    left: String,
+    fault: Option<String>,
+}
+
+struct Cleaning {
+    form: Form,
+    rows: Vec<CleanRow>,
+    /// How many nobody has answered for.
+    open: usize,
+}
+
+#[derive(Template)]
+#[template(path = "grind.html")]
+struct GrindPage {
+    frame: Frame,
+    bar: Bar,
+    unit: Unit,
+    code: Option<String>,
+    issued: String,
+    supersedes: Option<String>,
+    changed: Vec<String>,
+    sets: Vec<SetView>,
+    notes: Vec<(String, String)>,
+    answered: Option<Answered>,
+    reading: Option<ReadingForm>,
+    taken: Vec<Taken>,
+    cleaning: Option<Cleaning>,
+    not_clean: Vec<String>,
+    chances: Vec<String>,
+    done: Option<Done>,
+    frozen: bool,
+}
+
+struct Done {
+    id: String,
+    /// How many journals nobody has answered for, in words.
+    open: String,
+    /// The treatment that follows by the book.
+    treatment: Option<String>,
+}
+
+async fn grind(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, Query(asked): Query<Asked>) -> Answer {
+    let held = desk.job(n).await?;
+    show(&page(&desk, &visitor, &held, &asked, Came::default()).await?)
+}
+
+/// A form that came back.
+#[derive(Default)]
+struct Came {
+    reading: Option<(String, String)>,
+    cleaned: Option<(Fields, Vec<Fault>)>,
+}
+
+async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
+    let shop = shop_of(desk).await?;
+    let job = &held.job;
+    let aims = Aims::of(job)?;
+    let faulty = came.reading.is_some() || came.cleaned.is_some();
+    let title = format!("{}Grind, job {}", if faulty { "Error: " } else { "" }, job.number);
+    let frame = visitor.frame(&shop, title, "jobs");
+    let words = frame.words;
+    let sheet = job.sheets.last();
+    let now = PlanSheet::of(job, &aims.sheet);
+    let changed = aims.plan.as_ref().map(|plan| plan.changed(&now)).unwrap_or_default();
+    let frozen = job.signed_off.is_some();
+    let ground: Vec<JournalId> = ground_journals(&aims);
+    let open_work = !frozen && sheet.is_some() && !ground.is_empty();
+    let cleaning = if open_work { Some(cleaning(job, &ground, words, came.cleaned)?) } else { None };
+    let reading = if open_work { Some(reading_form(job, &aims, &ground, words, asked, came.reading)?) } else { None };
+    Ok(GrindPage {
+        bar: Bar::of(job, "grind"),
+        unit: aims.unit(),
+        code: sheet.map(|sheet| sheet.code.clone()),
+        issued: sheet.map(|sheet| format!("{}, {}", sheet.who, clock(&sheet.when))).unwrap_or_default(),
+        supersedes: sheet.and_then(|sheet| sheet.supersedes.clone()),
+        changed: changed.iter().map(|says| words.put(says)).collect(),
+        sets: aims.sets.iter().map(|aim| set_view(&aims, aim, words)).collect(),
+        notes: notes(job, &aims, words),
+        answered: answered(job, &aims, words, &asked.last),
+        reading,
+        taken: taken(job, &aims, words),
+        not_clean: not_clean(job, words),
+        chances: chances(job, &aims, words),
+        done: if open_work && job.stage == Place::AtTheGrinder {
+            Some(when_done(job, &aims, cleaning.as_ref().map_or(0, |cleaning| cleaning.open))?)
+        } else {
+            None
+        },
+        cleaning,
+        frozen,
+        frame,
+    })
+}
+
+fn when_done(job: &Job, aims: &Aims, open: usize) -> Result<Done, Trouble> {
+    let treatment = &aims.sheet.specification.treatment;
+    let follows = treatment.after_grinding && job.treatments.is_empty();
+    let open = if open == 0 { String::new() } else { count(open, "journal") };
+    Ok(Done { id: crate::visitor::form_id()?, open, treatment: follows.then(|| treatment.kind.clone()) })
+}
+
+fn ground_journals(aims: &Aims) -> Vec<JournalId> {
+    let is_ground =
+        |journal: &JournalId| aims.set(journal.set).is_some_and(|aim| !working_stages(aims, aim).is_empty());
+    aims.sheet.specification.journals().filter(is_ground).collect()
+}
+
+/// The stages at which the grinder measures. Where the crank is treated afterwards, finished is for the final check.
+fn working_stages(aims: &Aims, aim: &SetAim) -> Vec<Stage> {
+    let treated = aims.sheet.specification.treatment.after_grinding;
+    aim.stages.iter().map(|stage| stage.stage).filter(|stage| !treated || *stage != Stage::Finished).collect()
+}
+
+fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
+    let unit = aims.unit();
+    let on_paper = aims.plan.as_ref().and_then(|plan| plan.set(aim.set));
+    let choice = match aim.choice {
+        None => "Not decided yet".to_owned(),
+        Some(Choice::LeaveAlone) => "Leave alone".to_owned(),
+        Some(Choice::PolishOnly) => "Polish only".to_owned(),
+        Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
+        Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
+        Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
+        Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
+    };
+    let wheel = aim.off_the_wheel();
+    let grind_to =
+        wheel.map(|stage| if stage.is_lost() { aims.exact(stage.target_mm) } else { aims.band(stage.window) });
+    let says = match (wheel, aim.choice) {
+        (Some(stage), _) if stage.is_lost() => {
+            "No window is left: the growth in treatment varies too much for these limits. Ask before grinding."
+                .to_owned()
+        }
+        (Some(stage), _) => format!("Aim for {} {unit} off the wheel.", aims.exact(stage.target_mm)),
+        (None, Some(Choice::LeaveAlone | Choice::PolishOnly)) => {
+            format!("Every journal must stay inside {} {unit}.", aims.band(aim.limits))
+        }
+        _ => String::new(),
+    };
+    let stages = aim.stages.iter().map(|stage| StageView {
+        name: stage_name(stage.stage),
+        target: aims.exact(stage.target_mm),
+        window: if stage.is_lost() { "no window left".to_owned() } else { aims.band(stage.window) },
+        as_read: gauge::as_read(&aims.micrometers_for(aim.set), stage.target_mm, unit),
+    });
+    let journals = on_paper.map(|set| set.journals.as_slice()).unwrap_or_default().iter().map(|journal| JournalView {
+        name: words.journal(journal.journal),
+        smallest: journal.smallest.clone(),
+        take_off: journal.take_off.clone().unwrap_or_else(|| "nothing".to_owned()),
+    });
+    SetView { name: words.set(aim.set), choice, grind_to, says, stages: stages.collect(), journals: journals.collect() }
+}
+
+/// What else the sheet says: radius, datum, thrust, and whatever features the specification lists.
+fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, String)> {
+    let mut notes = Vec::new();
+    let printed = &aims.sheet.printed;
+    let unit = aims.unit();
+    let band = |columns: &[crank::PrintedBand]| -> Option<String> {
+        let band: Band = crank::PrintedBand::in_columns(columns, unit)?.band()?;
+        let exact = |mm: f64| units::show_mm(mm, unit, if unit == Unit::Inch { 3 } else { 2 });
+        Some(format!("{}–{} {unit}", exact(band.low_mm), exact(band.high_mm)))
+    };
+    for (set, book) in [(SetName::Main, &printed.main), (SetName::Pin, &printed.pin)] {
+        if aims.set(set).and_then(SetAim::off_the_wheel).is_none() {
+            continue;
+        }
+        let radius =
+            band(&book.fillet).unwrap_or_else(|| "not in the specification: ask, and match what is there".to_owned());
+        notes.push((format!("Radius, {}", words.set(set).to_lowercase()), radius));
+    }
+    let policy = &aims.sheet.policy;
+    let axis = match policy.axis {
+        regrind::Axis::Held => "about the present main axis",
+        regrind::Axis::Free => "about the best axis of all journals, not the present one: set up by the readings",
+    };
+    let index = match policy.index_datum {
+        IndexDatum::Fixed => format!("the keyway or dowel; grind {axis}"),
+        IndexDatum::Free => format!("the first throw, nothing else ties it; grind {axis}"),
+    };
+    notes.push(("Index from".to_owned(), index));
+    if let Some(thrust) = band(&printed.main.thrust) {
+        notes.push((
+            "Thrust".to_owned(),
+            format!("end float {thrust}. Keep the wheel off the thrust faces unless told."),
+        ));
+    }
+    let treatment = &aims.sheet.specification.treatment;
+    if treatment.after_grinding {
+        let growth = units::show_mm(treatment.growth_mean_mm, unit, crate::plan_sheet::decimals(unit));
+        notes.push((
+            "Treatment".to_owned(),
+            format!("{} after grinding; the sizes allow {growth} {unit} for growth", treatment.kind),
+        ));
+    } else if treatment.kind != "none" {
+        let says = format!("{}: the case is hard already. Do not grind through it; ask for its depth.", treatment.kind);
+        notes.push(("Treatment".to_owned(), says));
+    }
+    let features = job.document.get("specification").and_then(|book| book.get("feature"));
+    for feature in features.map(Value::items).unwrap_or_default() {
+        if let (Some(name), Some(limits)) = (feature.words("name"), feature.get("limits")) {
+            let limits: Vec<&str> = limits.items().iter().filter_map(Value::as_typed).collect();
+            if !limits.is_empty() {
+                notes.push((crate::wording::capital(name), limits.join("–")));
+            }
+        }
+    }
+    notes.push((
+        "Oil holes".to_owned(),
+        "plug or cover them; round their mouths again when the size is there".to_owned(),
+    ));
+    notes
+}
+
+fn answered(job: &Job, aims: &Aims, words: PinWord, last: &str) -> Option<Answered> {
+    let id: EntryId = last.parse().ok()?;
+    let row = job.ground.iter().find(|row| row.entry == id)?;
+    let (journal, stage, says, stands) = said(aims, row)?;
+    let (class, mark) = match stands {
+        (Stands::Under, _) => ("stop", "■"),
+        (_, false) => ("look", "◇"),
+        _ => ("", ""),
+    };
+    let title = format!("{}, {}", words.journal(journal), stage_name(stage).to_lowercase());
+    Some(Answered { title, says, class, mark, seq: id })
+}
+
+/// What a reading taken while grinding says: its journal, its stage, the words, and where it stands with whether that is
+/// settled.
+fn said(aims: &Aims, row: &CheckRow) -> Option<(JournalId, Stage, String, (Stands, bool))> {
+    let journal = journal_of(&row.row.row)?;
+    let aim = aims.set(journal.set)?;
+    let stage = row.row.row.words("stage").and_then(stage_of).unwrap_or(Stage::Grind);
+    let size = aim.stage(stage)?;
+    let found = aims.found(&row.row.row, row.zero.as_deref())?;
+    let (says, left) = aims.left(&found, size);
+    Some((journal, stage, format!("{}. {says}", aims.as_found(&found)), (left.stands, left.settled)))
+}
+
+fn stage_of(word: &str) -> Option<Stage> {
+    [Stage::Rough, Stage::Grind, Stage::BeforeTreatment, Stage::Finished].into_iter().find(|stage| stage.word() == word)
+}
+
+/// Whether the latest reading of a journal at a stage had no more to come off.
+fn reached(job: &Job, aims: &Aims, journal: JournalId, stage: Stage) -> bool {
+    let at_stage =
+        job.ground.iter().rev().filter_map(|row| said(aims, row)).find(|(j, s, ..)| (*j, *s) == (journal, stage));
+    at_stage.is_some_and(|(_, _, _, (stands, _))| stands != Stands::Above)
+}
+
+/// The journal and the stage to measure next.
+fn next(job: &Job, aims: &Aims, ground: &[JournalId], asked: &Asked) -> Option<(JournalId, Stage)> {
+    let last = job.ground.last().and_then(|row| said(aims, row));
+    let chosen = journal_named(&asked.journal).filter(|journal| ground.contains(journal));
+    let open_stage = |journal: JournalId| {
+        let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
+        let asked = stage_of(&asked.stage).filter(|stage| stages.contains(stage));
+        let set = || ground.iter().copied().filter(move |other| other.set == journal.set);
+        let open = stages.iter().copied().find(|stage| set().any(|other| !reached(job, aims, other, *stage)));
+        asked.or(open).or(stages.last().copied())
+    };
+    if let Some(journal) = chosen {
+        return Some((journal, open_stage(journal)?));
+    }
+    // One that has more to come off stays in the machine.
+    if let Some((journal, stage, _, (Stands::Above, _))) = &last {
+        return Some((*journal, *stage));
+    }
+    let after = last.and_then(|(journal, ..)| ground.iter().position(|other| *other == journal)).map_or(0, |at| at + 1);
+    let (before, rest) = ground.split_at(after.min(ground.len()));
+    let open = |journal: &&JournalId| {
+        let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
+        open_stage(**journal).is_some_and(|stage| stages.contains(&stage) && !reached(job, aims, **journal, stage))
+    };
+    let journal = rest.iter().chain(before).find(open).or(ground.first()).copied()?;
+    Some((journal, open_stage(journal)?))
+}
+
+fn reading_form(
+    job: &Job,
+    aims: &Aims,
+    ground: &[JournalId],
+    words: PinWord,
+    asked: &Asked,
+    came: Option<(String, String)>,
+) -> Result<ReadingForm, Trouble> {
+    let (journal, stage) = next(job, aims, ground, asked).ok_or_else(|| Trouble::fault("no journal to grind"))?;
+    let stages: Vec<Stage> =
+        aims.sets.iter().flat_map(|aim| working_stages(aims, aim)).fold(Vec::new(), |mut all, stage| {
+            if !all.contains(&stage) {
+                all.push(stage);
+            }
+            all
+        });
+    let used = job.ground.iter().rev().find(|row| journal_of(&row.row.row).is_some_and(|j| j.set == journal.set));
+    let used = used.and_then(|row| row.row.row.words("with")).or(job.micrometer.as_deref()).unwrap_or_default();
+    let wanted = if asked.with.is_empty() { used } else { asked.with.as_str() };
+    let (fault, typed) = came.map_or((None, String::new()), |(fault, typed)| (Some(fault), typed));
+    Ok(ReadingForm {
+        form: Form::blank("ground")?,
+        journals: ground.iter().map(|j| (j.to_string(), words.journal(*j), *j == journal)).collect(),
+        stages: stages.into_iter().map(|s| (s.word().to_owned(), stage_name(s).to_owned(), s == stage)).collect(),
+        micrometers: micrometers(aims, journal.set, wanted),
+        fault,
+        typed,
+    })
+}
+
+/// The micrometers to choose from for a set; the one wanted is chosen, or else the first that reaches.
+pub(crate) fn micrometers(aims: &Aims, set: SetName, wanted: &str) -> Options {
+    let known = aims.micrometers_for(set);
+    let mut options: Options = known.iter().map(|m| (m.name.clone(), zero_words(m), m.name == wanted)).collect();
+    if options.is_empty() {
+        options.push((String::new(), "the shop’s usual micrometer".to_owned(), true));
+    }
+    // Where the one in hand does not reach, the browser shows the first.
+    options
+}
+
+fn zero_words(m: &gauge::Instrument) -> String {
+    if m.zero_mm == 0.0 {
+        return format!("{} (zero right)", m.name);
+    }
+    let by = units::show_mm(m.zero_mm.abs(), m.unit, crate::plan_sheet::decimals(m.unit));
+    format!("{} (reads {by} {} {})", m.name, m.unit, if m.zero_mm > 0.0 { "high" } else { "low" })
+}
+
+fn taken(job: &Job, aims: &Aims, words: PinWord) -> Vec<Taken> {
+    let rows = job.ground.iter().rev().filter_map(|row| {
+        let (journal, stage, says, _) = said(aims, row)?;
+        Some(Taken {
+            journal: words.journal(journal),
+            stage: stage_name(stage),
+            read: row.row.row.get("size").and_then(Value::as_typed).unwrap_or_default().to_owned(),
+            says,
+            who: row.who.clone(),
+            when: clock(&row.when),
+        })
+    });
+    rows.collect()
+}
+
+fn cleaning(
+    job: &Job,
+    ground: &[JournalId],
+    words: PinWord,
+    came: Option<(Fields, Vec<Fault>)>,
+) -> Result<Cleaning, Trouble> {
+    let (fields, faults) = came.unwrap_or_default();
+    let rows = ground.iter().map(|journal| {
+        let key = format!("{}-{}", journal.set.word(), journal.number);
+        let known = job.cleaned_up.iter().find(|clean| clean.journal == journal.to_string());
+        let typed = fields.text(&format!("clean-{key}")).to_owned();
+        CleanRow {
+            name: words.journal(*journal),
+            known: match known {
+                None => "not answered".to_owned(),
+                Some(clean) if clean.yes => "cleaned up".to_owned(),
+                Some(clean) => format!("did not clean up: {}", clean.left.as_deref().unwrap_or("place not said")),
+            },
+            stop: known.is_some_and(|clean| !clean.yes),
+            yes: typed == "yes",
+            no: typed == "no",
+            left: fields.text(&format!("left-{key}")).to_owned(),
+            fault: faults.iter().find(|fault| fault.field == key).map(|fault| fault.says.clone()),
+            key,
+        }
+    });
+    let rows: Vec<CleanRow> = rows.collect();
+    let open = rows.iter().filter(|row| row.known == "not answered").count();
+    let form = if faults.is_empty() { Form::blank("clean")? } else { Form::again("clean", &fields, faults)? };
+    Ok(Cleaning { form, rows, open })
+}
+
+fn not_clean(job: &Job, words: PinWord) -> Vec<String> {
+    let failed = job.cleaned_up.iter().filter(|clean| !clean.yes);
+    failed
+        .map(|clean| {
+            let left = clean.left.as_deref().unwrap_or("place not said");
+            format!("{} did not clean up: {left}.", words.put(&crate::wording::capital(&clean.journal)))
+        })
+        .collect()
+}
+
+/// What the program said before, against what happened.
+fn chances(job: &Job, aims: &Aims, words: PinWord) -> Vec<String> {
+    let lines = aims.sets.iter().filter_map(|aim| {
+        let under_mm = aim.undersize_mm()?;
+        let decided = job.decisions.iter().find(|decided| decided.set == aim.set.word())?;
+        let count_of = aims.sheet.specification.set(aim.set).count();
+        let journals = (1..=count_of).map(|number| JournalId { set: aim.set, number });
+        let answers: Vec<(JournalId, bool)> = journals
+            .filter_map(|journal| {
+                let clean = job.cleaned_up.iter().find(|clean| clean.journal == journal.to_string())?;
+                Some((journal, clean.yes))
+            })
+            .collect();
+        if answers.is_empty() {
+            return None;
+        }
+        let failed: Vec<String> = answers.iter().filter(|(_, yes)| !yes).map(|(j, _)| words.journal(*j)).collect();
+        let happened = match (failed.as_slice(), answers.len()) {
+            ([], all) if all == count_of => "they did".to_owned(),
+            ([], some) => format!("{some} of {count_of} did so far"),
+            (failed, _) => format!("{} did not", failed.join(", ")),
+        };
+        let size = if under_mm == 0.0 { "standard".to_owned() } else { choice_words(&decided.choice, aims.unit()) };
+        let said = match said_chance(&decided.verdict) {
+            Some(chance) => format!("our chance of cleaning up at {size} was {chance}"),
+            None => format!("no chance was worked out for {size}"),
+        };
+        Some(format!("{}: {said}; {happened}.", words.set(aim.set)))
+    });
+    lines.collect()
+}
+
+/// The first chance that a sentence of the verdict names: `97 in 100`.
+fn said_chance(verdict: &str) -> Option<&str> {
+    let end = verdict.find(" in 100")?;
+    let before = verdict.get(..end)?;
+    let digits = before.trim_end_matches(|c: char| c.is_ascii_digit());
+    let from = ["more than ", "fewer than "].into_iter().find(|lead| digits.ends_with(lead)).map_or(0, str::len);
+    let start = digits.len() - from;
+    (digits.len() < before.len()).then(|| verdict.get(start..end + " in 100".len())).flatten()
+}
+
+/// A reading is taken.
+async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
+    let (id, seen) = (fields.id()?, fields.seen()?);
+    let held = desk.job(n).await?;
+    let aims = Aims::of(&held.job)?;
+    let asked = Asked {
+        last: String::new(),
+        journal: fields.text("journal").to_owned(),
+        stage: fields.text("stage").to_owned(),
+        with: fields.text("with").to_owned(),
+    };
+    let journal = journal_named(&asked.journal).filter(|journal| ground_journals(&aims).contains(journal));
+    let stage = stage_of(&asked.stage);
+    let typed = fields.text("size");
+    let row = match (journal, stage) {
+        (Some(journal), Some(stage)) => match aims.set(journal.set).and_then(|aim| aim.stage(stage)) {
+            Some(_) => aims.keyed(typed, &asked.with, journal).map(|mut row| {
+                row.row.set("stage", Value::from(stage.word()));
+                row
+            }),
+            None => {
+                Err(format!("The sheet has no {} size for this journal. Choose another stage.", stage_words(stage)))
+            }
+        },
+        _ => Err("Choose a journal that is ground, and a stage of the sheet.".to_owned()),
+    };
+    let row = match row {
+        Ok(row) => row,
+        Err(says) => {
+            let came = Came { reading: Some((says, typed.to_owned())), ..Came::default() };
+            return crate::visitor::show_again(&page(&desk, &visitor, &held, &asked, came).await?);
+        }
+    };
+    let draft = shop::Draft { id, ..visitor.draft(EntryKind::GroundReading(row))? };
+    match desk.write(n, seen, &[draft], |_| false).await {
+        Ok(()) => Ok(go(&format!("/jobs/{n}/grind?last={id}#readings"))),
+        Err(not) => not_written(not),
+    }
+}
+
+/// A form that could not be written, where it has no fields to say it at.
+pub(crate) fn not_written(not: NotWritten) -> Answer {
+    match not {
+        NotWritten::Trouble(trouble) => Err(trouble),
+        NotWritten::Again(status, faults) => {
+            let mut trouble = Trouble::fields(faults);
+            trouble.status = status;
+            Ok(trouble.into_response())
+        }
+    }
+}
+
+async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
+    let (id, seen) = (fields.id()?, fields.seen()?);
+    let held = desk.job(n).await?;
+    let aims = Aims::of(&held.job)?;
+    let words =
+        shop_of(&desk).await?.setting("words").map_or(PinWord::default(), |word| PinWord::from_setting(Some(word)));
+    let (mut drafts, mut faults) = (Vec::new(), Vec::new());
+    for (nth, journal) in ground_journals(&aims).into_iter().enumerate() {
+        let key = format!("{}-{}", journal.set.word(), journal.number);
+        let left = fields.get(&format!("left-{key}"));
+        let name = words.journal(journal);
+        let answer = match (fields.text(&format!("clean-{key}")), left) {
+            ("yes", None) => (true, None),
+            ("yes", Some(_)) => {
+                faults.push(Fault::new(
+                    &key,
+                    format!("{name}: it cleaned up, and a place where it did not? Keep one of the two."),
+                ));
+                continue;
+            }
+            ("no", Some(left)) => (false, Some(left.to_owned())),
+            ("no", None) => {
+                faults.push(Fault::new(
+                    &key,
+                    format!("{name}: say where it did not clean up, like rear, at the radius."),
+                ));
+                continue;
+            }
+            (_, Some(_)) => {
+                faults.push(Fault::new(&key, format!("{name}: answer whether it cleaned up.")));
+                continue;
+            }
+            (_, None) => continue,
+        };
+        let kind = EntryKind::CleanedUp { journal: journal.to_string(), yes: answer.0, left: answer.1 };
+        drafts.push(shop::Draft { id: derived(id, nth), ..visitor.draft(kind)? });
+    }
+    if faults.is_empty() && drafts.is_empty() {
+        let key = fields.all().find_map(|(name, _)| name.strip_prefix("left-")).unwrap_or_default();
+        faults.push(Fault::new(key, "Answer for at least one journal, then save."));
+    }
+    if !faults.is_empty() {
+        let came = Came { cleaned: Some((fields, faults)), ..Came::default() };
+        return crate::visitor::show_again(&page(&desk, &visitor, &held, &Asked::default(), came).await?);
+    }
+    match desk.write(n, seen, &drafts, |kind| matches!(kind, EntryKind::CleanedUp { .. })).await {
+        Ok(()) => Ok(go(&format!("/jobs/{n}/grind#cleaned"))),
+        Err(not) => not_written(not),
+    }
+}
+
+async fn done(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
+    let (id, seen) = (fields.id()?, fields.seen()?);
+    let moved = EntryKind::Moved { to: Place::FinalCheck };
+    let draft = shop::Draft { id, ..visitor.draft(moved)? };
+    // A new sheet or a new decision means that the grinding is not done.
+    let clashes = |kind: &EntryKind| {
+        matches!(kind, EntryKind::SheetIssued { .. } | EntryKind::Decision { .. } | EntryKind::Moved { .. })
+    };
+    match desk.write(n, seen, &[draft], clashes).await {
+        Ok(()) => Ok(go(&format!("/jobs/{n}/final"))),
+        Err(not) => not_written(not),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_chance_is_taken_from_the_words_of_the_verdict() {
+        for (verdict, chance) in [
+            ("At 0.010 in under cleaning up is very likely: 97 in 100 such cranks would.", Some("97 in 100")),
+            ("more than 99 in 100. What decides it: main 3.", Some("more than 99 in 100")),
+            ("hardly a chance, fewer than 1 in 100", Some("fewer than 1 in 100")),
+            ("bearings in stock", None),
+            (" in 100", None),
+            ("", None),
+        ] {
+            assert_eq!(said_chance(verdict), chance, "{verdict}");
+        }
+    }
 }

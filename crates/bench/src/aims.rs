@@ -1,0 +1,333 @@
+//! What a decided crank is ground and checked to, and what a reading taken since says against it.
+
+use axum::http::StatusCode;
+use crank::{Band, JournalId, SetName};
+use gauge::Instrument;
+use gauge::conformity::{Limits, Outcome, Rule};
+use gauge::keyed::{KeyedAs, keyed};
+use regrind::{Choice, Left, Stage, StageSize, Stands, left_to_come_off};
+use sheet::Sheet;
+use shop::{Job, Row, Source, Value};
+use units::{Unit, show_mm};
+
+use crate::judged::read;
+use crate::plan_sheet::{PlanSheet, choice_of, decimals};
+use crate::trouble::Trouble;
+
+/// What a set is worked and held to.
+#[derive(Clone, Debug)]
+pub(crate) struct SetAim {
+    pub(crate) set: SetName,
+    /// What was decided, if it was.
+    pub(crate) choice: Option<Choice>,
+    /// The stages of the sheet in force; empty where the set is not ground.
+    pub(crate) stages: Vec<StageSize>,
+    /// What every journal of the set must keep when the work is done.
+    pub(crate) limits: Band,
+}
+
+impl SetAim {
+    /// The undersize it is ground to.
+    pub(crate) fn undersize_mm(&self) -> Option<f64> {
+        self.choice.and_then(Choice::undersize_mm)
+    }
+
+    /// A stage of it.
+    pub(crate) fn stage(&self, stage: Stage) -> Option<&StageSize> {
+        self.stages.iter().find(|known| known.stage == stage)
+    }
+
+    /// The size as it leaves the wheel.
+    pub(crate) fn off_the_wheel(&self) -> Option<&StageSize> {
+        self.stage(Stage::Grind)
+    }
+}
+
+/// What a crank is worked and held to, with the micrometers to measure it by.
+#[derive(Debug)]
+pub(crate) struct Aims {
+    pub(crate) sheet: Sheet,
+    pub(crate) sets: Vec<SetAim>,
+    /// The plan on the paper in force.
+    pub(crate) plan: Option<PlanSheet>,
+    /// Names of the micrometers that were taken up for this job, with the zero of each now.
+    micrometers: Vec<Instrument>,
+}
+
+/// A size found by a reading.
+#[derive(Clone, Debug)]
+pub(crate) struct Found {
+    /// As it stood on the micrometer.
+    pub(crate) read: String,
+    /// Less the micrometer's zero, at 20 °C.
+    pub(crate) size_mm: f64,
+    /// Its standard uncertainty.
+    pub(crate) doubt_mm: f64,
+    pub(crate) with: Instrument,
+}
+
+impl Aims {
+    /// What a job is worked and held to now.
+    pub(crate) fn of(job: &Job) -> Result<Aims, Trouble> {
+        let sheet = read(job).map_err(|problems| {
+            let first = problems.first().map(ToString::to_string).unwrap_or_default();
+            let happened = format!("The sheet of job {} cannot be read: {first}", job.number);
+            Trouble::new(StatusCode::CONFLICT, happened, "Put it right under Measure or Particulars.")
+        })?;
+        let plan = job.sheets.last().and_then(|sheet| PlanSheet::from_value(&sheet.plan));
+        let sets = SetName::BOTH.into_iter().map(|set| set_aim(job, &sheet, plan.as_ref(), set)).collect();
+        let micrometers = micrometers(job, &sheet);
+        Ok(Aims { sheet, sets, plan, micrometers })
+    }
+
+    pub(crate) fn unit(&self) -> Unit {
+        self.sheet.unit
+    }
+
+    pub(crate) fn set(&self, set: SetName) -> Option<&SetAim> {
+        self.sets.iter().find(|aim| aim.set == set)
+    }
+
+    /// The rule by which the shop calls a size within or outside its limits.
+    pub(crate) fn rule(&self) -> Rule {
+        Rule::Chance { within_at: self.sheet.policy.within_at, outside_at: self.sheet.policy.outside_at }
+    }
+
+    /// The micrometers that can measure journals of a set, as they are set now.
+    pub(crate) fn micrometers_for(&self, set: SetName) -> Vec<&Instrument> {
+        let book = self.sheet.specification.set(set);
+        let (low_mm, high_mm) = (book.size.low_mm, book.size.high_mm);
+        let deepest_mm = book.ladder_mm().last().copied().unwrap_or(0.0);
+        let reaches =
+            |m: &&Instrument| m.range_mm.is_none_or(|(low, high)| low <= high_mm && low_mm - deepest_mm <= high);
+        self.micrometers.iter().filter(|m| m.kind.contains("micrometer")).filter(reaches).collect()
+    }
+
+    /// A micrometer by its name; the shop's usual one where there is none of that name.
+    pub(crate) fn micrometer(&self, name: &str) -> Instrument {
+        let usual = || self.sheet.findings.instruments.first().cloned();
+        let known = self.micrometers.iter().find(|m| m.name == name).cloned();
+        known.or_else(usual).unwrap_or_else(|| Instrument::shop_default(self.unit()))
+    }
+
+    /// What a reading that was kept says, with the zero that its micrometer had then, as typed.
+    pub(crate) fn found(&self, row: &Value, zero: Option<&str>) -> Option<Found> {
+        let typed = row.get("size").and_then(Value::as_typed)?;
+        let entry = units::read(typed, self.unit()).ok()?;
+        let mut with = self.micrometer(row.words("with").unwrap_or_default());
+        with.zero_mm = zero.and_then(|zero| zero_mm(zero, with.unit)).unwrap_or(0.0);
+        let size_mm = with.corrected_mm(entry.mm);
+        let doubt_mm = with.budget(entry.mm, 1).combined();
+        Some(Found { read: typed.to_owned(), size_mm, doubt_mm, with })
+    }
+
+    /// A computed size as it is shown: tenths of a thou, or microns.
+    pub(crate) fn size(&self, mm: f64) -> String {
+        show_mm(mm, self.unit(), decimals(self.unit()))
+    }
+
+    /// A limit or a size to work to, with the digits it has.
+    pub(crate) fn exact(&self, mm: f64) -> String {
+        let usual = decimals(self.unit());
+        let finer = show_mm(mm, self.unit(), usual + 2);
+        let spare = finer.chars().rev().take(2).take_while(|c| *c == '0').count();
+        finer.get(..finer.len().saturating_sub(spare)).unwrap_or(&finer).to_owned()
+    }
+
+    /// `1.8645–1.8650`.
+    pub(crate) fn band(&self, band: Band) -> String {
+        format!("{}–{}", self.exact(band.low_mm), self.exact(band.high_mm))
+    }
+
+    /// `1.8649`, or where the micrometer has a zero `1.8649 (1.8650 read, less its zero)`.
+    pub(crate) fn as_found(&self, found: &Found) -> String {
+        let size = self.size(found.size_mm);
+        if found.with.zero_mm == 0.0 && found.with.unit == self.unit() {
+            return size;
+        }
+        format!("{size} ({} on {}, less its zero)", found.read, found.with.name)
+    }
+
+    /// What there is to say of a reading taken while grinding, against a stage: in words, and where it stands.
+    pub(crate) fn left(&self, found: &Found, aim: &StageSize) -> (String, Left) {
+        let left = left_to_come_off(found.size_mm, found.doubt_mm, aim, self.rule());
+        let unit = self.unit();
+        let off = |mm: f64| show_mm(mm.max(0.0), unit, decimals(unit));
+        let (stage, target) = (stage_words(aim.stage), self.exact(aim.target_mm));
+        let window = if aim.is_lost() { target.clone() } else { self.band(aim.window) };
+        let doubt =
+            format!("{} cannot tell: it is good to about {} either way.", found.with.name, off(2.0 * found.doubt_mm));
+        let says = match (left.stands, left.settled) {
+            (Stands::Above, true) => format!("{} to come off to the {stage} size {target}.", off(left.to_target_mm)),
+            (Stands::Above, false) => format!(
+                "{} to come off to the {stage} size {target}, or it is inside the {stage} window {window} already. {doubt} \
+                 Measure again before more comes off.",
+                off(left.to_target_mm)
+            ),
+            (Stands::Inside, true) => format!("Inside the {stage} window {window}."),
+            (Stands::Inside, false) => format!("Reads inside the {stage} window {window}. Whether it is, {doubt}"),
+            (Stands::Under, true) => format!(
+                "{} under the {stage} window {window}: stop. Measure it again cold; if it stands, tell whoever decided the \
+                 size before any more is ground.",
+                off(left.beyond_mm)
+            ),
+            (Stands::Under, false) => format!(
+                "Reads {} under the {stage} window {window}. Whether it is, {doubt} Take nothing more off; measure again.",
+                off(left.beyond_mm)
+            ),
+        };
+        (says, left)
+    }
+
+    /// What a reading at the final check says against the limits of its set.
+    pub(crate) fn held(&self, found: &Found, limits: Band) -> (String, Outcome) {
+        let outcome = self.rule().judge(found.size_mm, found.doubt_mm, Limits::between(limits.low_mm, limits.high_mm));
+        let (size, band) = (self.as_found(found), self.band(limits));
+        let off = |mm: f64| show_mm(mm, self.unit(), decimals(self.unit()));
+        let over_mm = found.size_mm - limits.high_mm;
+        let under_mm = limits.low_mm - found.size_mm;
+        let says = match outcome {
+            Outcome::Within => format!("{size}, inside {band}"),
+            Outcome::Outside if over_mm > under_mm => format!("{size}, outside {band}: {} over", off(over_mm)),
+            Outcome::Outside => format!("{size}, outside {band}: {} under", off(under_mm)),
+            Outcome::TooCloseToCall => {
+                let advice = if found.with.too_coarse_for(limits.width_mm()) {
+                    format!("{} is too coarse for limits this close. Use a finer one.", found.with.name)
+                } else {
+                    format!("{} cannot settle it. Measure again, or use a finer one.", found.with.name)
+                };
+                let by_mm = over_mm.max(under_mm);
+                let place = if by_mm > 0.0 {
+                    format!("{} outside {band}", off(by_mm))
+                } else {
+                    format!("{} inside a limit of {band}", off(-by_mm))
+                };
+                format!("{size}, cannot tell: {place}. {advice}")
+            }
+        };
+        (says, outcome)
+    }
+
+    /// The row of a reading as it was keyed, without its place on the journal; or why it is none.
+    pub(crate) fn keyed(&self, typed: &str, with: &str, journal: JournalId) -> Result<Row, String> {
+        let micrometer = self.micrometer(with);
+        let counts = typed.len() > 3 && typed.bytes().all(|byte| byte.is_ascii_digit());
+        let how = if counts { KeyedAs::Counts } else { KeyedAs::Size };
+        let keyed = keyed(typed, &how, &micrometer).map_err(|not| not.to_string())?;
+        let book = self.sheet.specification.set(journal.set).size.middle_mm();
+        if !(0.5..=1.5).contains(&(keyed.size.mm() / book)) {
+            return Err(format!(
+                "{} is no size of a {} of this crank. Look at the micrometer again.",
+                keyed.as_size, journal.set
+            ));
+        }
+        let bare = keyed.as_size.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+        let size = if bare && micrometer.unit != self.unit() {
+            format!("{} {}", keyed.as_size, micrometer.unit)
+        } else {
+            keyed.as_size
+        };
+        let mut row = Value::table([("journal", Value::from(journal.to_string())), ("size", Value::typed(&size))]);
+        if self.micrometers.iter().any(|m| m.name == with) {
+            row.set("with", Value::from(with));
+        }
+        let source = if counts { Source::Counts } else { Source::Typed };
+        let typed = counts.then(|| typed.to_owned());
+        Ok(Row { row, source, typed })
+    }
+}
+
+/// A stage in the middle of a sentence.
+pub(crate) const fn stage_words(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Rough => "rough",
+        Stage::Grind => "grind",
+        Stage::BeforeTreatment => "before-treatment",
+        Stage::Finished => "finished",
+    }
+}
+
+/// A stage as a heading.
+pub(crate) const fn stage_name(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Rough => "Rough",
+        Stage::Grind => "Grind",
+        Stage::BeforeTreatment => "Before treatment",
+        Stage::Finished => "Finished",
+    }
+}
+
+/// The journal that a row names.
+pub(crate) fn journal_of(row: &Value) -> Option<JournalId> {
+    journal_named(row.words("journal")?)
+}
+
+/// `pin 2` of the log, or `pin-2` of an address.
+pub(crate) fn journal_named(name: &str) -> Option<JournalId> {
+    let (set, number) = name.trim().split_once([' ', '-'])?;
+    let set = SetName::BOTH.into_iter().find(|known| known.word() == set)?;
+    Some(JournalId { set, number: number.trim().parse().ok()? })
+}
+
+fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> SetAim {
+    let decided = job.decisions.iter().find(|decided| decided.set == set.word());
+    let choice = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit));
+    let book = sheet.specification.set(set);
+    let undersize_mm = choice.and_then(Choice::undersize_mm);
+    let on_paper = plan.and_then(|plan| stages_on(plan, set));
+    let stages = match (on_paper, undersize_mm) {
+        (Some(stages), _) if !stages.is_empty() => stages,
+        (_, Some(under_mm)) => regrind::plan(book, &sheet.specification.treatment, &sheet.policy, under_mm).stages,
+        _ => Vec::new(),
+    };
+    let limits = match undersize_mm {
+        Some(under_mm) => book.finished(under_mm),
+        None => left_alone(sheet, set),
+    };
+    SetAim { set, choice, stages, limits }
+}
+
+/// What journals that are not ground must keep: the limits of what they were last ground to.
+fn left_alone(sheet: &Sheet, set: SetName) -> Band {
+    let book = sheet.specification.set(set);
+    let largest: Vec<(f64, f64)> = (1..=book.count())
+        .flat_map(|number| crank::sizes(&sheet.findings, JournalId { set, number }))
+        .map(|size| (size.size_mm, size.standard_uncertainty_mm))
+        .collect();
+    crank::size_limits(book, crank::ground_to(book, &largest).undersize_mm)
+}
+
+fn stages_on(plan: &PlanSheet, set: SetName) -> Option<Vec<StageSize>> {
+    let stages = plan.set(set)?.stages.iter().map(|stage| {
+        let target_mm = plan.mm(&stage.target)?;
+        let window = match &stage.window {
+            Some((low, high)) => Band { low_mm: plan.mm(low)?, high_mm: plan.mm(high)? },
+            // Nothing is left of it: low above high, as the plan itself says it.
+            None => Band { low_mm: target_mm + 1e-6, high_mm: target_mm - 1e-6 },
+        };
+        Some(StageSize { stage: stage.stage, target_mm, window })
+    });
+    stages.collect()
+}
+
+/// The micrometers that were taken up for a job, each with the zero it has now.
+fn micrometers(job: &Job, sheet: &Sheet) -> Vec<Instrument> {
+    let zero = |name: &str| job.zeros.iter().find(|(known, _)| known == name).map(|(_, zero)| zero.as_str());
+    let named = |m: &&Instrument| {
+        // A micrometer whose zero was set anew stands in the sheet a second time, under a name of the record's own.
+        let again = m
+            .name
+            .rsplit_once(", set again ")
+            .is_some_and(|(name, _)| sheet.findings.instruments.iter().any(|other| other.name == name));
+        !again
+    };
+    let as_set = |m: &Instrument| {
+        let zero_mm = zero(&m.name).and_then(|typed| zero_mm(typed, m.unit)).unwrap_or(m.zero_mm);
+        Instrument { zero_mm, ..m.clone() }
+    };
+    sheet.findings.instruments.iter().skip(1).filter(named).map(as_set).collect()
+}
+
+fn zero_mm(typed: &str, unit: Unit) -> Option<f64> {
+    units::read(typed, unit).ok().map(|entry| entry.mm)
+}

@@ -1,0 +1,376 @@
+//! The final check of a job: what every spot says, what was looked at by eye, and what keeps it from being signed.
+
+use std::collections::HashMap;
+
+use crank::SetName;
+use gauge::conformity::Outcome;
+use regrind::Choice;
+use shop::{CheckRow, Entry, EntryId, EntryKind, Job};
+
+use crate::aims::{Aims, journal_of};
+use crate::march::Spot;
+use crate::wording::{PinWord, count};
+
+/// Something that is looked at and not measured.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct EyeItem {
+    /// The item as the log names it.
+    pub(crate) item: &'static str,
+    /// What is asked.
+    pub(crate) asks: &'static str,
+    /// What a signature says where it was not done; absent where it must be done.
+    pub(crate) left_out: Option<&'static str>,
+}
+
+impl EyeItem {
+    /// The item in addresses and forms.
+    pub(crate) fn key(&self) -> String {
+        self.item.replace(' ', "-")
+    }
+}
+
+/// What is looked at before a crank goes out, in the order of the work.
+pub(crate) const EYE_ITEMS: [EyeItem; 8] = [
+    EyeItem {
+        item: "radius",
+        asks: "The radius at both ends of every ground journal was tried with a gauge and runs out without a step.",
+        left_out: None,
+    },
+    EyeItem {
+        item: "oilways open",
+        asks: "Every oilway was blown or rodded through, is clean, and its mouth is rounded.",
+        left_out: None,
+    },
+    EyeItem {
+        item: "plugs refitted",
+        asks: "Every oil plug that was taken out is back and locked. If none was taken out, pass it and say so.",
+        left_out: None,
+    },
+    EyeItem {
+        item: "crack test",
+        asks: "The whole crank was tested for cracks after grinding, and none was found. Say who tested it.",
+        left_out: Some("No crack test was done."),
+    },
+    EyeItem {
+        item: "demagnetised",
+        asks: "It was demagnetised after a magnetic crack test or a magnetic chuck.",
+        left_out: Some("It was not demagnetised."),
+    },
+    EyeItem {
+        item: "finish",
+        asks: "Every journal and every thrust face is polished, free of chatter and grinding burns.",
+        left_out: None,
+    },
+    EyeItem {
+        item: "stamp",
+        asks: "The undersizes are stamped or etched where this shop puts them, and agree with the sheet.",
+        left_out: Some("The undersizes were not stamped on it."),
+    },
+    EyeItem {
+        item: "straightness",
+        asks: "Run-out at the middle main was measured and keeps the limit.",
+        left_out: Some("Straightness was not checked."),
+    },
+];
+
+/// What an answer says that something was not done, at the beginning of its remark.
+pub(crate) const NOT_DONE: &str = "not done";
+
+/// What is known of one item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Eye {
+    Unanswered,
+    Passed,
+    NotPassed,
+    NotDone,
+}
+
+/// What is known of one item of a job.
+pub(crate) fn eye(job: &Job, item: &str) -> Eye {
+    match job.eye_checks.iter().find(|check| check.item == item) {
+        None => Eye::Unanswered,
+        Some(check) if check.passed => Eye::Passed,
+        Some(check) if check.says.as_deref().is_some_and(|says| says.starts_with(NOT_DONE)) => Eye::NotDone,
+        Some(_) => Eye::NotPassed,
+    }
+}
+
+/// Where one spot stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum State {
+    /// It was not measured.
+    Missing,
+    /// It was measured, but before the crank was ground or treated again, or under a sheet that was replaced.
+    TooOld(&'static str),
+    /// It was measured.
+    Measured(Outcome),
+}
+
+/// One spot of the final check.
+#[derive(Clone, Debug)]
+pub(crate) struct SpotCheck {
+    pub(crate) spot: Spot,
+    pub(crate) state: State,
+    /// What the latest reading says; empty without one.
+    pub(crate) says: String,
+    /// The reading that another one corrects.
+    pub(crate) entry: Option<EntryId>,
+    pub(crate) who: String,
+    /// Readings here before the latest, as they stood on the micrometer.
+    pub(crate) before: Vec<String>,
+}
+
+impl SpotCheck {
+    /// Whether there is nothing more to measure here, whatever it said.
+    pub(crate) fn is_in(&self) -> bool {
+        matches!(self.state, State::Measured(_))
+    }
+
+    pub(crate) fn passes(&self) -> bool {
+        self.state == State::Measured(Outcome::Within)
+    }
+
+    /// The state in one or two words.
+    pub(crate) fn words(&self) -> &'static str {
+        match &self.state {
+            State::Missing => "to do",
+            State::TooOld(_) => "measure again",
+            State::Measured(Outcome::Within) => "inside",
+            State::Measured(Outcome::Outside) => "outside",
+            State::Measured(Outcome::TooCloseToCall) => "cannot tell",
+        }
+    }
+
+    /// The class that draws the state.
+    pub(crate) fn class(&self) -> &'static str {
+        match &self.state {
+            State::Missing => "is-missing",
+            State::TooOld(_) | State::Measured(Outcome::TooCloseToCall) => "is-doubtful",
+            State::Measured(Outcome::Within) => "is-inside",
+            State::Measured(Outcome::Outside) => "is-outside",
+        }
+    }
+}
+
+/// Every spot of a job at the final check, in the order of the walk.
+pub(crate) fn spots(entries: &[Entry], job: &Job, aims: &Aims, walk: &[Spot]) -> Vec<SpotCheck> {
+    let at: HashMap<EntryId, i64> = entries.iter().map(|entry| (entry.id, entry.seq)).collect();
+    let treated = last_treated(entries);
+    let in_force = job.sheets.last().map(|sheet| sheet.code.as_str());
+    walk.iter()
+        .filter(|spot| !is_given_up(aims, spot.journal.set))
+        .map(|spot| {
+            let blank = SpotCheck {
+                spot: *spot,
+                state: State::Missing,
+                says: String::new(),
+                entry: None,
+                who: String::new(),
+                before: Vec::new(),
+            };
+            let here = |row: &&CheckRow| spot.is_of(&row.row.row);
+            let Some(row) = job.final_readings.iter().rev().find(here) else { return blank };
+            let limits = aims.set(spot.journal.set).map(|aim| aim.limits);
+            let found = aims.found(&row.row.row, row.zero.as_deref());
+            let (Some(found), Some(limits)) = (found, limits) else { return blank };
+            let (says, outcome) = aims.held(&found, limits);
+            let taken = at.get(&row.entry).copied().unwrap_or(0);
+            let ground = job.ground.iter().filter(|ground| journal_of(&ground.row.row) == Some(spot.journal));
+            let ground = ground.filter_map(|ground| at.get(&ground.entry).copied()).max().unwrap_or(0);
+            let state = if row.sheet.as_deref() != in_force {
+                State::TooOld("taken under a sheet that was replaced")
+            } else if ground > taken {
+                State::TooOld("taken before it was ground again")
+            } else if treated > taken {
+                State::TooOld("taken before it came back from treatment")
+            } else {
+                State::Measured(outcome)
+            };
+            SpotCheck {
+                state,
+                says,
+                entry: Some(row.entry),
+                who: row.who.clone(),
+                before: earlier(entries, row),
+                ..blank
+            }
+        })
+        .collect()
+}
+
+/// A set that is to be built up or scrapped is not checked as finished.
+fn is_given_up(aims: &Aims, set: SetName) -> bool {
+    matches!(aims.set(set).and_then(|aim| aim.choice), Some(Choice::BuildUp | Choice::Scrap))
+}
+
+fn last_treated(entries: &[Entry]) -> i64 {
+    let treated =
+        |entry: &&Entry| matches!(entry.kind, EntryKind::SentToTreatment { .. } | EntryKind::BackFromTreatment { .. });
+    let undone: Vec<EntryId> = entries
+        .iter()
+        .filter_map(|entry| match entry.kind {
+            EntryKind::Undo { entry } => Some(entry),
+            _ => None,
+        })
+        .collect();
+    entries.iter().filter(treated).filter(|entry| !undone.contains(&entry.id)).map(|entry| entry.seq).max().unwrap_or(0)
+}
+
+/// Earlier readings of the same spot that the latest corrects, oldest first.
+fn earlier(entries: &[Entry], latest: &CheckRow) -> Vec<String> {
+    let mut chain = Vec::new();
+    let mut next = entries.iter().find(|entry| entry.id == latest.entry).and_then(|entry| entry.corrects);
+    while let Some(entry) = next.and_then(|id| entries.iter().find(|entry| entry.id == id)) {
+        if let EntryKind::FinalReading(row) = &entry.kind {
+            chain.push(row.row.get("size").and_then(shop::Value::as_typed).unwrap_or_default().to_owned());
+        }
+        // A correction stands after what it corrects, so this ends.
+        next = entry.corrects;
+    }
+    chain.reverse();
+    chain
+}
+
+/// Something that keeps the job from being signed, and where to put it right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Obstacle {
+    pub(crate) says: String,
+    pub(crate) to: String,
+    /// Whether it is something that fails, and not only something that is missing.
+    pub(crate) fails: bool,
+}
+
+/// What keeps the job from being signed; empty where nothing does.
+pub(crate) fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinWord) -> Vec<Obstacle> {
+    let n = job.number;
+    let mut out = Vec::new();
+    let mut add = |says: String, to: String, fails: bool| out.push(Obstacle { says, to, fails });
+    if job.put_away {
+        add("The job is put away. Take it up again first.".to_owned(), format!("/jobs/{n}/particulars"), false);
+    }
+    for aim in &aims.sets {
+        let set = words.set(aim.set);
+        match aim.choice {
+            None => add(format!("{set}: nothing is decided yet."), format!("/jobs/{n}/verdict"), false),
+            Some(Choice::Scrap) => add(
+                format!("{set}: they were given up. A crank that is scrap is not signed off."),
+                format!("/jobs/{n}/verdict"),
+                true,
+            ),
+            Some(Choice::BuildUp) => add(
+                format!("{set}: they are to be built up. Decide a size for them when that is done."),
+                format!("/jobs/{n}/verdict"),
+                false,
+            ),
+            Some(_) => {}
+        }
+    }
+    if job.treatments.iter().any(|stay| !stay.back) {
+        add("It is away at treatment.".to_owned(), format!("/jobs/{n}/treatment"), false);
+    }
+    for journal in aims.sheet.specification.journals() {
+        if aims.set(journal.set).and_then(|aim| aim.undersize_mm()).is_none() {
+            continue;
+        }
+        let name = words.journal(journal);
+        let to = format!("/jobs/{n}/grind#cleaned");
+        match job.cleaned_up.iter().find(|clean| clean.journal == journal.to_string()) {
+            None => add(format!("{name}: nobody said whether it cleaned up."), to, false),
+            Some(clean) if !clean.yes => add(format!("{name} did not clean up."), to, true),
+            Some(_) => {}
+        }
+    }
+    let part = |state: fn(&State) -> bool| spots.iter().filter(move |check| state(&check.state));
+    let first = |state: fn(&State) -> bool| {
+        let spot = part(state).next().map(|check| check.spot.to_string()).unwrap_or_default();
+        format!("?spot={spot}")
+    };
+    let missing = |state: &State| *state == State::Missing;
+    match part(missing).count() {
+        0 => {}
+        1 => add("1 spot is not measured.".to_owned(), first(missing), false),
+        many => add(format!("{many} spots are not measured."), first(missing), false),
+    }
+    for check in spots {
+        let name = check.spot.name(words);
+        let to = format!("?spot={}", check.spot);
+        match &check.state {
+            State::TooOld(why) => add(format!("{name}: the reading was {why}."), to, false),
+            State::Measured(Outcome::Outside) => add(format!("{name}: {}.", check.says), to, true),
+            State::Measured(Outcome::TooCloseToCall) => add(format!("{name}: {}", check.says), to, true),
+            State::Missing | State::Measured(Outcome::Within) => {}
+        }
+    }
+    for item in &EYE_ITEMS {
+        let to = format!("#eye-{}", item.key());
+        let name = crate::wording::capital(item.item);
+        match eye(job, item.item) {
+            Eye::Unanswered => add(format!("{name}: not answered."), to, false),
+            Eye::NotPassed => add(format!("{name}: not passed."), to, true),
+            Eye::NotDone if item.left_out.is_none() => add(format!("{name}: not done, and it must be."), to, true),
+            Eye::NotDone | Eye::Passed => {}
+        }
+    }
+    out
+}
+
+/// What was left out and must be said under the signature.
+pub(crate) fn left_out(job: &Job) -> Vec<(&'static EyeItem, &'static str)> {
+    let says =
+        |item: &'static EyeItem| item.left_out.filter(|_| eye(job, item.item) == Eye::NotDone).map(|says| (item, says));
+    EYE_ITEMS.iter().filter_map(says).collect()
+}
+
+/// What else a signature says: a crank that its book has treated after grinding and nobody treated.
+pub(crate) fn not_treated(job: &Job, aims: &Aims) -> Option<String> {
+    let treatment = &aims.sheet.specification.treatment;
+    let ground = aims.sets.iter().any(|aim| aim.undersize_mm().is_some());
+    (treatment.after_grinding && ground && job.treatments.is_empty())
+        .then(|| format!("It was not treated after grinding ({}).", treatment.kind))
+}
+
+/// Who ground the crank, by the record.
+pub(crate) fn ground_by(entries: &[Entry]) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for entry in entries {
+        let ground = matches!(entry.kind, EntryKind::GroundReading(_) | EntryKind::CleanedUp { .. });
+        if ground && !names.contains(&entry.who.as_str()) {
+            names.push(&entry.who);
+        }
+    }
+    names
+}
+
+/// The sentence that is signed.
+pub(crate) fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotCheck], who: &str) -> String {
+    let ground = aims.sets.iter().any(|aim| aim.undersize_mm().is_some());
+    let sizes = match job.sheets.last() {
+        Some(sheet) => format!("the sizes on sheet {}", sheet.code),
+        None => "the limits they are held to".to_owned(),
+    };
+    let mut by: Vec<&str> = Vec::new();
+    for check in spots {
+        if !by.contains(&check.who.as_str()) {
+            by.push(&check.who);
+        }
+    }
+    let when = if ground { "after grinding" } else { "at the final check" };
+    let measured = match (spots.len(), by.as_slice()) {
+        (0, _) => "No spot was to be measured".to_owned(),
+        (many, [one]) if *one == who => format!("I measured these {} {when}", count(many, "spot")),
+        (many, names) => format!("These {} were measured {when} by {}", count(many, "spot"), names.join(" and ")),
+    };
+    let mut says = format!("{measured}, and all are inside {sizes}.");
+    for (_, left_out) in left_out(job) {
+        says.push(' ');
+        says.push_str(left_out);
+    }
+    if let Some(not_treated) = not_treated(job, aims) {
+        says.push(' ');
+        says.push_str(&not_treated);
+    }
+    if ground_by(entries).contains(&who) {
+        says.push_str(&format!(" {who} also ground it."));
+    }
+    says
+}
