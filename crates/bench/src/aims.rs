@@ -7,11 +7,12 @@ use gauge::conformity::{Limits, Outcome, Rule};
 use gauge::keyed::{KeyedAs, keyed};
 use regrind::{Choice, Left, Stage, StageSize, Stands, left_to_come_off};
 use sheet::Sheet;
-use shop::{Job, Row, Source, Value};
+use shop::{Job, Row, Shop, Source, Value};
 use units::{Unit, show_mm};
 
 use crate::judged::read;
 use crate::plan_sheet::{PlanSheet, choice_of, decimals};
+use crate::taking::keyed_as;
 use crate::trouble::Trouble;
 
 /// What a set is worked and held to.
@@ -208,11 +209,16 @@ impl Aims {
         (says, outcome)
     }
 
-    /// The row of a reading as it was keyed, without its place on the journal; or why it is none.
-    pub(crate) fn keyed(&self, typed: &str, with: &str, journal: JournalId) -> Result<Row, String> {
+    /// The row of a reading as it was keyed, without its place on the journal; or why it is none. A row of digits alone is
+    /// taken as what stands on sleeve and thimble, unless the shop keys that micrometer otherwise.
+    pub(crate) fn keyed(&self, shop: &Shop, typed: &str, with: &str, journal: JournalId) -> Result<Row, String> {
         let micrometer = self.micrometer(with);
-        let counts = typed.len() > 3 && typed.bytes().all(|byte| byte.is_ascii_digit());
-        let how = if counts { KeyedAs::Counts } else { KeyedAs::Size };
+        let about_mm = self.set(journal.set).map_or(0.0, |aim| aim.limits.middle_mm());
+        let digits = typed.len() > 3 && typed.bytes().all(|byte| byte.is_ascii_digit());
+        let how = match keyed_as(shop, &micrometer, about_mm) {
+            KeyedAs::Size if digits => KeyedAs::Counts,
+            how => how,
+        };
         let keyed = keyed(typed, &how, &micrometer).map_err(|not| not.to_string())?;
         let book = self.sheet.specification.set(journal.set).size.middle_mm();
         if !(0.5..=1.5).contains(&(keyed.size.mm() / book)) {
@@ -225,14 +231,14 @@ impl Aims {
         let size = if bare && micrometer.unit != self.unit() {
             format!("{} {}", keyed.as_size, micrometer.unit)
         } else {
-            keyed.as_size
+            keyed.as_size.clone()
         };
         let mut row = Value::table([("journal", Value::from(journal.to_string())), ("size", Value::typed(&size))]);
         if self.micrometers.iter().any(|m| m.name == with) {
             row.set("with", Value::from(with));
         }
-        let source = if counts { Source::Counts } else { Source::Typed };
-        let typed = counts.then(|| typed.to_owned());
+        let source = if how == KeyedAs::Counts && digits { Source::Counts } else { Source::Typed };
+        let typed = keyed.sum.is_some().then(|| typed.to_owned());
         Ok(Row { row, source, typed })
     }
 }
@@ -289,12 +295,8 @@ fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> 
 
 /// What journals that are not ground must keep: the limits of what they were last ground to.
 fn left_alone(sheet: &Sheet, set: SetName) -> Band {
-    let book = sheet.specification.set(set);
-    let largest: Vec<(f64, f64)> = (1..=book.count())
-        .flat_map(|number| crank::sizes(&sheet.findings, JournalId { set, number }))
-        .map(|size| (size.size_mm, size.standard_uncertainty_mm))
-        .collect();
-    crank::size_limits(book, crank::ground_to(book, &largest).undersize_mm)
+    let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
+    crank::size_limits(sheet.specification.set(set), ground_to.undersize_mm)
 }
 
 fn stages_on(plan: &PlanSheet, set: SetName) -> Option<Vec<StageSize>> {

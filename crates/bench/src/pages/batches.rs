@@ -12,9 +12,9 @@ use shop::{Draft, EntryId, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Tre
 use crate::aims::{Aims, journal_of};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
-use crate::form::derived;
 use crate::pages::grind::{micrometers, not_written};
 use crate::plan_sheet::decimals;
+use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, count, day};
@@ -351,8 +351,7 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
             }
             Err(error) => return Err(error.into()),
         };
-        let place = usize::try_from(number).unwrap_or(0);
-        let draft_id = derived(id, place);
+        let draft_id = derived(id, &number.to_string());
         if held.entries.iter().any(|entry| entry.id == draft_id) {
             continue;
         }
@@ -690,7 +689,8 @@ fn back_form(
 }
 
 /// The sizes typed into a form, as rows. A size that was left as the last ground one keeps that reading's zero.
-fn sizes(job: &Job, aims: &Aims, fields: &Fields, words: PinWord, keep: &[Row]) -> Result<Vec<Row>, Vec<Fault>> {
+fn sizes(shop: &Shop, job: &Job, aims: &Aims, fields: &Fields, keep: &[Row]) -> Result<Vec<Row>, Vec<Fault>> {
+    let words = PinWord::from_setting(shop.setting("words"));
     let (mut rows, mut faults) = (Vec::new(), Vec::new());
     for journal in aims.sheet.specification.journals() {
         let key = key_of(journal);
@@ -703,7 +703,7 @@ fn sizes(job: &Job, aims: &Aims, fields: &Fields, words: PinWord, keep: &[Row]) 
         let chosen = fields.text("with");
         let reaching = || aims.micrometers_for(journal.set).first().map(|m| m.name.clone()).unwrap_or_default();
         let with = if chosen.is_empty() { reaching() } else { chosen.to_owned() };
-        match aims.keyed(typed, &with, journal) {
+        match aims.keyed(shop, typed, &with, journal) {
             Ok(mut row) => {
                 if let Some((_, zero)) = job.zeros.iter().find(|(name, _)| *name == with) {
                     row.row.set("zero", Value::typed(zero));
@@ -724,7 +724,6 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let aims = Aims::of(&held.job)?;
     let shop = shop_of(&desk).await?;
-    let words = PinWord::from_setting(shop.setting("words"));
     let batch = fields.text("batch");
     let mut faults = Vec::new();
     if !shop.batches.iter().any(|(name, _)| name == batch) {
@@ -733,7 +732,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if let Some(why) = not_into(&held.job) {
         faults.push(Fault::new("", why));
     }
-    let sizes = sizes(&held.job, &aims, &fields, words, &last_ground(&held.job, &aims)).unwrap_or_else(|wrong| {
+    let sizes = sizes(&shop, &held.job, &aims, &fields, &last_ground(&held.job, &aims)).unwrap_or_else(|wrong| {
         faults.extend(wrong);
         Vec::new()
     });
@@ -755,12 +754,12 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
     let aims = Aims::of(&held.job)?;
-    let words = PinWord::from_setting(shop_of(&desk).await?.setting("words"));
+    let shop = shop_of(&desk).await?;
     let Some(stay) = held.job.treatments.iter().find(|stay| !stay.back) else {
         let says = format!("Job {n} is not away.");
         return Err(Trouble::new(axum::http::StatusCode::CONFLICT, says, "Look at its history."));
     };
-    let sizes = match sizes(&held.job, &aims, &fields, words, &[]) {
+    let sizes = match sizes(&shop, &held.job, &aims, &fields, &[]) {
         Ok(sizes) => sizes,
         Err(faults) => {
             return show_again(&treatment_page(&desk, &visitor, &held, Some((&fields, faults))).await?);

@@ -16,10 +16,10 @@ use crate::checked::{
     sentence, spots,
 };
 use crate::desk::{Desk, Held};
-use crate::form::derived;
 use crate::march::{Spot, Walk};
 use crate::pages::grind::{micrometers, not_written};
 use crate::plan_sheet::PlanSheet;
+use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, capital, clock, count, day};
@@ -474,7 +474,7 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
         return Err(Trouble::field("spot", "There is no such spot on this crank. Choose one from the list."));
     };
     let typed = fields.text("size");
-    let mut row = match check.aims.keyed(typed, &asked.with, spot.spot.journal) {
+    let mut row = match check.aims.keyed(&shop, typed, &asked.with, spot.spot.journal) {
         Ok(row) => row,
         Err(says) => {
             let came = Came { reading: Some((says, typed.to_owned())), ..Came::default() };
@@ -503,7 +503,7 @@ async fn eyes(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
         return show_again(&page);
     }
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());
-    for (nth, item) in EYE_ITEMS.iter().enumerate() {
+    for item in &EYE_ITEMS {
         let key = item.key();
         let name = capital(item.item);
         let (by, says) = (fields.text(&format!("by-{key}")), fields.get(&format!("says-{key}")));
@@ -531,7 +531,7 @@ async fn eyes(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
             continue;
         }
         let kind = EntryKind::EyeCheck { item: item.item.to_owned(), passed, by: by.to_owned(), says };
-        drafts.push(Draft { id: derived(id, nth), ..visitor.draft(kind)? });
+        drafts.push(Draft { id: derived(id, item.item), ..visitor.draft(kind)? });
     }
     if faults.is_empty() && drafts.is_empty() {
         faults.push(Fault::new(
@@ -657,7 +657,7 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
         return Err(Trouble::fault("a signed job without its signature"));
     };
     let upto = held.entries.iter().filter(|entry| entry.seq <= sign.seq).cloned().collect();
-    let was = Held { entries: upto, job: then, book: held.book.clone() };
+    let was = Held { entries: upto, job: then, book: held.book.clone(), micrometers: held.micrometers.clone() };
     let check = Check::of(&was, &shop)?;
     let job = check.job();
     let sets = crank::SetName::BOTH.into_iter().map(|set| Lines {

@@ -14,8 +14,9 @@ use units::Unit;
 use crate::aims::{Aims, SetAim, journal_named, journal_of, stage_name, stage_words};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
-use crate::form::{Form, NotWritten, derived};
+use crate::form::{Form, NotWritten};
 use crate::plan_sheet::{PlanSheet, choice_words};
+use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
 use crate::wording::{PinWord, clock, count};
@@ -545,9 +546,10 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let journal = journal_named(&asked.journal).filter(|journal| ground_journals(&aims).contains(journal));
     let stage = stage_of(&asked.stage);
     let typed = fields.text("size");
+    let shop = shop_of(&desk).await?;
     let row = match (journal, stage) {
         (Some(journal), Some(stage)) => match aims.set(journal.set).and_then(|aim| aim.stage(stage)) {
-            Some(_) => aims.keyed(typed, &asked.with, journal).map(|mut row| {
+            Some(_) => aims.keyed(&shop, typed, &asked.with, journal).map(|mut row| {
                 row.row.set("stage", Value::from(stage.word()));
                 row
             }),
@@ -590,7 +592,7 @@ async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let words =
         shop_of(&desk).await?.setting("words").map_or(PinWord::default(), |word| PinWord::from_setting(Some(word)));
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());
-    for (nth, journal) in ground_journals(&aims).into_iter().enumerate() {
+    for journal in ground_journals(&aims) {
         let key = format!("{}-{}", journal.set.word(), journal.number);
         let left = fields.get(&format!("left-{key}"));
         let name = words.journal(journal);
@@ -618,7 +620,7 @@ async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
             (_, None) => continue,
         };
         let kind = EntryKind::CleanedUp { journal: journal.to_string(), yes: answer.0, left: answer.1 };
-        drafts.push(shop::Draft { id: derived(id, nth), ..visitor.draft(kind)? });
+        drafts.push(shop::Draft { id: derived(id, &journal.to_string()), ..visitor.draft(kind)? });
     }
     if faults.is_empty() && drafts.is_empty() {
         let key = fields.all().find_map(|(name, _)| name.strip_prefix("left-")).unwrap_or_default();
