@@ -126,10 +126,6 @@ impl SpotCheck {
         matches!(self.state, State::Measured(_))
     }
 
-    pub(crate) fn passes(&self) -> bool {
-        self.state == State::Measured(Outcome::Within)
-    }
-
     /// The state in one or two words.
     pub(crate) fn words(&self) -> &'static str {
         match &self.state {

@@ -113,6 +113,8 @@ struct Signature {
     who: String,
     when: String,
     hash: String,
+    /// The beginning of it, enough to tell one from another.
+    short_hash: String,
 }
 
 struct Ends {
@@ -132,7 +134,6 @@ struct FinalPage {
     /// The code has to be entered first.
     wants_code: bool,
     code_fault: Option<String>,
-    unit: &'static str,
     progress: String,
     last: Option<Line>,
     now: Option<Now>,
@@ -302,7 +303,6 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
         code: asked.code.trim().to_uppercase(),
         wants_code,
         code_fault,
-        unit: check.aims.unit().symbol(),
         progress: check.progress(),
         last,
         now,
@@ -399,9 +399,16 @@ fn signature(sign: &shop::SignOff) -> Signature {
         revision: sign.revision,
         says: sign.says.clone(),
         who: sign.who.clone(),
-        when: format!("{}, {}", day(&sign.when), clock(&sign.when)),
+        when: moment(&sign.when),
+        short_hash: sign.document_hash.chars().take(12).collect(),
         hash: sign.document_hash.clone(),
     }
+}
+
+/// Day and time, whichever day it is.
+fn moment(when: &str) -> String {
+    let clock = clock(when);
+    if clock.contains(',') { clock } else { format!("{}, {clock}", day(when)) }
 }
 
 /// Every signature before the one in force, the first one first.

@@ -349,11 +349,14 @@ fn stage_of(word: &str) -> Option<Stage> {
     [Stage::Rough, Stage::Grind, Stage::BeforeTreatment, Stage::Finished].into_iter().find(|stage| stage.word() == word)
 }
 
-/// Whether the latest reading of a journal at a stage had no more to come off.
+/// Whether the latest reading of a journal at a stage, or at one after it, had no more to come off.
 fn reached(job: &Job, aims: &Aims, journal: JournalId, stage: Stage) -> bool {
-    let at_stage =
-        job.ground.iter().rev().filter_map(|row| said(aims, row)).find(|(j, s, ..)| (*j, *s) == (journal, stage));
-    at_stage.is_some_and(|(_, _, _, (stands, _))| stands != Stands::Above)
+    let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
+    let from = stages.iter().position(|known| *known == stage).unwrap_or(stages.len());
+    let later = stages.get(from..).unwrap_or_default();
+    let of_journal = job.ground.iter().rev().filter_map(|row| said(aims, row)).filter(|(known, ..)| *known == journal);
+    // Once it is worked to a later stage, an earlier one is behind it.
+    of_journal.take(1).any(|(_, at, _, (stands, _))| later.contains(&at) && (at != stage || stands != Stands::Above))
 }
 
 /// The journal and the stage to measure next.
