@@ -42,6 +42,7 @@ pub(crate) async fn guard(State(hosts): State<Hosts>, request: Request, next: Ne
     let path_is_json = request.uri().path().starts_with("/api/");
     let forms = cookie(request.headers(), FORMS_COOKIE).filter(|value| is_forms(value));
     let refused = refusal(&hosts, request.method(), request.headers());
+    let size = type_size(request.headers());
     let mut fresh = None;
     let mut response = match refused {
         Some(trouble) if path_is_json => trouble.as_json(),
@@ -62,6 +63,11 @@ pub(crate) async fn guard(State(hosts): State<Hosts>, request: Request, next: Ne
             next.run(request).await
         }
     };
+    if size != "desk"
+        && let Some(trouble) = response.extensions_mut().remove::<Trouble>()
+    {
+        response = trouble.page(size);
+    }
     let headers = response.headers_mut();
     for (name, value) in HEADERS {
         headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
@@ -125,6 +131,15 @@ pub(crate) fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
             let (known, value) = pair.trim().split_once('=')?;
             (known == name).then(|| value.to_owned())
         })
+}
+
+/// How large somebody wants the type: `desk`, `bench` or `far`.
+pub(crate) fn type_size(headers: &HeaderMap) -> &'static str {
+    match cookie(headers, "size").as_deref() {
+        Some("bench") => "bench",
+        Some("far") => "far",
+        _ => "desk",
+    }
 }
 
 #[cfg(test)]

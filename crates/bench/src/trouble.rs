@@ -124,14 +124,25 @@ impl From<askama::Error> for Trouble {
 struct TroublePage<'a> {
     told: &'a Told,
     missing: bool,
+    size: &'a str,
+}
+
+impl Trouble {
+    /// The page, in type of the size that somebody works at.
+    pub(crate) fn page(&self, size: &str) -> Response {
+        let page = TroublePage { told: &self.told, missing: self.status == StatusCode::NOT_FOUND, size };
+        match page.render() {
+            Ok(html) => (self.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+            Err(_) => (self.status, self.told.happened.clone()).into_response(),
+        }
+    }
 }
 
 impl IntoResponse for Trouble {
     fn into_response(self) -> Response {
-        let page = TroublePage { told: &self.told, missing: self.status == StatusCode::NOT_FOUND };
-        match page.render() {
-            Ok(html) => (self.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
-            Err(_) => (self.status, self.told.happened).into_response(),
-        }
+        let mut response = self.page("desk");
+        // The guard knows at which size somebody works, and makes the page anew where it is another.
+        response.extensions_mut().insert(self);
+        response
     }
 }

@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use shop::{Draft, EntryId, EntryKind, Shop, fresh_id, now};
 
 use crate::desk::Desk;
-use crate::guard::{Token, cookie};
+use crate::guard::{Token, cookie, type_size};
 use crate::trouble::{Fault, Trouble};
 use crate::wording::PinWord;
 
@@ -33,11 +33,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Visitor {
         let token = parts.extensions.get::<Token>().ok_or_else(|| Trouble::fault("no token"))?.0.clone();
         let who = cookie(&parts.headers, "who").and_then(|coded| decoded(&coded));
         let who = who.filter(|name| is_name(name)).unwrap_or_else(|| NOBODY.to_owned());
-        let size = match cookie(&parts.headers, "size").as_deref() {
-            Some("bench") => "bench",
-            Some("far") => "far",
-            _ => "desk",
-        };
+        let size = type_size(&parts.headers);
         Ok(Visitor { who, size, token })
     }
 }

@@ -202,7 +202,6 @@
     byId("flags").innerHTML = typing ? "" : told.flags;
     if (!typing) { goTo(told); }
     refreshSoFar();
-    tone(told.looks_again);
   }
 
   function refused(told, reading) {
@@ -283,7 +282,7 @@
   var GAP_MS = 35;
   var END_MS = 90;
 
-  function fromGauge() { return burst.length >= 4 && Date.now() - last < END_MS; }
+  function fromGauge() { return burst.length >= 4; }
 
   function writing(target) {
     return target && target !== box && /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName) && !/^(radio|checkbox|button|submit|hidden)$/.test(target.type);
@@ -304,7 +303,8 @@
 
   document.addEventListener("keydown", function (event) {
     if (event.ctrlKey || event.altKey || event.metaKey || writing(event.target)) { burst = ""; return; }
-    var now = Date.now();
+    // The keys' own time: a busy page must not make a gauge look like a slow hand.
+    var now = event.timeStamp;
     var fast = now - last <= GAP_MS;
     if (event.key.length === 1 && event.key !== " " || event.key === " " && fast) {
       if (!fast) { burst = ""; inBox = event.target === box ? box.value : ""; }
@@ -351,20 +351,6 @@
     });
   }
   if (window.matchMedia && window.matchMedia("(pointer: coarse)").matches) { showPad(); }
-
-  // ---- sounds, off until asked for elsewhere ----
-
-  function tone(low) {
-    var wanted = false;
-    try { wanted = window.localStorage.getItem("sounds") === "on"; } catch (e) { /* then not */ }
-    if (!wanted || !window.AudioContext) { return; }
-    var audio = new window.AudioContext();
-    var o = audio.createOscillator();
-    o.frequency.value = low ? 220 : 660;
-    o.connect(audio.destination);
-    o.start();
-    o.stop(audio.currentTime + (low ? 0.4 : 0.08));
-  }
 
   // ---- beginning ----
 

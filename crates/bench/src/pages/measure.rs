@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use crank::{JournalId, SetName};
 use gauge::keyed::KeyedAs;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use shop::{CheckedAt, Draft, EntryId, EntryKind, Row, Settled, Shop, ShopKind, Source, Standing, Value, now};
 use units::{Unit, digits_for, read};
 
@@ -24,7 +24,7 @@ use crate::so_far::SoFar;
 use crate::taking::{ReadingIn, Taken, derived, keyed_as, readable, saved_words, take_reading, with_drafts};
 use crate::trouble::{Fault, Trouble};
 use crate::undo;
-use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
+use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, capital, count};
 
 pub(crate) fn routes() -> Router<Desk> {
@@ -39,13 +39,11 @@ pub(crate) fn routes() -> Router<Desk> {
         .route("/jobs/{job}/measure/found", post(found))
 }
 
-#[derive(Debug, Default, Deserialize)]
-struct Asked {
-    #[serde(default)]
+/// What the page was asked to show.
+#[derive(Debug, Default)]
+struct Wanted {
     spot: String,
-    #[serde(default)]
     corrects: String,
-    #[serde(default)]
     says: String,
 }
 
@@ -177,14 +175,11 @@ struct JournalForm {
 
 const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
 
-async fn measure(
-    State(desk): State<Desk>,
-    Path(job): Path<i64>,
-    Query(asked): Query<Asked>,
-    visitor: Visitor,
-) -> Answer {
+async fn measure(State(desk): State<Desk>, JobPath(job): JobPath, Asked(asked): Asked, visitor: Visitor) -> Answer {
     let held = desk.job(job).await?;
-    let page = page(&desk, &held, &visitor, &asked, None).await?;
+    let part = |name: &str| asked.text(name).to_owned();
+    let wanted = Wanted { spot: part("spot"), corrects: part("corrects"), says: part("says") };
+    let page = page(&desk, &held, &visitor, &wanted, None).await?;
     show(&page)
 }
 
@@ -199,7 +194,7 @@ async fn page(
     desk: &Desk,
     held: &Arc<Held>,
     visitor: &Visitor,
-    asked: &Asked,
+    asked: &Wanted,
     refused: Option<Refused>,
 ) -> Result<MeasurePage, Trouble> {
     let shop = shop_of(desk).await?;
@@ -279,7 +274,7 @@ fn entry_part(
     visitor: &Visitor,
     frame: &Frame,
     spot: Spot,
-    asked: &Asked,
+    asked: &Wanted,
     refused: Option<&Refused>,
 ) -> Result<EntryPart, Trouble> {
     let words = frame.words;
@@ -660,7 +655,6 @@ struct AfterReading {
     strip: String,
     list: String,
     walk: String,
-    looks_again: bool,
 }
 
 #[derive(Template)]
@@ -676,7 +670,7 @@ struct FlagsPart<'a> {
 /// A reading comes in.
 async fn take(
     State(desk): State<Desk>,
-    Path(job): Path<i64>,
+    JobPath(job): JobPath,
     visitor: Visitor,
     headers: HeaderMap,
     fields: Fields,
@@ -693,7 +687,7 @@ async fn take(
         Err(trouble) if by_script => Ok(trouble.as_json()),
         Err(trouble) if !trouble.told.fields.is_empty() => {
             let held = desk.job(job).await?;
-            let asked = Asked {
+            let asked = Wanted {
                 spot: reading.spot.to_string(),
                 corrects: fields.text("corrects").to_owned(),
                 says: String::new(),
@@ -752,17 +746,17 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         })
     });
     let part = match next {
-        Some(spot) => Some(entry_part(held, &shop, visitor, &frame, spot, &Asked::default(), None)?),
+        Some(spot) => Some(entry_part(held, &shop, visitor, &frame, spot, &Wanted::default(), None)?),
         None => None,
     };
     let undo = undo::next_undo(&held.entries, &held.job, words);
-    let (flags, looks_again) = match &part {
+    let flags = match &part {
         Some(part) => {
             let html =
                 FlagsPart { job: part.job, seq: part.seq, token: &part.token, spot: &part.spot, flags: &part.flags };
-            (html.render()?, !part.again.is_empty())
+            html.render()?
         }
-        None => (String::new(), false),
+        None => String::new(),
     };
     // The verdict comes after, on its own; the drawing shows the latest there is.
     let judgement = desk.judges.judge(&held.job, std::time::Duration::ZERO).await;
@@ -783,13 +777,12 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         strip: Strip { marks }.render()?,
         list: reading_list(held, words).render()?,
         walk: walk_for_script(held, &spots, words),
-        looks_again,
     };
     Ok(Json(after).into_response())
 }
 
 /// Undo or redo: the entry is named, so that nothing is undone that was not on the page.
-async fn take_back(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn take_back(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
     let words = PinWord::from_setting(shop.setting("words"));
@@ -819,7 +812,7 @@ async fn take_back(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visi
 }
 
 /// A flag is settled: the figure is kept, struck out, or the remark noted.
-async fn settle(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn settle(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let flag = fields.text("flag").parse::<EntryId>();
     let how = match fields.text("how") {
         "keep" => Some(Settled::Kept),
@@ -862,7 +855,7 @@ fn zero_of(fields: &Fields, unit: Unit, faults: &mut Vec<Fault>) -> Option<Strin
 }
 
 /// A micrometer is taken up, with its zero.
-async fn take_up(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn take_up(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
     let id = fields.id()?;
@@ -891,7 +884,7 @@ async fn take_up(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visito
     };
     let zero = zero_of(&fields, unit, &mut faults);
     if !faults.is_empty() {
-        let asked = Asked { spot: fields.text("spot").to_owned(), ..Asked::default() };
+        let asked = Wanted { spot: fields.text("spot").to_owned(), ..Wanted::default() };
         let refused = Refused { typed: String::new(), faults, elsewhere: true };
         return show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?);
     }
@@ -912,7 +905,7 @@ async fn take_up(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visito
 }
 
 /// A zero is checked again, at the end or in between.
-async fn zero(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn zero(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let name = fields.text("with").to_owned();
     let unit = held.micrometer(Some(&name)).map_or(held.unit(), |one| one.unit);
@@ -920,7 +913,7 @@ async fn zero(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, 
     let reads = zero_of(&fields, unit, &mut faults);
     if !faults.is_empty() {
         let refused = Refused { typed: String::new(), faults, elsewhere: true };
-        return show_again(&page(&desk, &held, &visitor, &Asked::default(), Some(refused)).await?);
+        return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     let at = if fields.text("at") == "end" { CheckedAt::End } else { CheckedAt::Change };
     if let Some(reads) = reads {
@@ -931,7 +924,7 @@ async fn zero(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, 
 }
 
 /// Readings of a micrometer are keyed another way from now on.
-async fn change_keying(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn change_keying(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
     let name = fields.text("with");
@@ -942,7 +935,7 @@ async fn change_keying(State(desk): State<Desk>, Path(job): Path<i64>, visitor: 
             _ => {
                 let faults = vec![Fault::new("from", "Enter the size that departures count from, like 2.1250.")];
                 let refused = Refused { typed: String::new(), faults, elsewhere: true };
-                return show_again(&page(&desk, &held, &visitor, &Asked::default(), Some(refused)).await?);
+                return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
             }
         },
         how @ ("counts" | "last digits") => how.to_owned(),
@@ -956,7 +949,7 @@ async fn change_keying(State(desk): State<Desk>, Path(job): Path<i64>, visitor: 
 }
 
 /// All spots of one journal at once, for a browser without a script or a page of paper.
-async fn whole_journal(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn whole_journal(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let id = fields.id()?;
     let mut says = Vec::new();
     let mut last = None;
@@ -980,7 +973,7 @@ async fn whole_journal(State(desk): State<Desk>, Path(job): Path<i64>, visitor: 
             }
             Err(trouble) if !trouble.told.fields.is_empty() => {
                 let held = desk.job(job).await?;
-                let asked = Asked { spot: spot.to_string(), says: says.join(" "), ..Asked::default() };
+                let asked = Wanted { spot: spot.to_string(), says: says.join(" "), ..Wanted::default() };
                 let refused = Refused { typed: typed.to_owned(), faults: trouble.told.fields, elsewhere: false };
                 return show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?);
             }
@@ -994,7 +987,7 @@ async fn whole_journal(State(desk): State<Desk>, Path(job): Path<i64>, visitor: 
 }
 
 /// What else was found: damage, run-out, wear, the centre of a pin, a trace.
-async fn found(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
+async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let mut row = Value::table([("journal", Value::from(fields.text("journal")))]);
     let mut put = |key: &str, name: &str| {
@@ -1047,7 +1040,7 @@ async fn found(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
     let (_, after) = with_drafts(&held, &drafts);
     if let Err(trouble) = readable(&held, &after, "found") {
         let refused = Refused { typed: String::new(), faults: trouble.told.fields, elsewhere: true };
-        return show_again(&page(&desk, &held, &visitor, &Asked::default(), Some(refused)).await?);
+        return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     desk.put_down(job, held.job.seq, &drafts).await?;
     Ok(go(&format!("/jobs/{job}/measure")))
