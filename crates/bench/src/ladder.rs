@@ -110,6 +110,11 @@ impl Tally {
         self.taken >= self.all
     }
 
+    /// What one journal takes: `4 readings`.
+    pub(crate) fn journal_words(self) -> String {
+        count(self.each, "reading")
+    }
+
     /// `6 of 16 readings`.
     pub(crate) fn words(self) -> String {
         format!("{} of {}", self.taken, count(self.all, "reading"))
@@ -119,8 +124,6 @@ impl Tally {
 /// One rung.
 #[derive(Clone, Debug)]
 pub(crate) struct Rung {
-    /// The decision that it stands for.
-    pub(crate) choice: Choice,
     /// `0.010`, `Standard`, `Leave alone`.
     pub(crate) name: String,
     /// Whether the name is a size to grind to.
@@ -140,6 +143,13 @@ pub(crate) struct Rung {
     pub(crate) chosen: bool,
     /// Whether the line of the shop's rule lies over this rung.
     pub(crate) rule_above: bool,
+}
+
+impl Rung {
+    /// Whether its name is a figure and no word.
+    pub(crate) fn is_figure(&self) -> bool {
+        self.name.starts_with(|c: char| c.is_ascii_digit())
+    }
 }
 
 /// A chance as it is shown.
@@ -175,6 +185,8 @@ pub(crate) struct Ladder {
     pub(crate) tally: Tally,
     pub(crate) says: Vec<Says>,
     pub(crate) rungs: Vec<Rung>,
+    /// Rungs more than one below the chosen one, which matter little.
+    pub(crate) deeper: Vec<Rung>,
     /// The rule in words.
     pub(crate) rule: String,
     /// `If 100 cranks with these readings were ground to 0.010, …`
@@ -271,13 +283,17 @@ impl Found<'_> {
     /// The ladder of one set.
     pub(crate) fn ladder(&self, set: &SetVerdict, tally: Tally) -> Ladder {
         let name = self.manner.words.set(set.set);
+        let mut rungs = self.rungs(set);
+        let chosen = rungs.iter().position(|rung| rung.chosen && rung.is_size);
+        let deeper = chosen.map_or(Vec::new(), |at| rungs.split_off((at + 2).min(rungs.len())));
         let so_far = if tally.is_complete() { "" } else { " so far" };
         Ladder {
             set: set.set,
             heading: format!("{name}{so_far}: {}", self.choice(set.choice)),
             tally,
             says: self.says(set, tally),
-            rungs: self.rungs(set),
+            rungs,
+            deeper,
             rule: format!("The shop asks for {}.", in_hundred(self.policy().confidence)),
             of_hundred: self.of_hundred(set),
             decides: self.decides(set),
@@ -305,7 +321,6 @@ impl Found<'_> {
             // A polish is only worth a rung where it could do.
             if choice == Choice::LeaveAlone || chance.hits > 0 || chosen {
                 rungs.push(Rung {
-                    choice,
                     name: name.to_owned(),
                     is_size: false,
                     range: String::new(),
@@ -333,7 +348,6 @@ impl Found<'_> {
         };
         if let Some(name) = end {
             rungs.push(Rung {
-                choice: set.choice,
                 name: name.to_owned(),
                 is_size: false,
                 range: String::new(),
@@ -365,7 +379,6 @@ impl Found<'_> {
             mm => format!("{} {unit} short on the radius", self.figure(-mm)),
         };
         Rung {
-            choice,
             name: capital(&self.step(step.undersize_mm)),
             is_size: true,
             range: format!("{} to {} {unit}", self.figure(finished.low_mm), self.figure(finished.high_mm)),
@@ -594,6 +607,14 @@ impl Found<'_> {
         let figures = if is == asked { format!("just under {asked}") } else { format!("{is}, the rule is {asked}") };
         let next = set.next.as_ref().map_or(String::new(), |next| format!(" {}", self.manner.words.put(&next.measure)));
         Some(format!("{} is just short of the shop rule ({figures}).{next}", capital(&self.step(above.undersize_mm))))
+    }
+}
+
+/// The unit of bare sizes, in full.
+pub(crate) const fn unit_name(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimetre => "millimetres",
     }
 }
 

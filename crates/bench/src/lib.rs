@@ -8,9 +8,11 @@
 //! only.
 
 mod aims;
+mod axis_drawing;
 mod bar;
 mod checked;
 mod chores;
+mod deciding;
 mod desk;
 mod example;
 mod form;
@@ -29,6 +31,7 @@ mod trouble;
 mod undo;
 mod visitor;
 mod wording;
+mod working;
 mod writing;
 
 pub use desk::KnownEngine;

@@ -175,12 +175,7 @@ impl SetSheet {
         SetSheet { set, choice: choice.to_owned(), journals: journals.collect(), stages: stages.collect() }
     }
 
-    /// One stage of it.
-    pub(crate) fn stage(&self, stage: Stage) -> Option<&StageSheet> {
-        self.stages.iter().find(|known| known.stage == stage)
-    }
-
-    /// What a change of makes the paper wrong.
+    /// A change of these makes the paper wrong.
     fn sizes(&self) -> Vec<(&str, Option<&(String, String)>)> {
         self.stages.iter().map(|stage| (stage.target.as_str(), stage.window.as_ref())).collect()
     }
@@ -373,7 +368,7 @@ mod tests {
         let value = Value::from_json(&plan().to_value().to_json()).unwrap();
         assert_eq!(PlanSheet::from_value(&value), Some(plan()));
         let read = PlanSheet::from_value(&value).unwrap();
-        let grind = read.set(SetName::Pin).unwrap().stage(Stage::Grind).unwrap();
+        let grind = &read.set(SetName::Pin).unwrap().stages[0];
         assert!((read.mm(&grind.target).unwrap() - 1.85445 * 25.4).abs() < 1e-9);
     }
 
