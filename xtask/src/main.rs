@@ -2,6 +2,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to the person who runs it")]
 
 mod bench;
+mod describe;
 mod fuzz;
 mod layers;
 mod test;

@@ -2,8 +2,8 @@
 
 use std::time::Instant;
 
-use crate::fuzz;
 use crate::tools::{self, cargo, command, run as start};
+use crate::{describe, fuzz};
 
 /// Seconds of fuzzing, for both readers together.
 const FUZZ_S: u64 = 60;
@@ -11,7 +11,7 @@ const FUZZ_S: u64 = 60;
 /// One step of the run: its name and what it does.
 type Step = (&'static str, fn() -> Result<(), String>);
 
-const STEPS: [Step; 9] = [
+const STEPS: [Step; 10] = [
     ("format", format),
     ("clippy, warnings denied", clippy),
     ("unit, reference and property tests", tests),
@@ -19,6 +19,7 @@ const STEPS: [Step; 9] = [
     ("release build", build),
     ("independent checks in Python", checks),
     ("pages in a browser", pages),
+    ("JSON interface against its description", describe::run),
     ("fuzz targets, clippy", fuzz::lint),
     ("fuzzing of the two readers", || fuzz::run(FUZZ_S)),
 ];

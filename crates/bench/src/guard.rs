@@ -86,7 +86,7 @@ pub(crate) async fn guard(State(hosts): State<Hosts>, request: Request, next: Ne
 fn refusal(hosts: &Hosts, method: &Method, headers: &HeaderMap) -> Option<Trouble> {
     let text = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
     let host = text(header::HOST).unwrap_or_default().to_ascii_lowercase();
-    if !hosts.0.iter().any(|known| *known == host) {
+    if !hosts.0.contains(&host) {
         let advice = format!("Open http://{} in this computer's browser.", hosts.0.first().map_or("", String::as_str));
         return Some(Trouble::new(StatusCode::MISDIRECTED_REQUEST, "This is not an address of this program.", advice));
     }

@@ -9,6 +9,7 @@
 
 mod aims;
 mod axis_drawing;
+mod api;
 mod bar;
 mod checked;
 mod chores;

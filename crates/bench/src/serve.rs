@@ -12,6 +12,7 @@ use tokio::net::TcpListener;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::api;
 use crate::desk::{Desk, KnownEngine};
 use crate::guard::{Hosts, guard};
 use crate::pages;
@@ -75,6 +76,7 @@ impl Bench {
     /// The pages as a service, for the hosts given.
     fn router(self, hosts: Hosts) -> Router {
         pages::routes()
+            .merge(api::routes())
             .with_state(self.desk)
             .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
             .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {

@@ -246,6 +246,23 @@ impl<'de> Deserialize<'de> for Value {
     }
 }
 
+/// In the JSON interface a document is always a table.
+impl utoipa::PartialSchema for Value {
+    fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::schema::Schema> {
+        utoipa::openapi::schema::ObjectBuilder::new()
+            .schema_type(utoipa::openapi::schema::Type::Object)
+            .description(Some("Keys and values as docs/sheet.md has them. Numbers keep the digits that were typed."))
+            .additional_properties(Some(utoipa::openapi::schema::AdditionalProperties::FreeForm(true)))
+            .into()
+    }
+}
+
+impl utoipa::ToSchema for Value {
+    fn name() -> std::borrow::Cow<'static, str> {
+        "Table".into()
+    }
+}
+
 fn too_long() -> NotADocument {
     NotADocument { says: format!("longer than {} MB, which no sheet is", MOST_BYTES / 1_000_000), line: None }
 }

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 use sha2::{Digest, Sha256};
+use utoipa::ToSchema;
 
 use crate::document::Value;
 use crate::log::{BookedIn, Entry, EntryId, EntryKind, JobNumber, Row, Settled, Source};
@@ -13,9 +14,10 @@ use crate::stage::Stage;
 pub use crate::sheet_rows::ZeroMoved;
 
 /// One job as it stands.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Job {
     /// Its number.
+    #[schema(value_type = i64)]
     pub number: JobNumber,
     /// The place of the last entry: what a writer states as the last one seen.
     pub seq: i64,
@@ -31,6 +33,7 @@ pub struct Job {
     pub put_away: bool,
     /// The sheet: what was measured before grinding, and how the shop works. Second readings, settled flags, corrections
     /// and zero checks are worked in.
+    #[schema(value_type = Object)]
     pub document: Value,
     /// Rows of the sheet with the entries they come from, in the order they were first written.
     pub rows: Vec<SheetRow>,
@@ -73,7 +76,7 @@ pub struct Job {
 }
 
 /// One row of the sheet and where it comes from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct SheetRow {
     /// The entry that first put it down; stays the same through corrections.
     pub first: EntryId,
@@ -82,6 +85,7 @@ pub struct SheetRow {
     /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`.
     pub key: &'static str,
     /// The row as it was entered.
+    #[schema(value_type = Object)]
     pub row: Value,
     /// Where its figures came from.
     pub source: Source,
@@ -96,7 +100,7 @@ pub struct SheetRow {
 }
 
 /// Whether a row counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// It stands in the sheet.
@@ -110,7 +114,7 @@ pub enum Standing {
 }
 
 /// A flag that is not settled.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Flag {
     /// The entry that raised it.
     pub entry: EntryId,
@@ -123,7 +127,7 @@ pub struct Flag {
 }
 
 /// What was decided for a set.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Decided {
     /// The entry.
     pub entry: EntryId,
@@ -142,13 +146,14 @@ pub struct Decided {
 }
 
 /// A sheet that went to the grinder.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct IssuedSheet {
     /// The code on the paper.
     pub code: String,
     /// The sheet it replaced.
     pub supersedes: Option<String>,
     /// What stands on it.
+    #[schema(value_type = Object)]
     pub plan: Value,
     /// Who issued it.
     pub who: String,
@@ -157,7 +162,7 @@ pub struct IssuedSheet {
 }
 
 /// A reading taken while grinding or at the final check.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct CheckRow {
     /// The entry that first put it down; stays the same through corrections.
     pub first: EntryId,
@@ -176,7 +181,7 @@ pub struct CheckRow {
 }
 
 /// Whether a journal cleaned up.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct CleanUp {
     /// The entry.
     pub entry: EntryId,
@@ -189,7 +194,7 @@ pub struct CleanUp {
 }
 
 /// One stay at heat treatment.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Treatment {
     /// The batch.
     pub batch: String,
@@ -202,7 +207,7 @@ pub struct Treatment {
 }
 
 /// Something that was checked by eye.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct EyeChecked {
     /// The entry.
     pub entry: EntryId,
@@ -217,7 +222,7 @@ pub struct EyeChecked {
 }
 
 /// A signature under the final check.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct SignOff {
     /// The entry.
     pub entry: EntryId,
@@ -236,7 +241,7 @@ pub struct SignOff {
 }
 
 /// A photograph in a job.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Photograph {
     /// The entry that first put it down; stays the same through corrections.
     pub first: EntryId,

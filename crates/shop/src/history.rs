@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::document::Value;
 use crate::fold::{counting, drop_orphans, roots, undoes};
@@ -12,7 +13,7 @@ use crate::log::{Agreement, CheckedAt, Entry, EntryId, EntryKind, Row, Settled, 
 const SHOWN_CHARS: usize = 120;
 
 /// One line of a history.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct HistoryLine {
     /// The entry.
     pub entry: EntryId,

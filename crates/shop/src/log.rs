@@ -4,6 +4,9 @@ use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use utoipa::openapi::RefOr;
+use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
 
 use crate::document::Value;
 use crate::stage::Stage;
@@ -73,6 +76,19 @@ impl<'de> Deserialize<'de> for EntryId {
     }
 }
 
+impl utoipa::PartialSchema for EntryId {
+    fn schema() -> RefOr<Schema> {
+        ObjectBuilder::new()
+            .schema_type(Type::String)
+            .pattern(Some("^[0-9a-f]{32}$"))
+            .description(Some("The name of an entry: 128 random bits as 32 hexadecimal digits."))
+            .examples([serde_json::json!("5d41402abc4b2a76b9719d911017c592")])
+            .into()
+    }
+}
+
+impl ToSchema for EntryId {}
+
 /// One line of a log as it is kept.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry<K = EntryKind> {
@@ -127,7 +143,7 @@ impl<K> Draft<K> {
 }
 
 /// Where a figure came from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Typed as a size.
@@ -144,10 +160,11 @@ pub enum Source {
 }
 
 /// One row of the sheet, with where it came from.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
     /// The row, a table with the sheet's own keys (`journal`, `at`, `plane`, `size`, `with` for a reading).
+    #[schema(value_type = Object)]
     pub row: Value,
     /// Where its figures came from.
     #[serde(default)]
@@ -170,7 +187,7 @@ impl Row {
 }
 
 /// What booking a crank in puts down. A later entry that corrects it replaces all of it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct BookedIn {
     /// The shop's mark on the core.
@@ -189,6 +206,7 @@ pub struct BookedIn {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub promised: Option<String>,
     /// The sheet's keys that are not rows: `specification`, `units`, `policy`, `prices`, `note`.
+    #[schema(value_type = Object)]
     pub sheet: Value,
     /// Whether it is the example, which is left out of counts and searches.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -196,7 +214,7 @@ pub struct BookedIn {
 }
 
 /// When a zero was checked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum CheckedAt {
     /// Before the first reading.
@@ -208,7 +226,7 @@ pub enum CheckedAt {
 }
 
 /// How a flag was settled.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Settled {
     /// The figure stands.
@@ -225,7 +243,7 @@ pub enum Settled {
 }
 
 /// How a blind second reading compares, as judged by the rule that the pages use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Agreement {
     /// Within the micrometer's known spread: both are kept and the mean is used.
@@ -237,7 +255,7 @@ pub enum Agreement {
 }
 
 /// What was done: one line of a job's log.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum EntryKind {
     /// A crank came in. The first entry of every job.
@@ -257,6 +275,7 @@ pub enum EntryKind {
     /// An instrument for this job, new or in place of the one of that name; the keys of `[[instrument]]`.
     Instrument {
         /// The row.
+        #[schema(value_type = Object)]
         row: Value,
     },
     /// Another micrometer was taken up.
@@ -305,6 +324,7 @@ pub enum EntryKind {
     /// How the shop works for this job was changed: replaces keys of `[policy]`.
     PolicyChanged {
         /// The keys to replace.
+        #[schema(value_type = Object)]
         policy: Value,
     },
     /// A set was decided.
@@ -328,6 +348,7 @@ pub enum EntryKind {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         supersedes: Option<String>,
         /// What stands on it: sizes to grind to, stage by stage.
+        #[schema(value_type = Object)]
         plan: Value,
     },
     /// A diameter taken while grinding; the keys of `[[reading]]`.

@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
 use units::Unit;
+use utoipa::ToSchema;
 
 use crate::document::Value;
 use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
@@ -13,7 +14,7 @@ use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row}
 pub(crate) const ROW_KEYS: [&str; 6] = ["reading", "run_out", "trace", "centre", "damage", "worn"];
 
 /// A micrometer whose zero at the end was not the zero in use.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct ZeroMoved {
     /// The micrometer.
     pub instrument: String,

@@ -1,6 +1,7 @@
 //! The shop's own log: specifications, instruments, people, prices, settings, batches.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::admit::{self, Refusal};
 use crate::document::Value;
@@ -8,13 +9,14 @@ use crate::fold::counting;
 use crate::log::{Draft, Entry, EntryId};
 
 /// What was done in the shop at large: one line of its log.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum ShopKind {
     /// Settings were changed: replaces the keys given, leaves the others. The shop's name and address, `words` (`pin` or
     /// `rod journal`), `units`, `page`, `confidence` and what else the pages offer.
     Settings {
         /// The keys to replace.
+        #[schema(value_type = Object)]
         settings: Value,
     },
     /// A specification, new or in place of the one of that name.
@@ -22,6 +24,7 @@ pub enum ShopKind {
         /// The name it is chosen by.
         name: String,
         /// The specification, with the keys of its own format.
+        #[schema(value_type = Object)]
         specification: Value,
     },
     /// A specification is no longer offered; jobs that used it keep theirs.
@@ -32,6 +35,7 @@ pub enum ShopKind {
     /// An instrument of the shop, new or in place of the one of that name; the keys of `[[instrument]]`.
     Instrument {
         /// The row.
+        #[schema(value_type = Object)]
         row: Value,
     },
     /// An instrument was tried on a setting standard.
@@ -64,6 +68,7 @@ pub enum ShopKind {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         specification: Option<String>,
         /// The prices.
+        #[schema(value_type = Object)]
         prices: Value,
     },
     /// A batch for heat treatment was opened, or its particulars changed.
@@ -71,6 +76,7 @@ pub enum ShopKind {
         /// What it is called.
         batch: String,
         /// Who treats it, which treatment, when it goes.
+        #[schema(value_type = Object)]
         particulars: Value,
     },
     /// A batch is done with.
@@ -131,18 +137,19 @@ pub struct Shop {
 }
 
 /// An instrument of the shop.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ShopInstrument {
     /// Its name.
     pub name: String,
     /// The keys of `[[instrument]]`.
+    #[schema(value_type = Object)]
     pub row: Value,
     /// How it did on its setting standards, in order.
     pub checks: Vec<StandardCheck>,
 }
 
 /// One trial on a setting standard.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct StandardCheck {
     /// The standard, as typed.
     pub standard: String,

@@ -139,6 +139,14 @@ async fn the_shops_own_log(store: &Store) {
     let shop = store.shop().await.unwrap();
     assert_eq!(shop.people, ["Pat"]);
     assert_eq!(shop.setting("words"), Some("pin"));
+    // The name of a line in one log is nobody's in another.
+    let taken = put(ShopKind::Note { text: "Closed on Friday.".into() });
+    store.append_to_shop(2, std::slice::from_ref(&taken)).await.unwrap();
+    let draft = Draft { id: taken.id, ..booked("C-0499", "A. Miller") };
+    assert_eq!(store.book_in(&[draft]).await, Err(StoreError::NameTaken(taken.id)));
+    let draft = Draft { id: taken.id, ..reading("0", "1.2450") };
+    let seq = store.head(1001).await.unwrap().seq;
+    assert_eq!(store.append(1001, seq, &[draft]).await, Err(StoreError::NameTaken(taken.id)));
 }
 
 async fn photographs(store: &Store) {

@@ -293,6 +293,11 @@ macro_rules! work_on {
                 }
                 if let Some(there) = known.first() {
                     let job = there.0;
+                    let taken = drafts.iter().find(|draft| draft.id.to_string() == there.2);
+                    if let Some(draft) = taken.filter(|_| job <= 0) {
+                        // The name of a line of the shop's own log, whose kinds are others.
+                        return Err(StoreError::NameTaken(draft.id));
+                    }
                     let (seq, fresh) = repeats(job, &known, drafts)?;
                     if !fresh.is_empty() {
                         return Err(StoreError::NameTaken(entry_from::<EntryKind>(there)?.id));

@@ -1,6 +1,7 @@
 //! The list of jobs: one row a job, kept in step with its log in the same transaction.
 
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::lines::{LINES_OF_JOB, Line, entry_from};
 use super::{Store, reading};
@@ -65,9 +66,10 @@ impl HeadRow {
 }
 
 /// One job in the list.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Head {
     /// Its number.
+    #[schema(value_type = i64)]
     pub job: JobNumber,
     /// The place of its last entry.
     pub seq: i64,
@@ -113,7 +115,7 @@ pub struct Wanted {
 }
 
 /// One page of jobs.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct JobList {
     /// The jobs, latest first; at most fifty.
     pub jobs: Vec<Head>,

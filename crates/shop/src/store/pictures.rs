@@ -18,7 +18,7 @@ const KEPT_POINTS: u32 = 2_000;
 const QUALITY: u8 = 85;
 
 /// A picture that is kept.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, utoipa::ToSchema)]
 pub struct KeptPicture {
     /// The hash it is kept under.
     pub hash: String,
