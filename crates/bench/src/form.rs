@@ -53,6 +53,16 @@ impl Form {
         self.values.iter().any(|(known, there)| known == name && there == value)
     }
 
+    /// Which form of its page it is.
+    pub(crate) fn part(&self) -> &'static str {
+        self.part
+    }
+
+    /// A file to choose.
+    pub(crate) fn file(&self, name: &str, label: &str) -> Field {
+        Field { attributes: " type=\"file\" accept=\"image/jpeg,image/png\"", ..self.field(name, label, "input") }
+    }
+
     /// Whether anything is wrong with it.
     pub(crate) fn is_faulty(&self) -> bool {
         !self.faults.is_empty()

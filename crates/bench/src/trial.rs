@@ -34,7 +34,9 @@ fn starts_with_key(full: &str, key: &str) -> bool {
 
 /// One problem as a sentence.
 pub(crate) fn sentence(problem: &Problem) -> String {
-    format!("Found {}, expected {}; {}.", problem.found, problem.expected, problem.advice)
+    // Quotes belong to files; on a page nobody typed any.
+    let advice = problem.advice.replace("write the number without quotes", "write it as a plain number");
+    format!("Found {}, expected {}; {advice}.", problem.found, problem.expected)
 }
 
 #[cfg(test)]

@@ -60,7 +60,7 @@ fn undoes(entry: &Entry) -> bool {
 }
 
 /// Entries that do not count any more.
-fn undone(entries: &[Entry]) -> Vec<EntryId> {
+pub(crate) fn undone(entries: &[Entry]) -> Vec<EntryId> {
     let mut undone: Vec<EntryId> = Vec::new();
     for entry in entries.iter().rev() {
         if let EntryKind::Undo { entry: target } = entry.kind

@@ -173,9 +173,7 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
         };
         let bytes = axum::body::to_bytes(request.into_body(), MOST_FORM_BYTES).await.map_err(|_| too_large())?;
         let fields = Fields::read(&bytes);
-        if token.is_none() || fields.get("token") != token.as_deref() {
-            return Err(old_page());
-        }
+        fields.is_ours(&Token(token.unwrap_or_default()))?;
         Ok(fields)
     }
 }
@@ -214,6 +212,16 @@ impl<S: Send + Sync> FromRequestParts<S> for Asked {
 }
 
 impl Fields {
+    /// These fields.
+    pub(crate) fn of(fields: Vec<(String, String)>) -> Fields {
+        Fields(fields)
+    }
+
+    /// Whether the form was made by a page of ours.
+    pub(crate) fn is_ours(&self, token: &Token) -> Result<(), Trouble> {
+        if token.0.is_empty() || self.get("token") != Some(token.0.as_str()) { Err(old_page()) } else { Ok(()) }
+    }
+
     /// Reads what a browser sends; what is no text in UTF-8 is shown by a mark in its place.
     pub(crate) fn read(bytes: &[u8]) -> Fields {
         Fields(form_urlencoded::parse(bytes).map(|(name, text)| (name.into_owned(), text.into_owned())).collect())

@@ -290,6 +290,11 @@ impl Gate {
         self.entries
     }
 
+    /// Whether an entry may be undone as the job stands.
+    pub(crate) fn may_undo(&self, id: EntryId) -> bool {
+        self.job.as_ref().is_some_and(|job| self.undo(job, id).is_ok())
+    }
+
     fn known(&self, field: &str, id: EntryId) -> Result<&(EntryKind, bool), Refusal> {
         self.kinds.get(&id).ok_or_else(|| {
             let says = format!("This job has no entry {id}.");

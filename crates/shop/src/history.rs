@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::admit::Gate;
 use crate::document::Value;
 use crate::fold::{counting, drop_orphans, roots, undoes};
 use crate::log::{Agreement, CheckedAt, Entry, EntryId, EntryKind, Row, Settled, Source};
@@ -33,6 +34,8 @@ pub struct HistoryLine {
     pub undone: bool,
     /// Whether its own time lies before that of an entry above it: it was kept elsewhere and came late.
     pub late: bool,
+    /// What a button that undoes it says, where it may be undone as the job stands: `Undo 2.4480 at main 3, rear, 90°`.
+    pub undo: Option<String>,
 }
 
 /// The history of a job, in the order of its entries. `pin_word` is what the shop calls a pin: `pin`, `rod journal`,
@@ -41,6 +44,7 @@ pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
     let mut counts = counting(entries, undoes);
     drop_orphans(entries, &roots(entries), &mut counts);
     let words = Words::of(entries, pin_word);
+    let gate = Gate::of(entries.to_vec());
     let mut latest: Option<jiff::Timestamp> = None;
     let mut lines = Vec::with_capacity(entries.len());
     for (entry, counts) in entries.iter().zip(counts) {
@@ -57,6 +61,7 @@ pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
             instead_of: entry.corrects.and_then(|id| words.named(id)),
             undone: !counts,
             late,
+            undo: gate.may_undo(entry.id).then(|| words.undo(&entry.kind)),
         });
     }
     lines
@@ -67,13 +72,7 @@ pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
 pub fn undo_words(entries: &[Entry], entry: EntryId, pin_word: &str) -> Option<String> {
     let words = Words::of(entries, pin_word);
     let kind = words.kinds.get(&entry)?;
-    Some(match kind {
-        EntryKind::Undo { entry } => match words.named(*entry) {
-            Some(what) => format!("Put back {what}"),
-            None => "Put back what was undone".to_owned(),
-        },
-        kind => format!("Undo {}", words.says(kind)),
-    })
+    Some(words.undo(kind))
 }
 
 struct Words<'a> {
@@ -84,6 +83,17 @@ struct Words<'a> {
 impl<'a> Words<'a> {
     fn of(entries: &'a [Entry], pin_word: &'a str) -> Words<'a> {
         Words { kinds: entries.iter().map(|entry| (entry.id, &entry.kind)).collect(), pin_word }
+    }
+
+    /// What a button that undoes an entry says.
+    fn undo(&self, kind: &EntryKind) -> String {
+        match kind {
+            EntryKind::Undo { entry } => match self.named(*entry) {
+                Some(what) => format!("Put back {what}"),
+                None => "Put back what was undone".to_owned(),
+            },
+            kind => format!("Undo {}", self.says(kind)),
+        }
     }
 
     /// What another entry said. One step only: an undo of an undo of an undo is told as an undo of an undo.

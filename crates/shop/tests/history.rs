@@ -88,6 +88,10 @@ fn the_buttons_name_what_they_undo_and_put_back() {
     let redo = job.next_redo.unwrap();
     assert_eq!(undo_words(&log, redo, "pin").unwrap(), "Put back 1.2470 at pin 1, middle, across B");
     assert!(history(&log, "pin")[2].undone);
+    let buttons: Vec<Option<String>> = history(&log, "pin").into_iter().map(|line| line.undo).collect();
+    let first = Some("Undo 1.2450 at pin 1, middle, across A".to_owned());
+    let back = Some("Put back 1.2470 at pin 1, middle, across B".to_owned());
+    assert_eq!(buttons, [None, first, None, back]);
     put(&mut log, draft(EntryKind::Undo { entry: redo }));
     let back = fold(&log);
     assert_eq!((back.next_undo, back.next_redo), (Some(last), None));

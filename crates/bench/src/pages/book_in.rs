@@ -76,12 +76,15 @@ pub(crate) fn choices(pairs: &[(&str, &str)]) -> Choices {
 
 /// Engines that can be chosen: the shop's own first.
 pub(crate) fn engines(desk: &Desk, shop: &Shop) -> Vec<(String, Value)> {
-    let own = shop.specifications.iter().map(|(name, book)| (format!("own:{name}"), book.clone()));
-    let known = desk
-        .engines
-        .iter()
-        .filter_map(|known| Some((format!("known:{}", known.name), Value::from_text(&known.text).ok()?)));
-    own.chain(known).collect()
+    let own: Vec<(String, Value)> =
+        shop.specifications.iter().map(|(name, book)| (format!("own:{name}"), book.clone())).collect();
+    let known = desk.engines.iter().filter_map(|known| {
+        let book = Value::from_text(&known.text).ok()?;
+        // One that the shop keeps as its own is offered once.
+        let kept = shop.specifications.iter().any(|(name, own)| *name == known.name || name_of(own) == name_of(&book));
+        (!kept).then(|| (format!("known:{}", known.name), book))
+    });
+    own.into_iter().chain(known).collect()
 }
 
 async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -> Answer {

@@ -31,21 +31,33 @@ pub(crate) fn name_of(specification: &Value) -> &str {
 
 /// A specification pasted as text.
 pub(crate) fn pasted(fields: &Fields) -> Typed {
-    let text = fields.text("pasted");
+    text(fields, "pasted")
+}
+
+/// What is odd about a specification that can be used.
+pub(crate) fn queries(book: &Value) -> Vec<String> {
+    let mut typed = Typed { specification: book.clone(), ..Typed::nothing() };
+    typed.judge(&Fields::default(), str::to_owned);
+    typed.queries
+}
+
+/// A specification as text in a field.
+pub(crate) fn text(fields: &Fields, field: &str) -> Typed {
+    let text = fields.text(field);
     let mut typed = Typed::nothing();
     match Value::from_text(text) {
         Ok(specification) => typed.specification = specification,
         Err(error) => {
-            typed.faults.push(Fault::new("pasted", format!("The specification cannot be read: {error}.")));
+            typed.faults.push(Fault::new(field, format!("The specification cannot be read: {error}.")));
             return typed;
         }
     }
     if typed.specification.words("name").is_none_or(|name| name.trim().is_empty()) {
         let says = "Add a line with its name, like name = \"Tarn four, 1.5 litre\".";
-        typed.faults.push(Fault::new("pasted", says));
+        typed.faults.push(Fault::new(field, says));
     }
     typed.confirm(fields);
-    typed.judge(fields, |_| "pasted".to_owned());
+    typed.judge(fields, |_| field.to_owned());
     typed
 }
 
@@ -164,7 +176,7 @@ impl Typed {
     fn judge(&mut self, fields: &Fields, field_of: impl Fn(&str) -> String) {
         let marked: Vec<String> = self.faults.iter().map(|fault| fault.field.clone()).collect();
         // What was found missing or out of order by the form itself is said once.
-        let fresh = |field: &str| field == "pasted" || !marked.iter().any(|known| known == field);
+        let fresh = |field: &str| matches!(field, "pasted" | "text") || !marked.iter().any(|known| known == field);
         let printed = match sheet::read_specification("what was typed", &self.specification.to_json()) {
             Ok((printed, _)) => printed,
             Err(problems) => {

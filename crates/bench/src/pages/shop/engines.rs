@@ -24,8 +24,8 @@ pub(super) fn routes() -> Router<Desk> {
 struct EnginesPage {
     frame: Frame,
     parts: Parts,
-    /// Name, and the name of the entry that puts it away.
-    own: Vec<(String, String)>,
+    /// The name it is kept under, what it is called, and the name of the entry that puts it away.
+    own: Vec<(String, String, String)>,
     known: Vec<String>,
 }
 
@@ -42,8 +42,8 @@ struct NewPage {
 async fn page(State(desk): State<Desk>, visitor: Visitor) -> Answer {
     let shop = shop_of(&desk).await?;
     let mut own = Vec::new();
-    for (name, _) in &shop.specifications {
-        own.push((name.clone(), form_id()?));
+    for (name, book) in &shop.specifications {
+        own.push((name.clone(), name_of(book).to_owned(), form_id()?));
     }
     let name = |text: &str| shop::Value::from_text(text).map(|book| name_of(&book).to_owned()).ok();
     let known = desk.engines.iter().filter_map(|known| name(&known.text)).collect();
