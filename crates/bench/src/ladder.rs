@@ -467,7 +467,17 @@ impl Found<'_> {
         }
         let Some(place) = &set.governed_by else { return lines };
         let size = self.size_at(place).map_or(String::new(), |mm| format!(": {}", self.with_unit(mm)));
-        lines.push(Leads { words: format!("{}{size}", self.place(place)), to: Some(self.spot(place)) });
+        let findings = &self.sheet.findings;
+        let bent = findings.run_outs.iter().any(|run_out| run_out.journal == place.journal);
+        let hurt = findings.damages.iter().any(|damage| damage.journal == place.journal);
+        let allowing = match (bent, hurt) {
+            (true, true) => ", allowing for its run-out and its damage",
+            (true, false) => ", allowing for its run-out",
+            (false, true) => ", allowing for its damage",
+            (false, false) => "",
+        };
+        let words = format!("{}{size}{allowing}", self.place(place));
+        lines.push(Leads { words, to: Some(self.spot(place)) });
         let chosen_mm = set.choice.undersize_mm();
         let above = set
             .steps

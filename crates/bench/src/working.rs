@@ -7,7 +7,7 @@ use units::{Unit, show_mm};
 
 use crate::ladder::Found;
 use crate::plan_sheet::decimals;
-use crate::wording::{PinWord, capital, count};
+use crate::wording::{PinWord, count};
 
 /// One journal as measured.
 #[derive(Clone, Debug)]
@@ -218,9 +218,8 @@ fn budgets(found: &Found<'_>) -> Vec<String> {
         let sizes = findings.readings.iter().filter(|r| r.with == index).flat_map(|r| &r.sizes);
         let traced = findings.traces.iter().filter(|t| t.with == index).map(|t| &t.size);
         let largest = sizes.chain(traced).map(|entry| entry.mm).fold(0.0, f64::max);
-        (largest > 0.0).then(|| {
-            format!("{}\n{}", capital(&instrument.name), instrument.budget(largest, 1).in_words(found.sheet.unit))
-        })
+        // Shares and chances are told in 100s on these pages.
+        (largest > 0.0).then(|| instrument.budget(largest, 1).in_words(found.sheet.unit).replace(" %", " in 100"))
     });
     tables.collect()
 }

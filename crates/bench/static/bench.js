@@ -36,6 +36,23 @@
   }
   keepLooking();
 
+  // The page of the verdict, while figures are worked out: its own part again, not while somebody is in it.
+  function keepJudging() {
+    var part = byId("verdict");
+    if (!part || !part.hasAttribute("data-working")) { return; }
+    window.setTimeout(function () {
+      if (part.contains(document.activeElement)) { keepJudging(); return; }
+      window.fetch(part.dataset.from, { credentials: "same-origin" }).then(function (answer) {
+        return answer.ok ? answer.text() : null;
+      }).then(function (html) {
+        var fresh = html && new DOMParser().parseFromString(html, "text/html").getElementById("verdict");
+        if (fresh) { part.parentNode.replaceChild(document.importNode(fresh, true), part); }
+        keepJudging();
+      }).catch(function () { /* the link on the page does the same by hand */ });
+    }, 1000);
+  }
+  keepJudging();
+
   if (!entry) { return; }
 
   var form = byId("entry-form");
