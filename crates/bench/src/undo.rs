@@ -47,7 +47,13 @@ pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<
     group.extend(entries.get(at + 1..)?.iter().take_while(is_part));
     group.sort_by_key(|other| other.seq);
     group.retain(|other| can_be_undone(&other.kind) && !undone.contains(&other.id));
-    let main = group.iter().find(|other| is_main(&other.kind)).or(group.first())?.id;
+    // Of several undos at one stroke the one of the reading stands for all, as the reading did before.
+    let about = |other: &Entry| match other.kind {
+        EntryKind::Undo { entry } => entries.iter().find(|known| known.id == entry).map(|known| &known.kind),
+        _ => None,
+    };
+    let stands = |other: &&&Entry| is_main(about(other).unwrap_or(&other.kind));
+    let main = group.iter().find(stands).or(group.first())?.id;
     Some(Step {
         entry: main,
         words: undo_words(entries, main, words.one())?,

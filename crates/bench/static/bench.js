@@ -213,7 +213,10 @@
     entry.dataset.walk = told.walk;
     byId("strip").innerHTML = told.strip;
     byId("list").innerHTML = told.list;
-    if (!told.spot) { window.location.assign("/jobs/" + job + "/measure"); return; }
+    if (!told.spot) {
+      window.location.assign("/jobs/" + job + "/measure?says=" + encodeURIComponent(told.says));
+      return;
+    }
     // Whoever is typing already is measuring; the doubt is said, and its spot comes round again.
     var typing = box.value !== "";
     byId("flags").innerHTML = typing ? "" : told.flags;

@@ -165,6 +165,8 @@ struct MeasurePage {
     id: String,
     found_faults: Vec<Fault>,
     signed: bool,
+    /// What came of the last reading, where there is no spot left to show it at.
+    says: String,
 }
 
 /// All spots of one journal, to be filled in at once.
@@ -252,6 +254,7 @@ async fn page(
         id: form_id()?,
         found_faults: faults,
         signed,
+        says: if part.is_none() { asked.says.chars().take(600).collect() } else { String::new() },
         entry: part,
         frame,
     })
@@ -354,7 +357,8 @@ fn how_word(how: &KeyedAs, with: &gauge::Instrument) -> (&'static str, String) {
 
 fn how_words(how: &KeyedAs, with: &gauge::Instrument) -> String {
     match how {
-        KeyedAs::Size => "size in full, or from the point".to_owned(),
+        KeyedAs::Size if with.unit == Unit::Inch => "size in full, or from the point".to_owned(),
+        KeyedAs::Size => "size in full".to_owned(),
         KeyedAs::LastDigits { after } => format!("the last digits after {after}"),
         KeyedAs::Counts => "counts: sleeve, lines, thimble".to_owned(),
         KeyedAs::Departure { from } => {
