@@ -8,8 +8,8 @@
 //! only.
 
 mod aims;
-mod axis_drawing;
 mod api;
+mod axis_drawing;
 mod bar;
 mod checked;
 mod chores;

@@ -167,6 +167,8 @@ struct MeasurePage {
     signed: bool,
     /// What came of the last reading, where there is no spot left to show it at.
     says: String,
+    /// The next undo and the next redo.
+    steps: Vec<undo::Step>,
 }
 
 /// All spots of one journal, to be filled in at once.
@@ -254,6 +256,10 @@ async fn page(
         id: form_id()?,
         found_faults: faults,
         signed,
+        steps: undo::next_undo(&held.entries, job, words)
+            .into_iter()
+            .chain(undo::next_redo(&held.entries, job, words))
+            .collect(),
         says: if part.is_none() { asked.says.chars().take(600).collect() } else { String::new() },
         entry: part,
         frame,
