@@ -1,5 +1,6 @@
 //! What a decided crank is ground and checked to, and what a reading taken since says against it.
 
+use askama::Template;
 use axum::http::StatusCode;
 use crank::{Band, JournalId, SetName};
 use gauge::Instrument;
@@ -7,13 +8,16 @@ use gauge::conformity::{Limits, Outcome, Rule};
 use gauge::keyed::{KeyedAs, keyed};
 use regrind::{Choice, Left, Stage, StageSize, Stands, left_to_come_off};
 use sheet::Sheet;
-use shop::{Job, Row, Shop, Source, Value};
+use shop::{EntryKind, Job, Row, Shop, Source, Value};
 use units::{Unit, show_mm};
 
-use crate::judged::read;
+use crate::bar::Bar;
+use crate::in_hand::{of_shop, row_of};
+use crate::judged::{counts, read};
 use crate::plan_sheet::{PlanSheet, choice_of, decimals};
 use crate::taking::keyed_as;
 use crate::trouble::Trouble;
+use crate::visitor::{Frame, Visitor};
 
 /// What a set is worked and held to.
 #[derive(Clone, Debug)]
@@ -51,8 +55,10 @@ pub(crate) struct Aims {
     pub(crate) sets: Vec<SetAim>,
     /// The plan on the paper in force.
     pub(crate) plan: Option<PlanSheet>,
-    /// Names of the micrometers that were taken up for this job, with the zero of each now.
+    /// The micrometers that were taken up for this job, with the zero of each now.
     micrometers: Vec<Instrument>,
+    /// The shop's other micrometers, which can be taken up.
+    offered: Vec<Instrument>,
 }
 
 /// A size found by a reading.
@@ -78,7 +84,21 @@ impl Aims {
         let plan = job.sheets.last().and_then(|sheet| PlanSheet::from_value(&sheet.plan));
         let sets = SetName::BOTH.into_iter().map(|set| set_aim(job, &sheet, plan.as_ref(), set)).collect();
         let micrometers = micrometers(job, &sheet);
-        Ok(Aims { sheet, sets, plan, micrometers })
+        Ok(Aims { sheet, sets, plan, micrometers, offered: Vec::new() })
+    }
+
+    /// The same, with the shop's other micrometers to take up.
+    pub(crate) fn offering(mut self, shop: &Shop) -> Aims {
+        let known = |one: &Instrument| self.micrometers.iter().any(|own| own.name == one.name);
+        self.offered = of_shop(shop).into_iter().filter(|one| !known(one)).collect();
+        self
+    }
+
+    /// The entry that takes a micrometer up, where it is one of the shop's that was not taken up yet.
+    pub(crate) fn taking_up(&self, name: &str, shop: &Shop, set: SetName) -> Option<EntryKind> {
+        let offered = self.offered.iter().any(|one| one.name == name);
+        let row = offered.then(|| row_of(name, shop, &self.sheet.specification, set)).flatten()?;
+        Some(EntryKind::Instrument { row })
     }
 
     pub(crate) fn unit(&self) -> Unit {
@@ -101,13 +121,14 @@ impl Aims {
         let deepest_mm = book.ladder_mm().last().copied().unwrap_or(0.0);
         let reaches =
             |m: &&Instrument| m.range_mm.is_none_or(|(low, high)| low <= high_mm && low_mm - deepest_mm <= high);
-        self.micrometers.iter().filter(|m| m.kind.contains("micrometer")).filter(reaches).collect()
+        let all = self.micrometers.iter().chain(&self.offered);
+        all.filter(|m| m.kind.contains("micrometer")).filter(reaches).collect()
     }
 
     /// A micrometer by its name; the shop's usual one where there is none of that name.
     pub(crate) fn micrometer(&self, name: &str) -> Instrument {
         let usual = || self.sheet.findings.instruments.first().cloned();
-        let known = self.micrometers.iter().find(|m| m.name == name).cloned();
+        let known = self.micrometers.iter().chain(&self.offered).find(|m| m.name == name).cloned();
         known.or_else(usual).unwrap_or_else(|| Instrument::shop_default(self.unit()))
     }
 
@@ -234,12 +255,34 @@ impl Aims {
             keyed.as_size.clone()
         };
         let mut row = Value::table([("journal", Value::from(journal.to_string())), ("size", Value::typed(&size))]);
-        if self.micrometers.iter().any(|m| m.name == with) {
+        if self.micrometers.iter().chain(&self.offered).any(|m| m.name == with) {
             row.set("with", Value::from(with));
         }
         let source = if how == KeyedAs::Counts && digits { Source::Counts } else { Source::Typed };
         let typed = keyed.sum.is_some().then(|| typed.to_owned());
         Ok(Row { row, source, typed })
+    }
+}
+
+/// Whether anything is measured, without which there is nothing to grind, to treat or to check.
+pub(crate) fn is_measured(job: &Job) -> bool {
+    job.rows.iter().any(|row| matches!(row.key, "reading" | "trace") && counts(row))
+}
+
+/// A page of a job that has to be measured first.
+#[derive(Template)]
+#[template(path = "early.html")]
+pub(crate) struct EarlyPage {
+    frame: Frame,
+    bar: Bar,
+    heading: &'static str,
+}
+
+impl EarlyPage {
+    /// The page `here` of a job, under its heading.
+    pub(crate) fn of(visitor: &Visitor, shop: &Shop, job: &Job, here: &str, heading: &'static str) -> EarlyPage {
+        let frame = visitor.frame(shop, format!("{heading}, job {}", job.number), "jobs");
+        EarlyPage { frame, bar: Bar::of(job, here), heading }
     }
 }
 

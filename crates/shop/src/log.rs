@@ -351,7 +351,7 @@ pub enum EntryKind {
         #[schema(value_type = Object)]
         plan: Value,
     },
-    /// A diameter taken while grinding; the keys of `[[reading]]`.
+    /// A diameter taken while grinding; the keys of `[[reading]]`, and `stage`, the stage of the plan it was taken at.
     GroundReading(Row),
     /// Whether a journal cleaned up.
     CleanedUp {
@@ -367,7 +367,7 @@ pub enum EntryKind {
     SentToTreatment {
         /// The batch.
         batch: String,
-        /// Sizes before; rows with the keys of `[[reading]]`.
+        /// Sizes before; rows with the keys of `[[reading]]`, and `zero`, what their micrometer had then.
         #[serde(default)]
         sizes: Vec<Row>,
     },
@@ -375,7 +375,7 @@ pub enum EntryKind {
     BackFromTreatment {
         /// The batch.
         batch: String,
-        /// Sizes after; rows with the keys of `[[reading]]`.
+        /// Sizes after; rows with the keys of `[[reading]]`, and `zero`, what their micrometer had then.
         #[serde(default)]
         sizes: Vec<Row>,
     },

@@ -9,7 +9,7 @@ use crank::JournalId;
 use regrind::growth_found;
 use shop::{Draft, EntryId, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted};
 
-use crate::aims::{Aims, journal_of};
+use crate::aims::{Aims, EarlyPage, is_measured, journal_of};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::pages::grind::{micrometers, not_written};
@@ -466,6 +466,9 @@ struct TreatmentPage {
 
 async fn treatment(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>) -> Answer {
     let held = desk.job(n).await?;
+    if !is_measured(&held.job) {
+        return show(&EarlyPage::of(&visitor, &*shop_of(&desk).await?, &held.job, "treatment", "Treatment"));
+    }
     show(&treatment_page(&desk, &visitor, &held, None).await?)
 }
 

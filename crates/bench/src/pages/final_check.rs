@@ -9,7 +9,7 @@ use gauge::conformity::Outcome;
 use serde::Deserialize;
 use shop::{Draft, Entry, EntryKind, Job, Shop, Stage, Value, as_signed};
 
-use crate::aims::Aims;
+use crate::aims::{Aims, EarlyPage, is_measured};
 use crate::bar::Bar;
 use crate::checked::{
     EYE_ITEMS, Eye, NOT_DONE, Obstacle, SpotCheck, State as Standing, eye, ground_by, left_out, not_treated, obstacles,
@@ -17,7 +17,7 @@ use crate::checked::{
 };
 use crate::desk::{Desk, Held};
 use crate::march::{Spot, Walk};
-use crate::pages::grind::{micrometers, not_written};
+use crate::pages::grind::{micrometers, not_written, with_taken_up};
 use crate::plan_sheet::PlanSheet;
 use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
@@ -180,7 +180,7 @@ struct Check<'a> {
 
 impl<'a> Check<'a> {
     fn of(held: &'a Held, shop: &Shop) -> Result<Check<'a>, Trouble> {
-        let aims = Aims::of(&held.job)?;
+        let aims = Aims::of(&held.job)?.offering(shop);
         let walk = Walk::of_job(shop, &held.job).spots(held.book()?);
         let spots = spots(&held.entries, &held.job, &aims, &walk);
         Ok(Check { held, aims, spots, words: PinWord::from_setting(shop.setting("words")) })
@@ -270,6 +270,9 @@ async fn final_check(
     Query(asked): Query<Asked>,
 ) -> Answer {
     let held = desk.job(n).await?;
+    if !is_measured(&held.job) {
+        return show(&EarlyPage::of(&visitor, &*shop_of(&desk).await?, &held.job, "final", "Final check"));
+    }
     let came = Came::default();
     show(&page(&desk, &visitor, &held, &asked, came).await?)
 }
@@ -495,8 +498,12 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let corrects = spot.entry.filter(|entry| *entry != id);
     let there = held.entries.iter().find(|entry| entry.id == id);
     let corrects = there.map_or(corrects, |there| there.corrects);
-    let draft = Draft { id, corrects, ..visitor.draft(EntryKind::FinalReading(row))? };
-    match desk.write(n, seen, &[draft], |kind| matches!(kind, EntryKind::SheetIssued { .. })).await {
+    let taken_up = check.aims.taking_up(&asked.with, &shop, spot.spot.journal.set);
+    let mut drafts = with_taken_up(&visitor, id, EntryKind::FinalReading(row), taken_up)?;
+    if let Some(reading) = drafts.last_mut() {
+        reading.corrects = corrects;
+    }
+    match desk.write(n, seen, &drafts, |kind| matches!(kind, EntryKind::SheetIssued { .. })).await {
         Ok(()) => Ok(go(&to_check(n, &asked.code, &key, &asked.with, "#measure"))),
         Err(not) => not_written(not),
     }

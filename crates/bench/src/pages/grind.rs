@@ -11,7 +11,7 @@ use serde::Deserialize;
 use shop::{CheckRow, EntryId, EntryKind, Job, Stage as Place, Value};
 use units::Unit;
 
-use crate::aims::{Aims, SetAim, journal_named, journal_of, stage_name, stage_words};
+use crate::aims::{Aims, EarlyPage, SetAim, is_measured, journal_named, journal_of, stage_name, stage_words};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::form::{Form, NotWritten};
@@ -50,6 +50,10 @@ struct SetView {
     grind_to: Option<String>,
     /// What else there is to say under it.
     says: String,
+    /// Nothing is left of the window.
+    lost: bool,
+    /// The size off the wheel as the micrometer shows it.
+    as_read: String,
     stages: Vec<StageView>,
     journals: Vec<JournalView>,
 }
@@ -149,6 +153,9 @@ struct Done {
 
 async fn grind(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, Query(asked): Query<Asked>) -> Answer {
     let held = desk.job(n).await?;
+    if !is_measured(&held.job) {
+        return show(&EarlyPage::of(&visitor, &*shop_of(&desk).await?, &held.job, "grind", "Grind"));
+    }
     show(&page(&desk, &visitor, &held, &asked, Came::default()).await?)
 }
 
@@ -162,7 +169,7 @@ struct Came {
 async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
     let shop = shop_of(desk).await?;
     let job = &held.job;
-    let aims = Aims::of(job)?;
+    let aims = Aims::of(job)?.offering(&shop);
     let faulty = came.reading.is_some() || came.cleaned.is_some();
     let title = format!("{}Grind, job {}", if faulty { "Error: " } else { "" }, job.number);
     let frame = visitor.frame(&shop, title, "jobs");
@@ -245,11 +252,13 @@ fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
         }
         _ => String::new(),
     };
+    let micrometers = aims.micrometers_for(aim.set);
+    let as_read = |mm: f64| gauge::as_read(&micrometers, mm, unit);
     let stages = aim.stages.iter().map(|stage| StageView {
         name: stage_name(stage.stage),
         target: aims.exact(stage.target_mm),
         window: if stage.is_lost() { "no window left".to_owned() } else { aims.band(stage.window) },
-        as_read: gauge::as_read(&aims.micrometers_for(aim.set), stage.target_mm, unit),
+        as_read: as_read(stage.target_mm),
     });
     let journals = on_paper.map(|set| set.journals.as_slice()).unwrap_or_default().iter().map(|journal| JournalView {
         name: words.journal(journal.journal),
@@ -430,7 +439,7 @@ pub(crate) fn micrometers(aims: &Aims, set: SetName, wanted: &str) -> Options {
 
 fn zero_words(m: &gauge::Instrument) -> String {
     if m.zero_mm == 0.0 {
-        return format!("{} (zero right)", m.name);
+        return m.name.clone();
     }
     let by = units::show_mm(m.zero_mm.abs(), m.unit, crate::plan_sheet::decimals(m.unit));
     format!("{} (reads {by} {} {})", m.name, m.unit, if m.zero_mm > 0.0 { "high" } else { "low" })
@@ -539,7 +548,8 @@ fn said_chance(verdict: &str) -> Option<&str> {
 async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    let aims = Aims::of(&held.job)?;
+    let shop = shop_of(&desk).await?;
+    let aims = Aims::of(&held.job)?.offering(&shop);
     let asked = Asked {
         last: String::new(),
         journal: fields.text("journal").to_owned(),
@@ -549,7 +559,6 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let journal = journal_named(&asked.journal).filter(|journal| ground_journals(&aims).contains(journal));
     let stage = stage_of(&asked.stage);
     let typed = fields.text("size");
-    let shop = shop_of(&desk).await?;
     let row = match (journal, stage) {
         (Some(journal), Some(stage)) => match aims.set(journal.set).and_then(|aim| aim.stage(stage)) {
             Some(_) => aims.keyed(&shop, typed, &asked.with, journal).map(|mut row| {
@@ -569,11 +578,27 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
             return crate::visitor::show_again(&page(&desk, &visitor, &held, &asked, came).await?);
         }
     };
-    let draft = shop::Draft { id, ..visitor.draft(EntryKind::GroundReading(row))? };
-    match desk.write(n, seen, &[draft], |_| false).await {
+    let taken_up = journal.and_then(|journal| aims.taking_up(&asked.with, &shop, journal.set));
+    let drafts = with_taken_up(&visitor, id, EntryKind::GroundReading(row), taken_up)?;
+    match desk.write(n, seen, &drafts, |_| false).await {
         Ok(()) => Ok(go(&format!("/jobs/{n}/grind?last={id}#readings"))),
         Err(not) => not_written(not),
     }
+}
+
+/// A reading, after the entry that takes its micrometer up where that is new to the job.
+pub(crate) fn with_taken_up(
+    visitor: &Visitor,
+    id: EntryId,
+    reading: EntryKind,
+    taken_up: Option<EntryKind>,
+) -> Result<Vec<shop::Draft>, Trouble> {
+    let mut drafts = Vec::new();
+    if let Some(kind) = taken_up {
+        drafts.push(shop::Draft { id: derived(id, "micrometer"), ..visitor.draft(kind)? });
+    }
+    drafts.push(shop::Draft { id, ..visitor.draft(reading)? });
+    Ok(drafts)
 }
 
 /// A form that could not be written, where it has no fields to say it at.
