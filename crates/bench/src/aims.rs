@@ -219,7 +219,9 @@ impl Aims {
                     format!("{} cannot settle it. Measure again, or use a finer one.", found.with.name)
                 };
                 let by_mm = over_mm.max(under_mm);
-                let place = if by_mm > 0.0 {
+                let place = if by_mm.abs() < 1e-6 {
+                    format!("on a limit of {band}")
+                } else if by_mm > 0.0 {
                     format!("{} outside {band}", off(by_mm))
                 } else {
                     format!("{} inside a limit of {band}", off(-by_mm))

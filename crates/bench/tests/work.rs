@@ -135,7 +135,7 @@ async fn the_grinder_reads_what_to_grind_to_and_what_is_left() {
         .says("0.010 in under")
         .says("2.1144–2.1145")
         .says("1.8544–1.8545")
-        .says("1.8545 in on the 1–2")
+        .says("1.85455 in on the 1–2: sleeve 8, two lines, thimble 4, vernier 5")
         .says("0.090–0.110 in")
         .says("Stop and tell us if any journal has not cleaned up.");
     // 1.8628 on a micrometer that reads 0.0001 high is 1.8627: far above the rough size 1.85845.
@@ -295,7 +295,7 @@ async fn the_check_is_blind_and_only_what_is_surely_inside_passes() {
     page.says("<h2 id=\"measure\">Main 1, middle, across A</h2>").says("Back to the grinder");
     // On the limit itself the micrometer cannot tell, and that is no pass.
     let page = check(&opened, job, "main-1.front.a", "2.1144").await;
-    page.says("cannot tell: 0.0000 inside a limit of 2.1145–2.1150. mic 2-3 cannot settle it.").says("1 cannot tell");
+    page.says("cannot tell: on a limit of 2.1145–2.1150. mic 2-3 cannot settle it.").says("1 cannot tell");
     let page = check(&opened, job, "main-1.front.a", "2.1147").await;
     page.says("2.1148 (2.1147 on mic 2-3, less its zero), inside 2.1145–2.1150")
         .says("1 of 54 spots inside, 53 to measure");

@@ -713,7 +713,7 @@ fn sizes(shop: &Shop, job: &Job, aims: &Aims, fields: &Fields, keep: &[Row]) -> 
                 }
                 rows.push(row);
             }
-            Err(says) => faults.push(Fault::new(&key, format!("{}: {says}", words.journal(journal)))),
+            Err(says) => faults.push(Fault::new(&key, format!("{}: {}", words.journal(journal), words.put(&says)))),
         }
     }
     if faults.is_empty() { Ok(rows) } else { Err(faults) }

@@ -339,7 +339,7 @@ fn now(check: &Check<'_>, asked: &Asked, came: Option<&(String, String)>) -> Res
         micrometers: micrometers(&check.aims, set, wanted),
         again: spot.entry.is_some(),
         typed: came.map(|(_, typed)| typed.clone()).unwrap_or_default(),
-        fault: came.map(|(fault, _)| fault.clone()),
+        fault: came.map(|(fault, _)| check.words.put(fault)),
     }))
 }
 

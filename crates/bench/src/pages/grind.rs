@@ -265,7 +265,16 @@ fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
         smallest: journal.smallest.clone(),
         take_off: journal.take_off.clone().unwrap_or_else(|| "nothing".to_owned()),
     });
-    SetView { name: words.set(aim.set), choice, grind_to, says, stages: stages.collect(), journals: journals.collect() }
+    SetView {
+        name: words.set(aim.set),
+        choice,
+        grind_to,
+        says,
+        lost: wheel.is_some_and(regrind::StageSize::is_lost),
+        as_read: wheel.map(|stage| as_read(stage.target_mm)).unwrap_or_default(),
+        stages: stages.collect(),
+        journals: journals.collect(),
+    }
 }
 
 /// What else the sheet says: radius, datum, thrust, and whatever features the specification lists.
@@ -415,7 +424,7 @@ fn reading_form(
     let used = job.ground.iter().rev().find(|row| journal_of(&row.row.row).is_some_and(|j| j.set == journal.set));
     let used = used.and_then(|row| row.row.row.words("with")).or(job.micrometer.as_deref()).unwrap_or_default();
     let wanted = if asked.with.is_empty() { used } else { asked.with.as_str() };
-    let (fault, typed) = came.map_or((None, String::new()), |(fault, typed)| (Some(fault), typed));
+    let (fault, typed) = came.map_or((None, String::new()), |(fault, typed)| (Some(words.put(&fault)), typed));
     Ok(ReadingForm {
         form: Form::blank("ground")?,
         journals: ground.iter().map(|j| (j.to_string(), words.journal(*j), *j == journal)).collect(),
