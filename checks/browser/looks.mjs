@@ -81,6 +81,13 @@ export function look(wanted) {
     if (sentence) continue;
     if (rect.width < wanted.targets - 0.5 || rect.height < wanted.targets - 0.5) say('target too small', element, `${rect.width.toFixed(1)} × ${rect.height.toFixed(1)}`);
   }
+  // At the bench a finger is oily and in a hurry: what is pressed is so many millimetres high.
+  if (wanted.control) {
+    for (const element of document.querySelectorAll('button, .button, select, input:not([type=hidden]):not([type=checkbox]):not([type=radio])')) {
+      const { height } = element.getBoundingClientRect();
+      if (shown(element) && height < wanted.control - 0.5) say('control too low for a finger', element, `${height.toFixed(1)} px, at least ${wanted.control.toFixed(1)}`);
+    }
+  }
   for (let one = 0; one < boxes.length; one += 1) {
     for (let other = one + 1; other < Math.min(boxes.length, one + 40); other += 1) {
       const [a, ra] = boxes[one];

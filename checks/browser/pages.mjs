@@ -13,6 +13,9 @@ const MOST_PAGES = 400;
 /** Nodes of a page, at most. */
 const MOST_NODES = 1500;
 
+/** Least height of a control on a tablet of 149 CSS px to the inch: 9 mm at desk size, 12 mm at bench size. */
+const CONTROL = { tablet: (9 / 25.4) * 149, bench: (12 / 25.4) * 149 };
+
 /** The spacing that a reader may set (WCAG 1.4.12). */
 const SPACING = '* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important; } p { margin-bottom: 2em !important; }';
 
@@ -39,7 +42,7 @@ export async function inspect(report, page, state, screens, { walk = true, narro
   };
   for (const [sizeName, size] of Object.entries(SIZES)) {
     await resize(page, size);
-    const nodes = await looks(sizeName, { contrast: true });
+    const nodes = await looks(sizeName, { contrast: true, control: CONTROL[sizeName] });
     if (sizeName === 'desk' && nodes > MOST_NODES) report.fault(state, sizeName, 'too many nodes', 'page', `${nodes}, at most ${MOST_NODES}`);
     await axe(report, page, state, sizeName);
     if (pictures) {
@@ -77,6 +80,15 @@ export async function inspect(report, page, state, screens, { walk = true, narro
   await resize(page, SIZES.desk);
 }
 
+/** Every form of the page, by what it does. Runs in the page. */
+function formsOf() {
+  return [...document.querySelectorAll('main form')].filter((form) => form.method === 'post').flatMap((form) => {
+    const at = [...document.querySelectorAll('form')].indexOf(form);
+    const buttons = [...form.querySelectorAll('button:not([type=button])')];
+    return buttons.map((button, nth) => ({ at, nth, action: new URL(form.action).pathname, says: button.innerText.trim() }));
+  });
+}
+
 /** What a page is: its address without numbers, and where the job stands. */
 async function kindOf(page) {
   const { path, stage, heading, states } = await page.evaluate(() => ({
@@ -94,6 +106,7 @@ export async function survey(report, browser, server, screens, { only = null, wo
   const queue = ['/jobs', '/jobs/new', '/batches', '/shop', '/words', '/jobs?search=nobody-has-this', '/jobs?stage=collected', '/jobs/9999/measure', '/jobs/abc', '/no-such-page'];
   const known = new Set(queue);
   const kinds = new Map();
+  const forms = new Map();
   let visited = 0;
   let busy = 0;
   const worker = async () => {
@@ -133,6 +146,10 @@ export async function survey(report, browser, server, screens, { only = null, wo
             queue.push(next);
           }
           const kind = await kindOf(page);
+          for (const form of await page.evaluate(formsOf)) {
+            const what = `${kind.parts} · ${form.action.replace(/\d+/g, 'n')} · ${form.says.replace(/[\d.]+/g, 'n').replace(/ at .*| of .*/, '')}`;
+            if (!forms.has(what) && (!only || only.test(what))) forms.set(what, { path, ...form });
+          }
           const key = lost || path.includes('?') ? path : kind.key;
           if (!kinds.has(key) && (!only || only.test(key))) {
             kinds.set(key, path);
@@ -151,5 +168,5 @@ export async function survey(report, browser, server, screens, { only = null, wo
   await Promise.all(Array.from({ length: workers }, worker));
   report.looked('pages visited', visited);
   report.looked('kinds of page', kinds.size);
-  return kinds;
+  return { kinds, forms };
 }

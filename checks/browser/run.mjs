@@ -9,6 +9,7 @@ import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { checkBites } from './bites.mjs';
 import { launch } from './browser.mjs';
+import { sendNonsense } from './nonsense.mjs';
 import { survey } from './pages.mjs';
 import { Report } from './report.mjs';
 import { Server } from './server.mjs';
@@ -22,6 +23,7 @@ if (!program) {
   process.exit(2);
 }
 const screens = process.env.SCREENS ?? join(root, 'target/screens');
+const only = process.env.ONLY ? new RegExp(process.env.ONLY, 'i') : null;
 const report = new Report();
 
 const PARTS = {
@@ -43,8 +45,9 @@ const PARTS = {
   async pages(browser) {
     const server = await Server.invented(resolve(program));
     try {
-      const kinds = await survey(report, browser, server, join(screens, 'invented-shop'), { only: process.env.ONLY ? new RegExp(process.env.ONLY) : null });
+      const { kinds, forms } = await survey(report, browser, server, join(screens, 'invented-shop'), { only });
       for (const path of kinds.values()) if (!path.startsWith('/no-such') && !path.includes('9999')) await weigh(report, browser, server.address, path);
+      await sendNonsense(report, browser, server, forms, join(screens, 'faults'));
     } finally {
       await server.stop();
     }
