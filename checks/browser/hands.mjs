@@ -50,24 +50,24 @@ export class Hands {
     throw new Error(`${this.walk}: Tab does not reach “${what}” on ${this.page.url()}`);
   }
 
-  field(label, exact = false) {
-    return this.page.locator('main').getByLabel(label, { exact });
+  field(label, scope) {
+    return (scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('main')).getByLabel(label);
   }
 
   /** Types into a field; what stood there goes. */
-  async fill(label, text) {
-    const field = this.field(label);
-    await this.to(field, `${label}`);
+  async fill(label, text, scope) {
+    await this.to(this.field(label, scope), `${label}`);
     await this.press('Control+A');
     await this.type(text);
   }
 
   /** Chooses from a list by the words of the choice. */
-  async choose(label, words) {
-    const field = this.field(label);
+  async choose(label, words, scope) {
+    const field = this.field(label, scope);
     await this.to(field, `${label}`);
-    const at = await field.evaluate((element, wanted) => [...element.options].findIndex((option) => option.textContent.trim().match(wanted)), words);
-    if (at < 0) throw new Error(`${this.walk}: no choice ${words} in ${label}`);
+    const options = await field.evaluate((element) => [...element.options].map((option) => option.textContent.trim()));
+    const at = options.findIndex((option) => option.match(words));
+    if (at < 0) throw new Error(`${this.walk}: no choice ${words} in ${label}: ${options.join(', ')}`);
     let now = await field.evaluate((element) => element.selectedIndex);
     while (now !== at) {
       await this.press(now < at ? 'ArrowDown' : 'ArrowUp');
@@ -78,8 +78,17 @@ export class Hands {
   }
 
   /** Ticks a box, or picks one of several. */
-  async tick(label, exact = false) {
-    await this.tickThis(this.field(label, exact), `${label}`);
+  async tick(label, scope) {
+    await this.tickThis(this.field(label, scope), `${label}`);
+  }
+
+  /** Unfolds a part of the page. */
+  async open(summary) {
+    const part = this.page.locator('summary').filter({ hasText: summary });
+    if (await part.evaluate((element) => element.parentElement.open)) return;
+    await this.to(part, `${summary}`);
+    await this.press('Enter');
+    if (!(await part.evaluate((element) => element.parentElement.open))) throw new Error(`${this.walk}: “${summary}” does not unfold by Enter`);
   }
 
   async tickThis(box, what) {
@@ -103,8 +112,8 @@ export class Hands {
   }
 
   /** Goes to a button or a link and presses Enter; waits for the page that answers. */
-  async go(role, name, scope = this.page.locator('body')) {
-    const target = scope.getByRole(role, { name });
+  async go(role, name, scope) {
+    const target = (scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('body')).getByRole(role, { name });
     await this.to(target, `${role} ${name}`);
     await this.enter();
   }
