@@ -13,7 +13,7 @@ export function look(wanted) {
   const shown = (element) => {
     const rect = element.getBoundingClientRect();
     const style = getComputedStyle(element);
-    return rect.width > 0 && rect.height > 0 && style.visibility === 'visible' && style.display !== 'none' && !hushed(element);
+    return rect.width > 0 && rect.height > 0 && style.visibility === 'visible' && element.checkVisibility() && !hushed(element);
   };
   // Left for those who listen: one pixel, cut on purpose.
   const hushed = (element) => {
@@ -21,7 +21,6 @@ export function look(wanted) {
       const rect = at.getBoundingClientRect();
       const style = getComputedStyle(at);
       if (style.position === 'absolute' && (rect.width <= 1 || rect.height <= 1 || rect.right < 0 || rect.bottom < 0)) return true;
-      if (at.closest('details:not([open])') && !at.closest('summary')) return true;
     }
     return false;
   };
@@ -142,7 +141,7 @@ export function look(wanted) {
   }
 
   // Build of the page
-  const ones = [...document.querySelectorAll('h1')].filter(shown);
+  const ones = [...document.querySelectorAll('h1')].filter((one) => one.checkVisibility());
   if (ones.length !== 1) say('one h1 per page', 'h1', `${ones.length} found`);
   const ids = new Map();
   for (const element of document.querySelectorAll('[id]')) ids.set(element.id, (ids.get(element.id) ?? 0) + 1);

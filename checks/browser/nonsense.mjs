@@ -37,16 +37,20 @@ export async function sendNonsense(report, browser, server, forms, screens) {
         await page.goto(server.address + form.path);
         const there = await page.evaluate(({ at, nth, says }) => {
           const found = document.querySelectorAll('form')[at]?.querySelectorAll('button:not([type=button])')[nth];
-          return Boolean(found && found.innerText.trim() === says && !found.disabled);
+          return Boolean(found && found.textContent.trim() === says && !found.disabled);
         }, form);
         if (!there) continue;
         const typed = await page.evaluate(fillIn, { at: form.at, text });
         if (how === 'nonsense' && !typed.length) continue;
         const button = page.locator('form').nth(form.at).locator('button:not([type=button])').nth(form.nth);
-        const answer = page.waitForResponse((response) => response.request().isNavigationRequest() && ![301, 302, 303, 307].includes(response.status()), { timeout: 15_000 });
+        let status = 0;
+        const answered = (response) => { if (response.request().isNavigationRequest() && response.frame() === page.mainFrame()) status = response.status(); };
+        page.on('response', answered);
+        const loaded = page.waitForEvent('load', { timeout: 15_000 });
         // Some buttons lie in a part that is folded away; a form is sent by its button all the same.
-        await button.evaluate((element) => element.click());
-        const status = (await answer).status();
+        await button.evaluate((element) => { setTimeout(() => element.click(), 0); });
+        await loaded;
+        page.off('response', answered);
         await rest(page);
         report.looked('forms sent');
         if (status >= 500 && status !== 503 && status !== 507) report.fault(state, '-', 'fault of the program', 'page', `${status} ${await page.title()}`);

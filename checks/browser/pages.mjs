@@ -85,7 +85,7 @@ function formsOf() {
   return [...document.querySelectorAll('main form')].filter((form) => form.method === 'post').flatMap((form) => {
     const at = [...document.querySelectorAll('form')].indexOf(form);
     const buttons = [...form.querySelectorAll('button:not([type=button])')];
-    return buttons.map((button, nth) => ({ at, nth, action: new URL(form.action).pathname, says: button.innerText.trim() }));
+    return buttons.map((button, nth) => ({ at, nth, action: new URL(form.action).pathname, says: button.textContent.trim() }));
   });
 }
 
@@ -102,10 +102,11 @@ async function kindOf(page) {
 }
 
 /** Follows the links from `/jobs` and looks at one page of each kind. */
-export async function survey(report, browser, server, screens, { only = null, workers = 2 } = {}) {
-  const queue = ['/jobs', '/jobs/new', '/batches', '/shop', '/words', '/jobs?search=nobody-has-this', '/jobs?stage=collected', '/jobs/9999/measure', '/jobs/abc', '/no-such-page'];
+export async function survey(report, browser, server, screens, { only = null, workers = 2, also = [] } = {}) {
+  const queue = [...also, '/jobs', '/jobs/new', '/batches', '/shop', '/words', '/jobs?search=nobody-has-this', '/jobs?stage=collected', '/jobs/9999/measure', '/jobs/abc', '/no-such-page'];
   const known = new Set(queue);
   const kinds = new Map();
+  const sorts = new Map();
   const forms = new Map();
   let visited = 0;
   let busy = 0;
@@ -141,6 +142,12 @@ export async function survey(report, browser, server, screens, { only = null, wo
               continue;
             }
             const next = url.pathname + url.search;
+            // Of links that differ only in what they ask for, two of each sort are followed.
+            const sort = `${url.pathname.replace(/\d+/g, 'n')}?${[...url.searchParams.keys()].sort()}`;
+            if (url.search && !known.has(next)) {
+              sorts.set(sort, (sorts.get(sort) ?? 0) + 1);
+              if (sorts.get(sort) > 2) continue;
+            }
             if (/^\/(static|api|photos?|pictures?)\//.test(next) || /\.(toml|csv|json|jpe?g|png|svg)$/.test(url.pathname) || known.has(next)) continue;
             known.add(next);
             queue.push(next);
@@ -150,10 +157,11 @@ export async function survey(report, browser, server, screens, { only = null, wo
             const what = `${kind.parts} · ${form.action.replace(/\d+/g, 'n')} · ${form.says.replace(/[\d.]+/g, 'n').replace(/ at .*| of .*/, '')}`;
             if (!forms.has(what) && (!only || only.test(what))) forms.set(what, { path, ...form });
           }
-          const key = lost || path.includes('?') ? path : kind.key;
+          const key = lost ? path : `${kind.key}${path.includes('?') ? ` asked for ${[...new URL(page.url()).searchParams.keys()].sort()}` : ''}`;
           if (!kinds.has(key) && (!only || only.test(key))) {
             kinds.set(key, path);
             state = `${path}${kind.stage ? ` (${kind.stage})` : ''}`;
+            if (process.env.TELL) console.error(new Date().toISOString(), state);
             await inspect(report, page, state, screens);
           }
         }

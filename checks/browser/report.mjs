@@ -30,9 +30,10 @@ export class Report {
       lines.push(`  ${what}: ${value} ${unit}${bound === null ? '' : ` (at most ${bound})`}`.trimEnd());
     }
     for (const [check, n] of this.counts) lines.push(`  ${check}: ${n} looked at`);
+    // One fault in several windows, or with other figures in each, is one line.
     const seen = new Map();
     for (const fault of this.faults) {
-      const key = [fault.page, fault.rule, fault.element, fault.says].join('\n');
+      const key = [fault.page, fault.rule, fault.element].join('\n');
       const known = seen.get(key);
       if (known) known.sizes.add(fault.size);
       else seen.set(key, { ...fault, sizes: new Set([fault.size]) });

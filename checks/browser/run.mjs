@@ -26,6 +26,10 @@ const screens = process.env.SCREENS ?? join(root, 'target/screens');
 const only = process.env.ONLY ? new RegExp(process.env.ONLY, 'i') : null;
 const report = new Report();
 
+/** The jobs of the invented shop, and the pages that each has, whether links lead there or not. */
+const INVENTED = Array.from({ length: 14 }, (_, nth) => 1001 + nth);
+const PARTS_OF_A_JOB = ['measure', 'verdict', 'grind', 'treatment', 'final', 'hand-over', 'particulars', 'history'];
+
 const PARTS = {
   async files() {
     checkFiles(report, root);
@@ -45,7 +49,7 @@ const PARTS = {
   async pages(browser) {
     const server = await Server.invented(resolve(program));
     try {
-      const { kinds, forms } = await survey(report, browser, server, join(screens, 'invented-shop'), { only });
+      const { kinds, forms } = await survey(report, browser, server, join(screens, 'invented-shop'), { only, also: INVENTED.flatMap((job) => PARTS_OF_A_JOB.map((part) => `/jobs/${job}/${part}`)) });
       for (const path of kinds.values()) if (!path.startsWith('/no-such') && !path.includes('9999')) await weigh(report, browser, server.address, path);
       await sendNonsense(report, browser, server, forms, join(screens, 'faults'));
     } finally {
@@ -55,6 +59,8 @@ const PARTS = {
 };
 
 const wanted = asked.length ? asked : Object.keys(PARTS);
+mkdirSync(screens, { recursive: true });
+if (!asked.length) rmSync(screens, { recursive: true, force: true });
 mkdirSync(screens, { recursive: true });
 const browser = wanted.some((part) => part !== 'files') ? await launch() : null;
 for (const part of wanted) {

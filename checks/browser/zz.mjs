@@ -1,0 +1,12 @@
+import { launch, SIZES, resize, rest } from './browser.mjs';
+import { look, readWords } from './looks.mjs'; import { axe } from './axe.mjs'; import { Report } from './report.mjs'; import { walkFocus } from './focus.mjs';
+const b = await launch(); const c = await b.newContext({viewport:SIZES.desk}); const p = await c.newPage();
+const r = new Report(); const T=Date.now(); const t=(w)=>console.log(w, Date.now()-T);
+await p.goto('http://127.0.0.1:7206/jobs/1013/measure'); t('goto'); await rest(p); t('rest');
+console.log((await p.evaluate(readWords)).length); t('words');
+await resize(p,SIZES.desk); t('resize');
+console.log((await p.evaluate(look,{targets:44,contrast:true})).nodes); t('look');
+await axe(r,p,'x','desk'); t('axe');
+await p.screenshot({path:'/tmp/e-m.png',fullPage:true,caret:'initial'}); t('shot');
+await walkFocus(r,p,'x','desk'); t('walk');
+console.log(r.text()); await b.close();
