@@ -1,5 +1,8 @@
 // A pair of hands on the keyboard. They find their way by what is written on the page, and never touch a mouse.
 
+/** Labels that are part of others. */
+const EXACT = new Set(['Journal', 'Name', 'Cleaned up', 'Passed', 'right', 'Treatment', 'Customer']);
+
 /** Longest way by Tab to anything on a page. */
 const MOST_TABS = 250;
 
@@ -8,6 +11,7 @@ export class Hands {
     this.report = report;
     this.page = page;
     this.walk = walk;
+    this.keyboard = true;
     this.keys = 0;
     this.tabs = 0;
   }
@@ -50,20 +54,32 @@ export class Hands {
     throw new Error(`${this.walk}: Tab does not reach “${what}” on ${this.page.url()}`);
   }
 
+  within(scope) {
+    if (scope === 'steps') return this.page.getByRole('navigation', { name: 'Pages of this job' });
+    return scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('main');
+  }
+
   field(label, scope) {
-    return (scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('main')).getByLabel(label);
+    return this.within(scope).getByLabel(label, { exact: typeof label === 'string' && EXACT.has(label) });
   }
 
   /** Types into a field; what stood there goes. */
   async fill(label, text, scope) {
-    await this.to(this.field(label, scope), `${label}`);
+    await this.fillThis(this.field(label, scope), text, label);
+  }
+
+  async fillThis(field, text, what = text) {
+    await this.to(field, `${what}`);
     await this.press('Control+A');
     await this.type(text);
   }
 
   /** Chooses from a list by the words of the choice. */
   async choose(label, words, scope) {
-    const field = this.field(label, scope);
+    await this.chooseThis(this.field(label, scope), words, label);
+  }
+
+  async chooseThis(field, words, label = words) {
     await this.to(field, `${label}`);
     const options = await field.evaluate((element) => [...element.options].map((option) => option.textContent.trim()));
     const at = options.findIndex((option) => option.match(words));
@@ -82,13 +98,36 @@ export class Hands {
     await this.tickThis(this.field(label, scope), `${label}`);
   }
 
+  async tickFirst(scope) {
+    await this.tickThis(this.within(scope).getByRole('radio').first(), scope);
+  }
+
   /** Unfolds a part of the page. */
   async open(summary) {
-    const part = this.page.locator('summary').filter({ hasText: summary });
+    await this.openThis(this.page.locator('summary').filter({ hasText: summary }), summary);
+  }
+
+  async openThis(part, summary) {
     if (await part.evaluate((element) => element.parentElement.open)) return;
     await this.to(part, `${summary}`);
     await this.press('Enter');
     if (!(await part.evaluate((element) => element.parentElement.open))) throw new Error(`${this.walk}: “${summary}” does not unfold by Enter`);
+  }
+
+  /** A reading: the box has the focus already, or it is a fault. */
+  async enterReading(size) {
+    await this.type(size);
+    await this.press('Enter');
+  }
+
+  /** Undoes the last thing: by its button the first time, by Ctrl+Z from the empty box after that. */
+  async undo(time) {
+    if (time === 0) {
+      await this.to(this.page.getByRole('button', { name: /^Undo / }).first(), 'Undo');
+      await this.press('Enter');
+    } else {
+      await this.press('Control+z');
+    }
   }
 
   async tickThis(box, what) {
@@ -113,13 +152,17 @@ export class Hands {
 
   /** Goes to a button or a link and presses Enter; waits for the page that answers. */
   async go(role, name, scope) {
-    const target = (scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('body')).getByRole(role, { name });
-    await this.to(target, `${role} ${name}`);
-    await this.enter();
+    const around = scope ? this.within(scope) : this.page.locator('body');
+    await this.goTo(around.getByRole(role, { name, exact: typeof name === 'string' }), `${role} ${name}`);
+  }
+
+  async goTo(target, what) {
+    await this.to(target, what);
+    await this.enterThis();
   }
 
   /** Enter, and the page that answers. */
-  async enter() {
+  async enterThis() {
     const loaded = this.page.waitForEvent('load', { timeout: 15_000 });
     await this.press('Enter');
     await loaded;

@@ -21,7 +21,7 @@ const SPACING = '* { line-height: 1.5 !important; letter-spacing: .12em !importa
 
 /** A name for the file of a picture. */
 export function fileName(text) {
-  return text.replace(/^\/+/, '').replace(/[^a-z0-9]+/gi, '-').replace(/^-+|-+$/g, '').toLowerCase().slice(0, 90) || 'start';
+  return text.replace(/[0-9a-f]{32}/g, 'entry').replace(/^\/+/, '').replace(/[^a-z0-9]+/gi, '-').replace(/^-+|-+$/g, '').toLowerCase().slice(0, 90) || 'start';
 }
 
 /**

@@ -1,15 +1,11 @@
 // Hands for a browser without scripts: they fill in forms and press their buttons, as anybody would.
 
-export class Plain {
-  constructor(report, page, walk) {
-    this.report = report;
-    this.page = page;
-    this.walk = walk;
-    this.keys = 0;
-  }
+import { Hands } from './hands.mjs';
 
-  within(scope) {
-    return scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('main');
+export class Plain extends Hands {
+  constructor(report, page, walk) {
+    super(report, page, walk);
+    this.keyboard = false;
   }
 
   async one(locator, what) {
@@ -18,30 +14,39 @@ export class Plain {
     return locator;
   }
 
-  async fill(label, text, scope) {
-    await (await this.one(this.within(scope).getByLabel(label), label)).fill(text);
+  async fillThis(field, text, what = text) {
+    await (await this.one(field, what)).fill(text);
   }
 
-  async choose(label, words, scope) {
-    const field = await this.one(this.within(scope).getByLabel(label), label);
+  async chooseThis(field, words, label = words) {
+    await this.one(field, label);
     const options = await field.locator('option').allInnerTexts();
     const at = options.findIndex((option) => option.trim().match(words));
     if (at < 0) throw new Error(`${this.walk}: no choice ${words} in ${label}: ${options.join(', ')}`);
     await field.selectOption({ index: at });
   }
 
-  async tick(label, scope) {
-    await (await this.one(this.within(scope).getByLabel(label), label)).check();
+  async tickThis(box, what) {
+    await (await this.one(box, what)).check();
   }
 
-  /** Unfolds a part of the page. */
-  async open(summary) {
-    const part = this.page.locator('summary').filter({ hasText: summary });
-    if (!(await part.evaluate((element) => element.parentElement.open))) await (await this.one(part, summary)).click();
+  async openThis(part, summary) {
+    await this.one(part, summary);
+    if (!(await part.evaluate((element) => element.parentElement.open))) await part.click();
   }
 
-  async go(role, name, scope) {
-    const target = await this.one((scope ? this.page.getByRole('group', { name: scope }) : this.page.locator('body')).getByRole(role, { name }), name);
+  async enterReading(size) {
+    const box = this.page.locator('main').getByRole('textbox', { name: /, across [AB]/ }).first();
+    await box.fill(size);
+    await this.goTo(this.page.getByRole('button', { name: 'Save', exact: true }), 'Save');
+  }
+
+  async undo() {
+    await this.goTo(this.page.getByRole('button', { name: /^Undo / }).first(), 'Undo');
+  }
+
+  async goTo(target, what) {
+    await this.one(target, what);
     const loaded = this.page.waitForEvent('load', { timeout: 15_000 });
     await target.click();
     await loaded;

@@ -14,7 +14,8 @@ export function spotOf(label) {
   return { name, set: set === 'Main' ? 'main' : 'pin', number: Number(number), station, across };
 }
 
-const typed = (tenths) => `${Math.floor(tenths / 10000)}.${String(tenths % 10000).padStart(4, '0')}`;
+/** Tenths of a thou as the micrometer shows them. */
+export const typed = (tenths) => `${Math.floor(tenths / 10000)}.${String(tenths % 10000).padStart(4, '0')}`;
 
 /** The worn size at a spot of a Tarn four: most gone in line with the throw, a little taper. */
 export function worn(spot) {

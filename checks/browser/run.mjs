@@ -2,18 +2,21 @@
 //
 //     node checks/browser/run.mjs target/release/tenunder [part ...]
 //
-// Parts: files, bites, empty, pages. Without one, all of them. Pictures go to target/screens.
+// Parts: files, bites, empty, keys, plain, pages. Without one, all of them. Pictures go to target/screens.
 
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { checkBites } from './bites.mjs';
-import { launch } from './browser.mjs';
+import { launch, listen } from './browser.mjs';
+import { Hands } from './hands.mjs';
 import { sendNonsense } from './nonsense.mjs';
 import { survey } from './pages.mjs';
+import { Plain } from './plain.mjs';
 import { Report } from './report.mjs';
 import { Server } from './server.mjs';
 import { checkFiles } from './still.mjs';
+import { wholeJob } from './walk.mjs';
 import { weigh } from './weight.mjs';
 
 const root = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
@@ -46,6 +49,14 @@ const PARTS = {
       await server.stop();
     }
   },
+  async keys(browser) {
+    await walk(browser, 'keyboard, invented shop', { keyboard: true, invented: true, engine: /Tarn four/, customer: 'A. Miller', treat: true, overrule: false });
+    await walk(browser, 'keyboard, typed in from scratch', { keyboard: true, invented: false, customer: 'A. Miller', treat: false, overrule: true });
+  },
+  async plain(browser) {
+    await walk(browser, 'no script, invented shop', { keyboard: false, invented: true, engine: /Tarn four/, customer: 'A. Miller', treat: false, overrule: true });
+    await walk(browser, 'no script, typed in from scratch', { keyboard: false, invented: false, customer: 'A. Miller', treat: false, overrule: false });
+  },
   async pages(browser) {
     const server = await Server.invented(resolve(program));
     try {
@@ -57,6 +68,31 @@ const PARTS = {
     }
   },
 };
+
+/** A whole job in a window of its own. */
+async function walk(browser, name, { keyboard, invented, ...job }) {
+  const server = invented ? await Server.invented(resolve(program)) : await Server.empty(resolve(program));
+  const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, javaScriptEnabled: keyboard });
+  try {
+    const pointed = keyboard ? await Hands.watch(context) : { times: 0 };
+    const page = await context.newPage();
+    listen(report, page, () => `${name}, ${page.url().replace(server.address, '')}`);
+    const hand = keyboard ? new Hands(report, page, name) : new Plain(report, page, name);
+    const found = await wholeJob(hand, report, server, job).catch(async (error) => {
+      await page.screenshot({ path: join(screens, `${name.replace(/\W+/g, '-')}-broke-off.png`), fullPage: true });
+      throw error;
+    });
+    if (keyboard) {
+      report.figure(`${name}: keys for a reading, on average`, Math.round((found.keys / (found.readings - 1)) * 100) / 100, 7);
+      report.figure(`${name}: pointer actions`, pointed.times, 0);
+      report.figure(`${name}: readings to the first verdict`, found.firstVerdict ?? 99, 4);
+    }
+    report.figure(`${name}: ${invented ? 'actions' : 'fields'} until the first box is ready`, found.actions, invented ? 8 : 20);
+  } finally {
+    await context.close();
+    await server.stop();
+  }
+}
 
 const wanted = asked.length ? asked : Object.keys(PARTS);
 mkdirSync(screens, { recursive: true });
