@@ -1,7 +1,11 @@
 // A pair of hands on the keyboard. They find their way by what is written on the page, and never touch a mouse.
 
+import { Gauge } from './gauge.mjs';
+
+/** From key to key of somebody who types with one finger. */
+const HAND_MS = 120;
 /** Labels that are part of others. */
-const EXACT = new Set(['Journal', 'Name', 'Cleaned up', 'Passed', 'right', 'Treatment', 'Customer']);
+const EXACT = new Set(['Journal', 'Name', 'Cleaned up', 'Passed', 'right', 'Treatment', 'Customer', 'Engine', 'Micrometer', 'Inches']);
 
 /** Longest way by Tab to anything on a page. */
 const MOST_TABS = 250;
@@ -114,10 +118,11 @@ export class Hands {
     if (!(await part.evaluate((element) => element.parentElement.open))) throw new Error(`${this.walk}: “${summary}” does not unfold by Enter`);
   }
 
-  /** A reading: the box has the focus already, or it is a fault. */
+  /** A reading, at the speed of a hand; the box has the focus already, or it is a fault. */
   async enterReading(size) {
-    await this.type(size);
-    await this.press('Enter');
+    this.typist ??= await Gauge.of(this.page.context(), this.page);
+    this.keys += [...size].length + 1;
+    await this.typist.send(size, { gapMs: HAND_MS });
   }
 
   /** Undoes the last thing: by its button the first time, by Ctrl+Z from the empty box after that. */

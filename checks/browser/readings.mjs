@@ -10,8 +10,8 @@ const TARN = {
 export function spotOf(label) {
   const found = label.match(/(Main|Pin|Big end|Rod journal) (\d+), (front|middle|rear), across ([AB])/);
   if (!found) return null;
-  const [name, set, number, station, across] = found;
-  return { name, set: set === 'Main' ? 'main' : 'pin', number: Number(number), station, across };
+  const [, name, number, station, across] = found;
+  return { name, set: name === 'Main' ? 'main' : 'pin', number: Number(number), station, across };
 }
 
 /** Tenths of a thou as the micrometer shows them. */

@@ -37,7 +37,7 @@ export async function bookIn(hand, { customer, engine = null }) {
     for (const [what, label, words] of BY_HAND) await hand[what](label, words);
     actions += BY_HAND.length + 1;
   }
-  await hand.go('button', 'Book in');
+  await hand.goTo(hand.page.getByRole('button', { name: 'Book in' }).last(), 'Book in');
   return actions + 2;
 }
 
@@ -48,7 +48,8 @@ const text = (page) => page.locator('main').innerText();
 export async function spotNow(page) {
   const box = page.locator('main').getByRole('textbox', { name: /, across [AB]/ }).first();
   if (!(await box.count()) || !(await box.isVisible())) return null;
-  const label = await box.evaluate((element) => [...element.labels].map((one) => one.innerText).join(' '));
+  const label = await box.evaluate((element) => [...element.labels].map((one) => one.innerText).join(' ')).catch(() => null);
+  if (label === null) return spotNow(page);
   return { ...spotOf(label), label, box };
 }
 
@@ -65,25 +66,42 @@ async function takeUp(hand) {
 /** Keys one reading and waits until the bench has answered. */
 export async function keyIn(hand, size) {
   const { page } = hand;
-  const before = await page.evaluate(told);
+  const before = await steady(page, told);
   await hand.enterReading(size);
-  await page.waitForFunction((old) => {
-    const now = window.toldNow ? window.toldNow() : null;
-    return now === null || now !== old;
-  }, before, { timeout: 15_000 }).catch(() => { throw new Error(`${hand.walk}: nothing answered ${size}: ${before}`); });
+  await moved(page, before, size);
+}
+
+/** Asks the page, and asks again where it was just being changed for another. */
+async function steady(page, ask, wanted) {
+  for (let time = 0; ; time += 1) {
+    try {
+      return await page.evaluate(ask, wanted);
+    } catch (error) {
+      if (time > 20 || !/context was destroyed|navigat/.test(error.message)) throw error;
+      await page.waitForLoadState('load');
+    }
+  }
+}
+
+/** Waits until what stands around the box is something else. */
+async function moved(page, before, what) {
+  for (let look = 0; look < 300; look += 1) {
+    if ((await steady(page, told)) !== before) return page.waitForLoadState('load');
+    await page.waitForTimeout(20);
+  }
+  throw new Error(`nothing answered ${what}: ${before}`);
 }
 
 /** What stands around the box. Runs in the page. */
 function told() {
-  window.toldNow = () => `${location.href} ${document.querySelector('[role=status]')?.innerText} ${[...document.querySelectorAll('label')].map((label) => label.innerText).find((words) => /across [AB]/.test(words))}`;
-  return window.toldNow();
+  return `${location.href} ${document.querySelector('[role=status]')?.innerText} ${[...document.querySelectorAll('label')].map((label) => label.innerText).find((words) => /across [AB]/.test(words))}`;
 }
 
 /**
  * Measures every spot, one after another. One reading is keyed a turn of the thimble out and put right; after so many
  * readings three are undone and keyed again.
  */
-export async function measure(hand, report, { turnAt = 'Main 2, rear, across B', undoAfter = 20 } = {}) {
+export async function measure(hand, report, { turnAt = 'Main 2, rear, across B', undoAfter = 18 } = {}) {
   const { page, walk } = hand;
   const found = { readings: 0, keys: 0, flagged: 0, undone: 0, firstVerdict: null };
   let turned = false;
@@ -95,7 +113,7 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
     const now = await spotNow(page);
     if (!now) break;
     if (hand.keyboard) {
-      const typing = await page.evaluate(typingGoesTo);
+      const typing = await steady(page, typingGoesTo);
       if (!typing.box || !/across/.test(typing.name)) report.fault(`${walk}, ${now.label}`, '-', 'typing does not go to the box', typing.name);
       if (typing.value) report.fault(`${walk}, ${now.label}`, '-', 'the box is not empty', typing.value);
       if (!(await page.title()).includes(`${now.name} ${now.number}`)) report.fault(`${walk}, ${now.label}`, '-', 'title does not say the spot', await page.title());
@@ -110,7 +128,7 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
       if (!again || again.label.indexOf(name) < 0) report.fault(walk, '-', 'a flag does not stay at its spot', name, again?.label ?? 'no box');
       if (!/turn of the thimble/.test(says)) report.fault(walk, '-', 'a turn of the thimble is not seen', name, says.slice(0, 300));
       if (hand.keyboard) {
-        const typing = await page.evaluate(typingGoesTo);
+        const typing = await steady(page, typingGoesTo);
         if (!typing.box || typing.value) report.fault(walk, '-', 'after a flag the box is not ready', name, `${typing.name} ${typing.value}`);
       }
       // One action puts it right: the same spot, measured again.
@@ -131,13 +149,12 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
     }
     if (found.readings === undoAfter && !found.undone) {
       for (let time = 0; time < 3; time += 1) {
-        const before = await page.evaluate(told);
+        const before = await steady(page, told);
         await hand.undo(time);
-        await page.waitForFunction((old) => !window.toldNow || window.toldNow() !== old, before, { timeout: 15_000 });
-        await page.waitForLoadState('load');
+        await moved(page, before, 'undo');
         const back = await spotNow(page);
         if (!back) report.fault(walk, '-', 'undo does not lead back to the box', `time ${time + 1}`);
-        else if (hand.keyboard && !(await page.evaluate(typingGoesTo)).box) report.fault(walk, '-', 'after undo the box is not ready', back.label);
+        else if (hand.keyboard && !(await steady(page, typingGoesTo)).box) report.fault(walk, '-', 'after undo the box is not ready', back.label);
         found.undone += 1;
       }
       found.readings -= 3;
@@ -200,7 +217,7 @@ export async function grind(hand, report, { treat = null } = {}) {
     await hand.choose('Journal', new RegExp(`^${journal}$`));
     await hand.fill('What the micrometer shows', typed(sizes[set] + 40));
     await hand.go('button', 'Save the reading');
-    if (!(await page.getByRole('status').count())) report.fault(hand.walk, '-', 'a ground reading is not answered', journal);
+    if (!(await page.getByRole('status').count())) report.fault(hand.walk, '-', 'a ground reading is not answered', journal, (await text(page)).match(/Readings while grinding[\s\S]{0,700}/)?.[0]);
   }
   for (const journal of journals) await hand.tick('Cleaned up', new RegExp(`^${journal}\\b`));
   await hand.go('button', 'Save the answers');
@@ -243,7 +260,7 @@ export async function finish(hand, report, { code, sizes }) {
     if (!now) break;
     const size = typed(sizes[now.set]);
     if (readings === 0 && (await text(page)).includes(size.slice(0, 5))) report.fault(hand.walk, '-', 'the final check is not blind', now.label);
-    if (hand.keyboard && !(await page.evaluate(typingGoesTo)).box) report.fault(hand.walk, '-', 'typing does not go to the box', now.label);
+    if (hand.keyboard && !(await steady(page, typingGoesTo)).box) report.fault(hand.walk, '-', 'typing does not go to the box', now.label);
     await hand.fillThis(now.box, size);
     await hand.enterThis();
     readings += 1;
@@ -259,6 +276,7 @@ export async function finish(hand, report, { code, sizes }) {
   const name = page.getByLabel('Your name, once more');
   if (!(await name.count())) throw new Error(`${hand.walk}: cannot be signed\n${(await text(page)).slice(-2500)}`);
   const who = (await page.getByText('Working at this screen').innerText()).match(/screen: (.*)\./)[1];
+  for (const box of await page.getByRole('checkbox', { name: /^I sign without it/ }).all()) await hand.tickThis(box, 'I sign without it');
   await hand.fillThis(name, who);
   await hand.go('button', 'Sign off');
   await hand.go('link', 'Hand over');
@@ -273,7 +291,7 @@ export async function wholeJob(hand, report, server, { engine, customer, treat, 
   const { page, walk } = hand;
   await page.goto(server.address);
   if (await page.getByRole('heading', { name: 'Begin' }).count()) {
-    await hand.tick('Inches');
+    await hand.tick('Inches', 'What do your micrometers read in?');
     await hand.go('button', 'Go on');
   }
   const actions = await bookIn(hand, { customer, engine });
