@@ -1,0 +1,72 @@
+//! What else was found: damage, run-out, wear, centres, traces.
+
+use axum::extract::State;
+use shop::{Draft, EntryKind, Row, Value, now};
+
+use super::{Refused, Wanted, page};
+use crate::desk::Desk;
+use crate::taking::{readable, with_drafts};
+use crate::trouble::Trouble;
+use crate::visitor::{Answer, Fields, JobPath, Visitor, go, show_again};
+
+pub(super) const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
+
+/// What else was found: damage, run-out, wear, the centre of a pin, a trace.
+pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
+    let held = desk.job(job).await?;
+    let mut row = Value::table([("journal", Value::from(fields.text("journal")))]);
+    let mut put = |key: &str, name: &str| {
+        if let Some(text) = fields.get(name) {
+            row.set(key, Value::typed(text));
+        }
+    };
+    let numbers = |text: &str| {
+        let parts = text.split([' ', ';', '\n', '\t']).filter(|part| !part.is_empty());
+        let list: Vec<Value> = parts.map(Value::typed).collect();
+        if let [one] = list.as_slice() { one.clone() } else { Value::List(list) }
+    };
+    let kind = match fields.text("what") {
+        "damage" => {
+            for key in ["kind", "at", "from", "to"] {
+                put(key, key);
+            }
+            if let Some(depth) = fields.get("depth") {
+                row.set("depth", numbers(depth));
+            }
+            EntryKind::Damage(Row::typed(row))
+        }
+        "run_out" => {
+            put("total", "total");
+            put("high", "high");
+            EntryKind::RunOut(Row::typed(row))
+        }
+        "worn" => {
+            put("share", "share");
+            EntryKind::Worn(Row::typed(row))
+        }
+        "centre" => {
+            put("throw", "throw");
+            put("index", "index");
+            EntryKind::Centre(Row::typed(row))
+        }
+        "trace" => {
+            put("at", "at");
+            put("size", "size");
+            put("start", "start");
+            if let Some(departures) = fields.get("departures") {
+                row.set("departures", numbers(departures));
+            }
+            EntryKind::Trace(Row::typed(row))
+        }
+        _ => return Err(Trouble::not_found("There is nothing of that kind to write down.", "Load the page again.")),
+    };
+    let draft = Draft::new(fields.id()?, &visitor.who, now(), kind);
+    let drafts = [draft];
+    let (_, after) = with_drafts(&held, &drafts);
+    if let Err(trouble) = readable(&held, &after, "found") {
+        let refused = Refused { typed: String::new(), faults: trouble.told.fields, elsewhere: true };
+        return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
+    }
+    desk.put_down(job, held.job.seq, &drafts).await?;
+    Ok(go(&format!("/jobs/{job}/measure")))
+}
