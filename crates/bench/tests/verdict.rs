@@ -103,7 +103,7 @@ async fn the_figures_on_the_page_are_those_of_the_answer() {
         let (json, found) = answer(text);
         let mut compared = 0;
         for set in &found.sets {
-            let part = section(&page, &format!("<section id=\"{}\"", set.set));
+            let part = section(&page, &format!("<section id=\"set-{}\"", set.set));
             let told = &json["sets"][set.set.word()];
             for (step, told) in set.steps.iter().zip(told["undersizes"].as_array().expect("steps")) {
                 let share = told["chance"].as_f64().expect("a chance");
@@ -291,6 +291,20 @@ async fn journals_within_their_limits_can_stay_and_the_job_goes_on_without_the_g
     let on = shop.post(&format!("/jobs/{job}/no-grinding"), &[("id", &id), ("seen", &seen)]).await;
     assert_eq!((on.status, on.to), (303, format!("/jobs/{job}/final")));
     assert_eq!(shop.store.head(job).await.expect("the job").stage, Stage::FinalCheck);
+}
+
+#[tokio::test]
+async fn a_close_call_says_what_to_measure_before_choosing() {
+    let shop = open("verdict-close").await;
+    let job = bring(&shop, WREN_NOTEBOOK).await;
+    let (_, found) = answer(WREN_NOTEBOOK);
+    let pins = found.sets.iter().find(|set| set.set.word() == "pin").expect("the pins");
+    let above = in_hundred(pins.steps[1].chance.share());
+    verdict(&shop, job)
+        .await
+        .says(&format!("0.010 is just short of the shop rule ({above}, the rule is 90 in 100)."))
+        .says("Find out on which side pin 1 is worn")
+        .says("Pins so far: grind to 0.020</h2>");
 }
 
 #[tokio::test]
