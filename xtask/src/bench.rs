@@ -29,7 +29,8 @@ struct Row {
 pub(crate) fn run() -> Result<(), String> {
     let python = tools::python()?;
     start(cargo().args(["build", "--release", "--locked", "--package", "tenunder"]))?;
-    let rows = measure(&python)?;
+    let mut rows = measure(&python)?;
+    rows.extend(pages(&python)?);
     let page = page(&rows);
     print!("{page}");
     let file = root().join("docs/benchmarks.md");
@@ -121,6 +122,32 @@ fn measure(python: &Path) -> Result<Vec<Row>, String> {
             bound: "1,000 times",
             kept: ratio >= 1000.0,
         },
+    ])
+}
+
+/// The pages over a shop's lifetime of work: 10,000 jobs with 1,000,000 readings in SQLite.
+fn pages(python: &Path) -> Result<Vec<Row>, String> {
+    let record = tools::target().join("bench/pages.tenunder");
+    for ending in ["", "-wal", "-shm"] {
+        // Left over from the last run, where there was one.
+        let _ = std::fs::remove_file(record.with_extension(format!("tenunder{ending}")));
+    }
+    let mut fill = cargo();
+    fill.args(["run", "--quiet", "--release", "--locked", "--package", "shop", "--example", "load", "--"]);
+    start(fill.arg(&record).args(["10000", "100", "fill"]))?;
+    let mut timed = command(python);
+    timed.arg("checks/time_pages.py").arg(tools::target().join("release/tenunder")).arg(&record);
+    let said = output(&mut timed)?;
+    let row = |what, key, unit, bound, most: f64| -> Result<Row, String> {
+        let measured = number(&said, key)?;
+        Ok(Row { what, measured: format!("{measured:.1} {unit}"), bound, kept: measured <= most })
+    };
+    Ok(vec![
+        row("10,000 jobs of 100 readings: start to first page", "start_ms", "ms", "300 ms", 300.0)?,
+        row("the same: the list of jobs, p95", "list_p95_ms", "ms", "100 ms", 100.0)?,
+        row("the same, 20 people entering: Enter to saved and judged, p99", "enter_p99_ms", "ms", "20 ms", 20.0)?,
+        row("verdict so far of an eight-cylinder crank, p95", "verdict_p95_ms", "ms", "150 ms", 150.0)?,
+        row("memory of the pages at its highest", "peak_mb", "MB", "120 MB", 120.0)?,
     ])
 }
 
