@@ -405,7 +405,7 @@ async fn at_treatment(store: &Store, days: Days) -> Result<(), StoreError> {
 /// A Tarn four whose mains are half ground.
 async fn at_the_grinder(store: &Store, days: Days) -> Result<(), StoreError> {
     let mut pen = Pen::book_in(TARN, (PAT, days.ago(8, 14, 0)), "C-0411", ("H. Mason", "01632 960180"), Some(16))?;
-    let (main, pin) = decided_tarn(&mut pen, TIRED, ("0.010", "0.020"), days, (7, 6))?;
+    let (main, _) = decided_tarn(&mut pen, TIRED, ("0.010", "0.020"), days, (7, 6))?;
     pen.issue("D6W")?;
     pen.then(SAM, days.just(140));
     let rough = pen.after(Size::Rough, main, 1..=2)?;

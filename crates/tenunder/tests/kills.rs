@@ -1,6 +1,7 @@
 //! The program is killed at random moments while people enter readings: nothing that was acknowledged is lost, nothing
 //! is written twice, and the record is whole.
 #![cfg(feature = "pages")]
+#![allow(clippy::print_stderr, reason = "a run that fails is repeated with its seed")]
 
 mod served;
 
