@@ -55,6 +55,7 @@ async fn the_micrometer_comes_first_then_the_spots_in_order() {
         }
     };
     send(form("", "")).await.came_back().says("Say what it reads on its standard");
+    send(form("high", "0,1 perhaps")).await.came_back().says("value=\"0,1 perhaps\"");
     send(form("high", "")).await.came_back().says("Enter by how much it reads high or low, like 0.0001.");
     send(form("low", "0.0002")).await;
     let page = shop.get(&path).await;
@@ -212,7 +213,7 @@ async fn damage_and_run_out_are_written_down_if_they_can_be() {
     key(&shop, job, "main-1.front.a", "1.4991").await;
     let found = format!("/jobs/{job}/measure/found");
     let bad = [("id", &*id()), ("what", "damage"), ("journal", "pin 1"), ("kind", "scoring"), ("depth", "deep")];
-    shop.post(&found, &bad).await.came_back().says("Not saved yet").says("deep");
+    shop.post(&found, &bad).await.came_back().says("Not saved yet").says("value=\"deep\"");
     let bad = [("id", &*id()), ("what", "run_out"), ("journal", "pin 1"), ("total", "0.001"), ("high", "90")];
     shop.post(&found, &bad).await.came_back();
     assert_eq!(shop.post(&found, &[("id", &id()), ("what", "nothing")]).await.status, 404);

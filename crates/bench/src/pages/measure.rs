@@ -79,6 +79,7 @@ struct MeasurePage {
     unit: &'static str,
     id: String,
     found_faults: Vec<Fault>,
+    typed: Typed,
     signed: bool,
     /// What came of the last reading, where there is no spot left to show it at.
     says: String,
@@ -95,10 +96,40 @@ async fn measure(State(desk): State<Desk>, JobPath(job): JobPath, Asked(asked): 
 }
 
 /// What was typed and could not be taken.
-struct Refused {
-    typed: String,
-    faults: Vec<Fault>,
-    elsewhere: bool,
+enum Refused {
+    /// In the box for a reading.
+    Reading { typed: String, faults: Vec<Fault> },
+    /// In another form of the page.
+    Form { form: &'static str, fields: Fields, faults: Vec<Fault> },
+}
+
+/// What a form that was refused held, so that nothing has to be typed twice.
+#[derive(Default)]
+struct Typed {
+    form: &'static str,
+    fields: Fields,
+}
+
+impl Typed {
+    /// Whether this is the form that was refused.
+    fn is(&self, form: &str) -> bool {
+        self.form == form
+    }
+
+    /// What stood in a field of it.
+    fn of(&self, form: &str, field: &str) -> &str {
+        if self.is(form) { self.fields.text(field) } else { "" }
+    }
+
+    /// What stood for a spot in the form of a whole journal.
+    fn row(&self, spot: &str) -> &str {
+        if self.is("journal") { self.fields.text(&format!("r:{spot}")) } else { "" }
+    }
+
+    /// Whether a choice of it was made.
+    fn chose(&self, form: &str, field: &str, choice: &str) -> bool {
+        self.is(form) && self.fields.text(field) == choice
+    }
 }
 
 async fn page(
@@ -133,7 +164,10 @@ async fn page(
     let judgement = desk.judges.judge(job, PATIENCE).await;
     let done = next_open(&spots, job, None).is_none();
     let so_far = so_far(held, &judgement, &shop)?;
-    let faults = refused.filter(|refused| refused.elsewhere).map(|refused| refused.faults).unwrap_or_default();
+    let (typed, faults) = match refused {
+        Some(Refused::Form { form, fields, faults }) => (Typed { form, fields }, faults),
+        _ => (Typed::default(), Vec::new()),
+    };
     let about_mm = spot.map_or(0.0, |spot| book.set(spot.journal.set).size.low_mm);
     let (how, from) = micrometer.map_or(("size", String::new()), |one| how_word(&keyed_as(&shop, one, about_mm), one));
     Ok(MeasurePage {
@@ -162,6 +196,7 @@ async fn page(
         unit: unit_word(held.unit()),
         id: form_id()?,
         found_faults: faults,
+        typed,
         signed,
         steps: undo::next_undo(&held.entries, job, words)
             .into_iter()
@@ -223,7 +258,7 @@ async fn take(
                 corrects: fields.text("corrects").to_owned(),
                 says: String::new(),
             };
-            let refused = Refused { typed: reading.typed, faults: trouble.told.fields, elsewhere: false };
+            let refused = Refused::Reading { typed: reading.typed, faults: trouble.told.fields };
             show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?)
         }
         Err(trouble) => Err(trouble),
@@ -385,8 +420,12 @@ async fn whole_journal(State(desk): State<Desk>, JobPath(job): JobPath, visitor:
             }
             Err(trouble) if !trouble.told.fields.is_empty() => {
                 let held = desk.job(job).await?;
+                let shop = shop_of(&desk).await?;
+                let at = spot.name(PinWord::from_setting(shop.setting("words")));
+                let faults = trouble.told.fields.into_iter();
+                let faults = faults.map(|fault| Fault { says: format!("{at}: {}", fault.says), ..fault }).collect();
                 let asked = Wanted { spot: spot.to_string(), says: says.join(" "), ..Wanted::default() };
-                let refused = Refused { typed: typed.to_owned(), faults: trouble.told.fields, elsewhere: false };
+                let refused = Refused::Form { form: "journal", fields: fields.clone(), faults };
                 return show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?);
             }
             Err(trouble) => return Err(trouble),

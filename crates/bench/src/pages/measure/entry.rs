@@ -94,7 +94,10 @@ pub(super) fn entry_part(
         _ => "",
     };
     let spots = crate::march::Walk::of_job(shop, job).spots(book);
-    let here = refused.filter(|refused| !refused.elsewhere);
+    let here = match refused {
+        Some(Refused::Reading { typed, faults }) => Some((typed, faults)),
+        _ => None,
+    };
     Ok(EntryPart {
         job: job.number,
         seq: job.seq,
@@ -113,8 +116,8 @@ pub(super) fn entry_part(
         },
         how: micrometer.map(|one| how_words(&how, one)).unwrap_or_default(),
         like: micrometer.map(|one| like(&how, one)).unwrap_or_default(),
-        fault: here.map(|refused| refused.faults.iter().map(|fault| fault.says.clone()).collect::<Vec<_>>().join(" ")),
-        typed: here.map(|refused| refused.typed.clone()).unwrap_or_default(),
+        fault: here.map(|(_, faults)| faults.iter().map(|fault| fault.says.clone()).collect::<Vec<_>>().join(" ")),
+        typed: here.map(|(typed, _)| typed.clone()).unwrap_or_default(),
         corrects: corrects.map(|entry| entry.to_string()).unwrap_or_default(),
         says: asked.says.chars().take(600).collect(),
         saved: saved_words(job),

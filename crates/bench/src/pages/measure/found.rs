@@ -25,7 +25,7 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
         let list: Vec<Value> = parts.map(Value::typed).collect();
         if let [one] = list.as_slice() { one.clone() } else { Value::List(list) }
     };
-    let kind = match fields.text("what") {
+    let (form, kind) = match fields.text("what") {
         "damage" => {
             for key in ["kind", "at", "from", "to"] {
                 put(key, key);
@@ -33,21 +33,21 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
             if let Some(depth) = fields.get("depth") {
                 row.set("depth", numbers(depth));
             }
-            EntryKind::Damage(Row::typed(row))
+            ("damage", EntryKind::Damage(Row::typed(row)))
         }
         "run_out" => {
             put("total", "total");
             put("high", "high");
-            EntryKind::RunOut(Row::typed(row))
+            ("run_out", EntryKind::RunOut(Row::typed(row)))
         }
         "worn" => {
             put("share", "share");
-            EntryKind::Worn(Row::typed(row))
+            ("worn", EntryKind::Worn(Row::typed(row)))
         }
         "centre" => {
             put("throw", "throw");
             put("index", "index");
-            EntryKind::Centre(Row::typed(row))
+            ("centre", EntryKind::Centre(Row::typed(row)))
         }
         "trace" => {
             put("at", "at");
@@ -56,7 +56,7 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
             if let Some(departures) = fields.get("departures") {
                 row.set("departures", numbers(departures));
             }
-            EntryKind::Trace(Row::typed(row))
+            ("trace", EntryKind::Trace(Row::typed(row)))
         }
         _ => return Err(Trouble::not_found("There is nothing of that kind to write down.", "Load the page again.")),
     };
@@ -64,7 +64,7 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
     let drafts = [draft];
     let (_, after) = with_drafts(&held, &drafts);
     if let Err(trouble) = readable(&held, &after, "found") {
-        let refused = Refused { typed: String::new(), faults: trouble.told.fields, elsewhere: true };
+        let refused = Refused::Form { form, fields, faults: trouble.told.fields };
         return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     desk.put_down(job, held.job.seq, &drafts).await?;

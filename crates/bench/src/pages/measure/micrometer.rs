@@ -143,7 +143,7 @@ pub(super) async fn take_up(
     let zero = zero_of(&fields, unit, &mut faults);
     if !faults.is_empty() {
         let asked = Wanted { spot: fields.text("spot").to_owned(), ..Wanted::default() };
-        let refused = Refused { typed: String::new(), faults, elsewhere: true };
+        let refused = Refused::Form { form: "micrometer", fields, faults };
         return show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?);
     }
     let when = now();
@@ -170,7 +170,8 @@ pub(super) async fn zero(State(desk): State<Desk>, JobPath(job): JobPath, visito
     let mut faults = Vec::new();
     let reads = zero_of(&fields, unit, &mut faults);
     if !faults.is_empty() {
-        let refused = Refused { typed: String::new(), faults, elsewhere: true };
+        let form = if fields.text("at") == "end" { "end" } else { "zero" };
+        let refused = Refused::Form { form, fields, faults };
         return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     let at = if fields.text("at") == "end" { CheckedAt::End } else { CheckedAt::Change };
@@ -197,7 +198,7 @@ pub(super) async fn change_keying(
             Ok(entry) if entry.mm > 0.0 => format!("departure from {}", fields.text("from")),
             _ => {
                 let faults = vec![Fault::new("from", "Enter the size that departures count from, like 2.1250.")];
-                let refused = Refused { typed: String::new(), faults, elsewhere: true };
+                let refused = Refused::Form { form: "keyed", fields, faults };
                 return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
             }
         },
