@@ -21,6 +21,8 @@ async fn the_three_questions_may_be_answered_or_skipped() {
     let kept = shop.store.shop().await.expect("the shop");
     assert_eq!((kept.setting("for"), kept.setting("units")), (Some("own"), Some("mm")));
     shop.get("/jobs/new").await.says("<option value=\"mm\" selected>");
+    let job = booked(&shop, "C-1", "A. Miller").await;
+    shop.get("/jobs").await.says("<h1>Your cranks</h1>").says(&format!("/jobs/{job}/measure")).lacks("Stages of work");
     let skipped = open("skipped").await;
     let page = post(&skipped, "/start", &[("for", "rubbish"), ("next", "nowhere")]).await;
     assert_eq!(page.to, "/jobs/new");

@@ -59,7 +59,7 @@ struct ParticularsPage {
     /// What is wrong with the specification, or odd about it.
     book_says: Vec<String>,
     book_note: String,
-    unit: String,
+    unit: &'static str,
     axes: Choices,
     datums: Choices,
     polishes: Choices,
@@ -130,7 +130,7 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
         book_name: job.document.get("specification").map(name_of).unwrap_or("No specification").to_owned(),
         book_says,
         book_note,
-        unit: job.document.words("units").unwrap_or("in").to_owned(),
+        unit: if unit_of(job) == Unit::Inch { "inches" } else { "millimetres" },
         axes: choices(&[
             ("held", "Held: grind on the present main axis"),
             ("free", "Free: on the best axis within the throw and index tolerances"),

@@ -65,6 +65,8 @@ struct JobsPage {
     nothing: Option<String>,
     /// Whether the shop has no job at all.
     empty: bool,
+    /// Whether it is for somebody's own engine: then there are no stages to choose from, just the cranks.
+    home: bool,
 }
 
 /// A record that nobody wrote to yet begins with a few questions.
@@ -99,6 +101,7 @@ async fn jobs(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -
         frame: visitor.frame(&shop, title(stage, &search, away), "jobs"),
         filters: filters(&stages, open, stage, away),
         nothing: (shown == 0).then(|| nothing(stage, &search, away)),
+        home: shop.setting("for") == Some("own"),
         empty: plain && stages.iter().all(|(_, count)| *count == 0),
         range: if shown == 0 { String::new() } else { range(&list, last) },
         before: wanted.page.checked_sub(1).map(link),
