@@ -10,7 +10,7 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa',
  */
 const EXPLAINED = [
   // Letters in a drawing, or on hatching: the colours are tokens, and ink on every tint of the hatch is over 7.
-  { rule: 'color-contrast', because: /svg|gradient|pseudo|overlap|short|background image|partially obscured/i },
+  { rule: 'color-contrast', because: /svg|gradient|pseudo|overlap|short|image node|background image|partially obscured/i },
   // Marks such as the dots of a chance, which never stand without their words.
   { rule: 'color-contrast', because: /only non-text characters/ },
 ];

@@ -140,6 +140,19 @@ export function look(wanted) {
     }
   }
 
+  // Letters in a drawing lie on the ground of the panel around it, or on hatching, which ink and the rest pass too.
+  if (wanted.contrast) {
+    for (const element of document.querySelectorAll('svg text')) {
+      if (!element.checkVisibility() || !element.textContent.trim()) continue;
+      texts += 1;
+      const [low, high] = [light(rgb(getComputedStyle(element).fill)), light(ground(element.ownerSVGElement))].sort((a, b) => a - b);
+      const ratio = (high + 0.05) / (low + 0.05);
+      if (ratio < 5.5) say('contrast', `<text> “${element.textContent}”`, `${ratio.toFixed(2)} of at least 5.5`);
+      const size = parseFloat(getComputedStyle(element).fontSize) * (element.ownerSVGElement.viewBox.baseVal.width ? element.ownerSVGElement.getBoundingClientRect().width / element.ownerSVGElement.viewBox.baseVal.width : 1);
+      if (size < parseFloat(getComputedStyle(document.documentElement).fontSize) - 0.5) say('text under 1 rem', `<text> “${element.textContent}”`, `${size.toFixed(1)} px`);
+    }
+  }
+
   // Build of the page
   const ones = [...document.querySelectorAll('h1')].filter((one) => one.checkVisibility());
   if (ones.length !== 1) say('one h1 per page', 'h1', `${ones.length} found`);
@@ -155,14 +168,14 @@ export function look(wanted) {
   return { found, targets: targets.length, nodes: document.querySelectorAll('*').length, texts };
 }
 
-/** The words that people read on the page, with the element they stand in. */
+/** The words that people read on the page, with the element they stand in. A `pre` is a table of shares, which may say %. */
 export function readWords() {
   const lines = [];
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walker.nextNode()) {
     const text = walker.currentNode.textContent.replace(/\s+/g, ' ').trim();
     const parent = walker.currentNode.parentElement;
-    if (text && !parent.closest('script, [data-typed], textarea')) lines.push([parent.tagName.toLowerCase(), text]);
+    if (text && !parent.closest('script, pre, [data-typed], textarea')) lines.push([parent.tagName.toLowerCase(), text]);
   }
   return lines;
 }

@@ -33,7 +33,7 @@ export class Report {
     // One fault in several windows, or with other figures in each, is one line.
     const seen = new Map();
     for (const fault of this.faults) {
-      const key = [fault.page, fault.rule, fault.element].join('\n');
+      const key = [fault.page, fault.rule, fault.element].join('\n').replace(/[\d.]+/g, 'n');
       const known = seen.get(key);
       if (known) known.sizes.add(fault.size);
       else seen.set(key, { ...fault, sizes: new Set([fault.size]) });
