@@ -52,7 +52,7 @@ export function listen(report, page, says = () => page.url()) {
   page.on('pageerror', (error) => report.fault(says(), '-', 'script fault', error.message));
   page.on('console', (message) => {
     const text = message.text();
-    if (message.type() === 'error' && !/status of (4\d\d|507)|ERR_(INTERNET_DISCONNECTED|CONNECTION_REFUSED|FAILED)/.test(text)) {
+    if (message.type() === 'error' && !/status of (4\d\d|507)|ERR_(INTERNET_DISCONNECTED|CONNECTION_REFUSED|CONNECTION_RESET|EMPTY_RESPONSE|FAILED)/.test(text)) {
       report.fault(says(), '-', 'console', text);
     }
   });

@@ -20,8 +20,8 @@ export class Gauge {
   }
 
   /** Presses its button once: `text`, then what it ends with, `gapMs` from key to key. */
-  async send(text, { gapMs = 5, suffix = 'Enter' } = {}) {
-    this.clock = Math.max(this.clock, Date.now() / 1000);
+  async send(text, { gapMs = 5, suffix = 'Enter', at = null } = {}) {
+    this.clock = at ?? Math.max(this.clock, Date.now() / 1000);
     const keys = [...text, ...(suffix ? [suffix] : [])];
     for (const key of keys) {
       const typed = key === 'Enter' ? '\r' : key === 'Tab' ? '' : key;

@@ -56,6 +56,17 @@ export function look(wanted) {
       if (element.scrollHeight > element.clientHeight + 2 && element.clientHeight > 0) say('text sticks out of its box', element, `${element.scrollHeight} in ${element.clientHeight} high`);
     }
   }
+  // A column squeezed to a word a line is read by nobody.
+  for (const cell of document.querySelectorAll('td, th, dd, dt, p, li')) {
+    if (!shown(cell) || cell.children.length > 6) continue;
+    const range = document.createRange();
+    range.selectNodeContents(cell);
+    const inside = range.getBoundingClientRect();
+    const line = parseFloat(getComputedStyle(cell).lineHeight) || 20;
+    const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    const words = cell.innerText.trim().split(/\s+/).length;
+    if (inside.width < 7 * rem && inside.height > 6.5 * line && words > 6) say('column too narrow', cell, `${Math.round(inside.width)} wide, ${Math.round(inside.height / line)} lines`);
+  }
   // A box for text that is too narrow for what stands in it, or for a reading.
   for (const input of document.querySelectorAll('input')) {
     if (/checkbox|radio|hidden|file|range/.test(input.type) || !shown(input)) continue;

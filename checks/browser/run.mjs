@@ -2,7 +2,7 @@
 //
 //     node checks/browser/run.mjs target/release/tenunder [part ...]
 //
-// Parts: files, bites, empty, keys, plain, pages. Without one, all of them. Pictures go to target/screens.
+// Parts: files, bites, empty, keys, plain, losing, pages. Without one, all of them. Pictures go to target/screens.
 
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
@@ -10,6 +10,7 @@ import { fileURLToPath } from 'node:url';
 import { checkBites } from './bites.mjs';
 import { launch, listen } from './browser.mjs';
 import { Hands } from './hands.mjs';
+import { gauges, lines, twoTabs } from './losing.mjs';
 import { sendNonsense } from './nonsense.mjs';
 import { survey } from './pages.mjs';
 import { Plain } from './plain.mjs';
@@ -56,6 +57,18 @@ const PARTS = {
   async plain(browser) {
     await walk(browser, 'no script, invented shop', { keyboard: false, invented: true, engine: /Tarn four/, customer: 'A. Miller', treat: false, overrule: true });
     await walk(browser, 'no script, typed in from scratch', { keyboard: false, invented: false, customer: 'A. Miller', treat: false, overrule: false });
+  },
+  async losing(browser) {
+    for (const test of [gauges, lines, twoTabs]) {
+      const server = await Server.empty(resolve(program));
+      try {
+        await test(report, browser, server);
+      } catch (error) {
+        report.fault(`measure, ${test.name}`, '-', 'broke off', 'the check', error.stack);
+      } finally {
+        await server.stop();
+      }
+    }
   },
   async pages(browser) {
     const server = await Server.invented(resolve(program));
