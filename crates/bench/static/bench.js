@@ -319,6 +319,8 @@
     lastGauge = { text: text, at: now };
     box.value = inBox;
     take(text, "gauge");
+    // Wherever the focus was: what is keyed next is a reading too.
+    box.focus();
   }
 
   document.addEventListener("keydown", function (event) {
