@@ -1,7 +1,7 @@
 //! The pages, one room for each part of the work.
 
 mod batches;
-mod book_in;
+pub(crate) mod book_in;
 mod final_check;
 mod grind;
 mod history;

@@ -63,8 +63,6 @@ pub(crate) struct Taken {
     pub(crate) outcome: Outcome,
     /// The size, as the sheet keeps it.
     pub(crate) size: String,
-    /// How the digits add up, where they are not the size itself.
-    pub(crate) sum: Option<String>,
     /// What the bench says of it.
     pub(crate) says: String,
     /// Where to go now: the same spot where it must be looked at again, else the next open one.
@@ -323,7 +321,7 @@ fn insisted(entries: &[Entry]) -> HashSet<EntryId> {
 fn repeated(held: Arc<Held>, reading: &ReadingIn, shop: &Shop) -> Taken {
     let next = after(&held, shop, reading.spot);
     let says = "That reading was saved before; it is kept once.".to_owned();
-    Taken { held, outcome: Outcome::Repeated, size: reading.typed.clone(), sum: None, says, next }
+    Taken { held, outcome: Outcome::Repeated, size: reading.typed.clone(), says, next }
 }
 
 /// Where to go after a reading at a spot.
@@ -365,6 +363,10 @@ fn taken(
         (Outcome::Settles, None) => format!("{size} saved at {spot}: the middle one of three counts."),
         (_, None) => format!("{size} saved at {spot}."),
     };
+    // How the digits add up, so that a slip in the way of keying shows at once.
+    if let Some(sum) = keyed.sum.filter(|sum| !sum.starts_with('=')) {
+        says.push_str(&format!(" {sum}."));
+    }
     if let Some(other) = other_person(before, reading) {
         says.push(' ');
         says.push_str(&other);
@@ -375,7 +377,7 @@ fn taken(
         says.push(' ');
         says.push_str(&words.put(&form));
     }
-    Taken { outcome, size: size.clone(), sum: keyed.sum, says, next, held }
+    Taken { outcome, size: size.clone(), says, next, held }
 }
 
 /// Somebody else had measured the spot in the meantime.

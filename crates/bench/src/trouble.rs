@@ -17,25 +17,25 @@ pub(crate) struct Trouble {
 
 /// The words of it; also what the JSON interface answers with.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
-pub struct Told {
+pub(crate) struct Told {
     /// What happened.
-    pub happened: String,
+    pub(crate) happened: String,
     /// Whether the work is safe.
-    pub safety: String,
+    pub(crate) safety: String,
     /// What to do.
-    pub advice: String,
+    pub(crate) advice: String,
     /// The fields at fault, where there are any.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub fields: Vec<Fault>,
+    pub(crate) fields: Vec<Fault>,
 }
 
 /// One field that cannot be taken as it is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
-pub struct Fault {
+pub(crate) struct Fault {
     /// Its name.
-    pub field: String,
+    pub(crate) field: String,
     /// What is wrong and what would do.
-    pub says: String,
+    pub(crate) says: String,
 }
 
 impl Fault {
@@ -67,6 +67,12 @@ impl Trouble {
         let mut trouble = Trouble::new(StatusCode::UNPROCESSABLE_ENTITY, happened, "Change what is marked, then save.");
         trouble.told.fields = fields;
         trouble
+    }
+
+    /// What is said beside a field: of the fields at fault, or of everything where it is about none.
+    pub(crate) fn faults(self, field: &str) -> Vec<Fault> {
+        let Told { happened, safety, advice, fields } = self.told;
+        if fields.is_empty() { vec![Fault::new(field, format!("{happened} {safety} {advice}"))] } else { fields }
     }
 
     /// One field that cannot be taken as it is.

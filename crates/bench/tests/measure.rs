@@ -181,7 +181,10 @@ async fn readings_are_keyed_as_the_hand_likes() {
     let (shop, job) = at_the_bench("measure-keyed").await;
     let keyed = format!("/jobs/{job}/measure/keyed");
     shop.post(&keyed, &[("id", &id()), ("with", MIC), ("how", "counts")]).await;
-    key_and_look(&shop, job, "main-1.front.a", "43240").await.says("1.4990 saved at Main 1");
+    key_and_look(&shop, job, "main-1.front.a", "43240")
+        .await
+        .says("1.4990 saved at Main 1")
+        .says("1 + 0.4 + 0.075 + 0.024 + 0.0000 = 1.4990.");
     key(&shop, job, "main-1.rear.a", "44240").await.came_back().says("Sleeve line can be 0 to 3.");
     shop.post(&keyed, &[("id", &id()), ("with", MIC), ("how", "last digits")]).await;
     shop.get(&format!("/jobs/{job}/measure")).await.says("<span class=\"stays fig\">1.4</span>");

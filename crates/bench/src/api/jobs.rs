@@ -15,6 +15,7 @@ use super::ask::{Asked, Body, Named, Number};
 use super::lines::JobEntry;
 use crate::desk::{Desk, KnownEngine};
 use crate::judged::Judgement;
+use crate::pages::book_in::{sheet_for, with_zero};
 use crate::plan_sheet::grinders_plan;
 use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
@@ -134,12 +135,11 @@ async fn drafts(desk: &Desk, crank: CrankIn) -> Result<Vec<Draft>, Refused> {
                 let shown: String = name.chars().take(80).collect();
                 Trouble::field("what.engine", format!("No engine \"{shown}\" is known here."))
             })?;
-            let units = book.words("units").unwrap_or("in").to_owned();
-            Value::table([("units", Value::from(units)), ("specification", book)])
+            with_the_shops_own(&engines.shop, &name, &book)?
         }
         What::Specification(book) => {
-            let units = book.words("units").unwrap_or("in").to_owned();
-            Value::table([("units", Value::from(units)), ("specification", book)])
+            let name = book.words("name").unwrap_or_default().to_owned();
+            with_the_shops_own(&engines.shop, &name, &book)?
         }
         What::Sheet(sheet) => {
             let told = sheet.to_json();
@@ -174,6 +174,20 @@ async fn drafts(desk: &Desk, crank: CrankIn) -> Result<Vec<Draft>, Refused> {
         };
     }
     Ok(drafts)
+}
+
+/// The sheet that a crank starts with, as booking in on the page makes it: the shop's rule, prices and micrometers.
+fn with_the_shops_own(shop: &shop::Shop, engine: &str, book: &Value) -> Result<Value, Trouble> {
+    check_specification("what.specification", book)?;
+    let units = book.words("units").unwrap_or("in");
+    let (mut sheet, wrong) = sheet_for(shop, engine, book, units);
+    if let Some(wrong) = wrong {
+        return Err(Trouble::field("what", wrong.says));
+    }
+    if !shop.instruments.is_empty() {
+        sheet.set("instrument", Value::List(shop.instruments.iter().map(with_zero).collect()));
+    }
+    Ok(sheet)
 }
 
 /// Refuses a specification that cannot be used.

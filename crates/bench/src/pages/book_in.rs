@@ -173,21 +173,9 @@ async fn write(
         faults.extend(name_taken(desk, shop, book, if fields.get("name").is_some() { "name" } else { "pasted" }));
     }
     let units = units_of(fields, book);
-    let mut sheet = Value::table([("units", Value::from(units.as_str())), ("specification", book.clone())]);
-    if let Some(confidence) = shop.setting("confidence") {
-        sheet.set("policy", Value::table([("confidence", Value::typed(confidence))]));
-    }
-    let prices = shop.prices_for(&engine_name(choice, book)).filter(|prices| !prices.pairs().is_empty());
-    if let (Some(prices), true) = (prices, faults.is_empty()) {
-        let wrong = trial::problems(Some(book), &units, &[("prices", prices.clone())]);
-        if let Some(problem) = wrong.first() {
-            let says = format!(
-                "The shop’s prices do not fit this engine. {} Put them right under Shop, Prices.",
-                trial::sentence(problem)
-            );
-            faults.push(Fault::new("engine", says));
-        }
-        sheet.set("prices", prices.clone());
+    let (sheet, wrong) = sheet_for(shop, &engine_name(choice, book), book, &units);
+    if faults.is_empty() {
+        faults.extend(wrong);
     }
     let id = fields.id()?;
     let booked = BookedIn {
@@ -219,6 +207,26 @@ async fn write(
         desk.write_to_shop(&[draft]).await?;
     }
     desk.write_new_job(&drafts).await
+}
+
+/// The sheet that a crank of an engine starts with in this shop: the book, the shop's rule and its prices, with what is
+/// wrong where the prices do not fit the engine.
+pub(crate) fn sheet_for(shop: &Shop, engine: &str, book: &Value, units: &str) -> (Value, Option<Fault>) {
+    let mut sheet = Value::table([("units", Value::from(units)), ("specification", book.clone())]);
+    if let Some(confidence) = shop.setting("confidence") {
+        sheet.set("policy", Value::table([("confidence", Value::typed(confidence))]));
+    }
+    let Some(prices) = shop.prices_for(engine).filter(|prices| !prices.pairs().is_empty()) else {
+        return (sheet, None);
+    };
+    let wrong = trial::problems(Some(book), units, &[("prices", prices.clone())]);
+    let fault = wrong.first().map(|problem| {
+        let says = trial::sentence(problem);
+        let says = format!("The shop’s prices do not fit this engine. {says} Put them right under Shop, Prices.");
+        Fault::new("engine", says)
+    });
+    sheet.set("prices", prices.clone());
+    (sheet, fault)
 }
 
 /// The day it was promised for.

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use askama::Template;
 use axum::extract::State;
-use axum::http::{HeaderMap, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use axum::{Json, Router};
@@ -26,7 +26,7 @@ use crate::so_far::SoFar;
 use crate::taking::{ReadingIn, Taken, derived, keyed_as, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
 use crate::undo;
-use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_again};
+use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::PinWord;
 use drawing::{Strip, marks};
 use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
@@ -251,17 +251,19 @@ async fn take(
         Ok(taken) if by_script => after_reading(&desk, &visitor, taken).await,
         Ok(taken) => Ok(go(&onward(&taken))),
         Err(trouble) if by_script => Ok(trouble.as_json()),
-        Err(trouble) if !trouble.told.fields.is_empty() => {
+        Err(trouble) if trouble.status == StatusCode::NOT_FOUND => Err(trouble),
+        // Whatever it was, a field or a full disk: what was typed stays in the box.
+        Err(trouble) => {
             let held = desk.job(job).await?;
             let asked = Wanted {
                 spot: reading.spot.to_string(),
                 corrects: fields.text("corrects").to_owned(),
                 says: String::new(),
             };
-            let refused = Refused::Reading { typed: reading.typed, faults: trouble.told.fields };
-            show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?)
+            let status = trouble.status;
+            let refused = Refused::Reading { typed: reading.typed, faults: trouble.faults("reading") };
+            show_with(status, &page(&desk, &held, &visitor, &asked, Some(refused)).await?)
         }
-        Err(trouble) => Err(trouble),
     }
 }
 
@@ -319,7 +321,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let flags = match &part {
         Some(part) => {
             let html =
-                FlagsPart { job: part.job, seq: part.seq, token: &part.token, spot: &part.spot, flags: &part.flags };
+                FlagsPart { job: part.job, seq: part.seq, token: &part.token, flags: &part.flags };
             html.render()?
         }
         None => String::new(),
@@ -418,17 +420,18 @@ async fn whole_journal(State(desk): State<Desk>, JobPath(job): JobPath, visitor:
                 says.push(taken.says.clone());
                 last = Some(taken);
             }
-            Err(trouble) if !trouble.told.fields.is_empty() => {
+            Err(trouble) if trouble.status == StatusCode::NOT_FOUND => return Err(trouble),
+            Err(trouble) => {
                 let held = desk.job(job).await?;
                 let shop = shop_of(&desk).await?;
                 let at = spot.name(PinWord::from_setting(shop.setting("words")));
-                let faults = trouble.told.fields.into_iter();
+                let status = trouble.status;
+                let faults = trouble.faults("reading").into_iter();
                 let faults = faults.map(|fault| Fault { says: format!("{at}: {}", fault.says), ..fault }).collect();
                 let asked = Wanted { spot: spot.to_string(), says: says.join(" "), ..Wanted::default() };
                 let refused = Refused::Form { form: "journal", fields: fields.clone(), faults };
-                return show_again(&page(&desk, &held, &visitor, &asked, Some(refused)).await?);
+                return show_with(status, &page(&desk, &held, &visitor, &asked, Some(refused)).await?);
             }
-            Err(trouble) => return Err(trouble),
         }
     }
     Ok(match last {

@@ -201,6 +201,5 @@ pub(super) struct FlagsPart<'a> {
     pub(super) job: i64,
     pub(super) seq: i64,
     pub(super) token: &'a str,
-    pub(super) spot: &'a str,
     pub(super) flags: &'a [OpenFlag],
 }
