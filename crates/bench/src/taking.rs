@@ -676,7 +676,6 @@ mod tests {
             "{caught_with_sibling} of {with_sibling} beside a sibling, {caught_first} of {first} on a first spot, \
              {doubted} of {good} good ones doubted, {left_in} left in"
         );
-        println!("{counts}");
         assert!(with_sibling >= 15 && first >= 5, "{counts}");
         assert!(caught_with_sibling * 100 >= with_sibling * 98, "{counts}");
         assert!(caught_first * 100 >= first * 90, "{counts}");

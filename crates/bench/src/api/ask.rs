@@ -42,14 +42,14 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
 }
 
 /// Whether the body is sent as one of these.
-pub(crate) fn sent_as(headers: &HeaderMap, kinds: &[&str]) -> Result<(), Refused> {
+pub(crate) fn sent_as(headers: &HeaderMap, kinds: &[&str]) -> Result<(), Trouble> {
     let told = headers.get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     let kind = told.split(';').next().unwrap_or_default().trim();
     if kinds.iter().any(|known| kind.eq_ignore_ascii_case(known)) {
         return Ok(());
     }
     let says = format!("The body must be sent as {}.", kinds.join(" or "));
-    Err(Trouble::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, says, "Set the header Content-Type.").into())
+    Err(Trouble::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, says, "Set the header Content-Type."))
 }
 
 /// The bytes of a body, up to a length.

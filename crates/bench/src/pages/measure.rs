@@ -320,8 +320,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let undo = undo::next_undo(&held.entries, &held.job, words);
     let flags = match &part {
         Some(part) => {
-            let html =
-                FlagsPart { job: part.job, seq: part.seq, token: &part.token, flags: &part.flags };
+            let html = FlagsPart { job: part.job, seq: part.seq, token: &part.token, flags: &part.flags };
             html.render()?
         }
         None => String::new(),
