@@ -296,13 +296,15 @@ async fn journals_within_their_limits_can_stay_and_the_job_goes_on_without_the_g
 #[tokio::test]
 async fn a_close_call_says_what_to_measure_before_choosing() {
     let shop = open("verdict-close").await;
-    let job = bring(&shop, WREN_NOTEBOOK).await;
-    let (_, found) = answer(WREN_NOTEBOOK);
+    // This notebook gives 0.010 a chance of about 70 in 100; a shop that asks for 75 is just short of its rule.
+    let close = format!("{WREN_NOTEBOOK}\n[policy]\nconfidence = 0.75\n");
+    let job = bring(&shop, &close).await;
+    let (_, found) = answer(&close);
     let pins = found.sets.iter().find(|set| set.set.word() == "pin").expect("the pins");
     let above = in_hundred(pins.steps[1].chance.share());
     verdict(&shop, job)
         .await
-        .says(&format!("0.010 is just short of the shop rule ({above}, the rule is 90 in 100)."))
+        .says(&format!("0.010 is just short of the shop rule ({above}, the rule is 75 in 100)."))
         .says("Find out on which side pin 1 is worn")
         .says("Pins so far: grind to 0.020</h2>");
 }
