@@ -2,7 +2,7 @@
 //
 //     node checks/browser/run.mjs target/release/tenunder [part ...]
 //
-// Parts: files, bites, empty, keys, plain, losing, pages. Without one, all of them. Pictures go to target/screens.
+// Parts: files, bites, empty, keys, plain, losing, glance, pages. Without one, all of them. Pictures go to target/screens.
 
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
@@ -10,12 +10,15 @@ import { fileURLToPath } from 'node:url';
 import { checkBites } from './bites.mjs';
 import { launch, listen } from './browser.mjs';
 import { Hands } from './hands.mjs';
+import { look as otherEyes } from './eyes.mjs';
+import { glance } from './glance.mjs';
 import { gauges, lines, twoTabs } from './losing.mjs';
 import { sendNonsense } from './nonsense.mjs';
 import { survey } from './pages.mjs';
 import { Plain } from './plain.mjs';
 import { Report } from './report.mjs';
 import { Server } from './server.mjs';
+import { times } from './speed.mjs';
 import { checkFiles } from './still.mjs';
 import { wholeJob } from './walk.mjs';
 import { weigh } from './weight.mjs';
@@ -70,6 +73,17 @@ const PARTS = {
       }
     }
   },
+  async glance(browser) {
+    const server = await Server.invented(resolve(program));
+    try {
+      await glance(report, browser, server);
+      await otherEyes(report, browser, server, ['/jobs', '/jobs/1012/measure', '/jobs/1009/verdict', '/jobs/1008/grind', '/jobs/1003/measure'], join(screens, 'other-eyes'));
+      await weigh(report, browser, server.address, '/jobs/1009/measure', { figures: true });
+      for (const path of ['/jobs', '/jobs/1011/measure', '/jobs/1009/verdict']) await times(report, browser, server.address, path);
+    } finally {
+      await server.stop();
+    }
+  },
   async pages(browser) {
     const server = await Server.invented(resolve(program));
     try {
@@ -111,19 +125,22 @@ const wanted = asked.length ? asked : Object.keys(PARTS);
 mkdirSync(screens, { recursive: true });
 if (!asked.length) rmSync(screens, { recursive: true, force: true });
 mkdirSync(screens, { recursive: true });
-const browser = wanted.some((part) => part !== 'files') ? await launch() : null;
-for (const part of wanted) {
-  const began = Date.now();
-  const before = report.faults.length;
-  try {
-    if (!PARTS[part]) throw new Error(`no part ${part}: ${Object.keys(PARTS).join(', ')}`);
-    await PARTS[part](browser);
-  } catch (error) {
-    report.fault(part, '-', 'broke off', 'the check', error.stack);
+/** Two lanes side by side: the long look at every page, and all the rest. */
+const lanes = [wanted.filter((part) => part !== 'pages'), wanted.filter((part) => part === 'pages')];
+await Promise.all(lanes.filter((lane) => lane.length).map(async (lane) => {
+  const browser = lane.some((part) => part !== 'files') ? await launch() : null;
+  for (const part of lane) {
+    const began = Date.now();
+    try {
+      if (!PARTS[part]) throw new Error(`no part ${part}: ${Object.keys(PARTS).join(', ')}`);
+      await PARTS[part](browser);
+    } catch (error) {
+      report.fault(part, '-', 'broke off', 'the check', error.stack);
+    }
+    console.log(`${part.padEnd(12)}${((Date.now() - began) / 1000).toFixed(1).padStart(8)} s`);
   }
-  console.log(`${part.padEnd(12)}${String(report.faults.length - before).padStart(5)} faults${((Date.now() - began) / 1000).toFixed(1).padStart(8)} s`);
-}
-if (browser) await browser.close();
+  if (browser) await browser.close();
+}));
 const text = report.text();
 writeFileSync(join(screens, 'report.txt'), `${text}\n`);
 console.log(text);
