@@ -19,6 +19,11 @@ function edges() {
       found.push(`<${element.tagName.toLowerCase()}> “${(element.innerText || element.id || '').trim().slice(0, 40)}”`);
     }
   }
+  // A dot that is empty must not look full: the hole in it has the colour of the ground.
+  for (const drawing of document.querySelectorAll('main svg')) {
+    const strokes = [...drawing.querySelectorAll('path')].map((path) => getComputedStyle(path).stroke).filter((stroke) => stroke !== 'none');
+    if (drawing.querySelector('.hole') && new Set(strokes).size < 2) found.push('empty dots look full');
+  }
   return found;
 }
 
