@@ -10,7 +10,7 @@ function stop() {
   if (!element.dataset.stop) element.dataset.stop = String((window.stops = (window.stops ?? 0) + 1));
   const label = element.labels && element.labels.length ? [...element.labels].map((one) => one.innerText).join(' ') : '';
   const by = (element.getAttribute('aria-labelledby') ?? '').split(/\s+/).map((id) => document.getElementById(id)?.innerText ?? '').join(' ');
-  const name = (element.getAttribute('aria-label') || by.trim() || label || element.innerText || element.value || '').trim();
+  const name = (element.getAttribute('aria-label') || by.trim() || label || element.innerText || element.querySelector('img[alt]')?.alt || element.value || '').trim();
   // Points inside the stop; what lies on top of them must be the stop itself or its own parts.
   const at = (x, y) => {
     const on = document.elementFromPoint(x, y);

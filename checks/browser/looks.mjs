@@ -65,7 +65,7 @@ export function look(wanted) {
     const line = parseFloat(getComputedStyle(cell).lineHeight) || 20;
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
     const words = cell.innerText.trim().split(/\s+/).length;
-    if (inside.width < 7 * rem && inside.height > 6.5 * line && words > 6) say('column too narrow', cell, `${Math.round(inside.width)} wide, ${Math.round(inside.height / line)} lines`);
+    if (inside.width < 7 * rem && inside.height > 8.5 * line && words > 8) say('column too narrow', cell, `${Math.round(inside.width)} wide, ${Math.round(inside.height / line)} lines`);
   }
   // A box for text that is too narrow for what stands in it, or for a reading.
   for (const input of document.querySelectorAll('input')) {
@@ -77,6 +77,8 @@ export function look(wanted) {
   const targets = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button], [tabindex="0"]')].filter(shown);
   const boxes = [];
   for (const element of targets) {
+    // A picture that is not fetched yet has no size yet.
+    if ([...element.querySelectorAll('img')].some((img) => !img.complete || !img.naturalWidth)) continue;
     if (element.matches('.skip, .scroll') || element.hasAttribute('data-scrolls')) continue;
     let rect = element.getBoundingClientRect();
     if (element.matches('input[type=checkbox], input[type=radio]') && element.labels.length) {

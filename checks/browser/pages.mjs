@@ -27,7 +27,7 @@ export function fileName(text) {
 /**
  * Looks at the page that is open, in every window, and takes its pictures. `state` says what is to be seen on it.
  */
-export async function inspect(report, page, state, screens, { walk = true, narrow = true, pictures = true } = {}) {
+export async function inspect(report, page, state, screens, { walk = true, narrow = true, pictures = true, brief = false } = {}) {
   mkdirSync(screens, { recursive: true });
   const words = await page.evaluate(readWords);
   for (const [tag, text] of words) {
@@ -41,6 +41,7 @@ export async function inspect(report, page, state, screens, { walk = true, narro
     return nodes;
   };
   for (const [sizeName, size] of Object.entries(SIZES)) {
+    if (brief && (sizeName === 'bench' || sizeName === 'tablet')) continue;
     await resize(page, size);
     const nodes = await looks(sizeName, { contrast: true, control: CONTROL[sizeName] });
     if (sizeName === 'desk' && nodes > MOST_NODES) report.fault(state, sizeName, 'too many nodes', 'page', `${nodes}, at most ${MOST_NODES}`);
@@ -107,6 +108,7 @@ export async function survey(report, browser, server, screens, { only = null, wo
   const known = new Set(queue);
   const kinds = new Map();
   const sorts = new Map();
+  const stages = new Map();
   const forms = new Map();
   let visited = 0;
   let busy = 0;
@@ -162,7 +164,10 @@ export async function survey(report, browser, server, screens, { only = null, wo
             kinds.set(key, path);
             state = `${path}${kind.stage ? ` (${kind.stage})` : ''}`;
             if (process.env.TELL) console.error(new Date().toISOString(), state);
-            await inspect(report, page, state, screens);
+            // The fourth stage of the same page is laid out like the first three.
+            stages.set(kind.parts, (stages.get(kind.parts) ?? 0) + 1);
+            const brief = stages.get(kind.parts) > 3;
+            await inspect(report, page, state, screens, { brief, walk: !brief, narrow: !brief });
           }
         }
       } catch (error) {
