@@ -26,7 +26,9 @@
       return answer.ok ? answer.text() : null;
     }).then(function (html) {
       if (html === null || mine !== askedFor) { return; }
-      byId("so-far").outerHTML = html;
+      var old = byId("so-far");
+      old.insertAdjacentHTML("afterend", html);
+      old.remove();
       keepLooking();
     }).catch(function () { /* the line is down; the words beside the box say so */ });
   }

@@ -66,7 +66,7 @@ struct SettingsPage {
 }
 
 /// Settings that are kept as they are typed.
-const PLAIN: [&str; 2] = ["name", "address"];
+const PLAIN: [&str; 3] = ["name", "address", "money"];
 /// Settings that are one of a few words.
 const CHOSEN: [(&str, &[&str]); 6] = [
     ("for", &["shop", "own"]),
@@ -121,7 +121,11 @@ async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), No
     let mut settings = Value::Table(Vec::new());
     for key in PLAIN {
         let text = fields.text(key);
-        let most = if key == "name" { shop::MOST_NAME_CHARS } else { 1_000 };
+        let most = match key {
+            "name" => shop::MOST_NAME_CHARS,
+            "money" => 8,
+            _ => 1_000,
+        };
         let hidden = |c: char| c.is_control() && !(key == "address" && matches!(c, '\n' | '\r'));
         if text.chars().count() > most {
             faults.push(Fault::new(key, format!("The {key} is longer than {most} characters. Shorten it.")));
