@@ -128,7 +128,9 @@ impl<'a> Words<'a> {
             }
             EntryKind::Damage(row) => {
                 let kind = row.row.words("kind").unwrap_or("damage");
-                format!("{kind} at {}, depth {}", self.spot(row), self.size(row, "depth"))
+                // A crack has no depth: it ends the plan however deep it is.
+                let depth = self.figure(row, "depth").map(|depth| format!(", depth {depth}")).unwrap_or_default();
+                format!("{kind} at {}{depth}", self.spot(row))
             }
             EntryKind::Worn(row) => {
                 format!("how {} is worn: {}", self.journal(row.journal()), self.size(row, "share"))
