@@ -350,7 +350,8 @@ fn scripts_in_names_are_shown_and_never_run() {
     for part in ["who", "mark", "telephone"] {
         crank[part] = json!(SCRIPT);
     }
-    let job = taken(served.post_json("/api/jobs", &crank))["job"].as_i64().unwrap();
+    let booked = taken(served.post_json("/api/jobs", &crank));
+    let job = booked["job"].as_i64().unwrap();
     let mut lines = Vec::new();
     for kind in [
         json!({ "note": { "text": SCRIPT } }),
@@ -368,7 +369,8 @@ fn scripts_in_names_are_shown_and_never_run() {
     ] {
         lines.push(json!({ "id": dice.id(), "who": SCRIPT, "when": LONG_AGO, "kind": kind }));
     }
-    taken(served.post_json(&format!("/api/jobs/{job}/entries"), &json!({ "seen": 1, "entries": lines })));
+    let entries = json!({ "seen": booked["seq"], "entries": lines });
+    taken(served.post_json(&format!("/api/jobs/{job}/entries"), &entries));
     let search = "/jobs?search=%3Cscript%3Ealert(1)%3C/script%3E";
     let mut pages = ["/jobs", search, "/jobs/new", "/batches", "/shop", "/words"].map(str::to_owned).to_vec();
     for part in ["measure", "verdict", "grind", "treatment", "final", "hand-over", "particulars", "history"] {
