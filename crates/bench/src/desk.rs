@@ -14,7 +14,7 @@ use crate::judged::Judges;
 use crate::trouble::Trouble;
 
 /// Jobs kept at hand; a shop works on fewer at a time, and any other is read anew from the record.
-const AT_HAND: usize = 100;
+const AT_HAND: usize = 50;
 
 /// An engine that the program knows without being told.
 #[derive(Clone, Debug)]

@@ -11,7 +11,7 @@ use shop::{Job, JobNumber};
 use tokio::sync::{Notify, Semaphore};
 
 /// Verdicts kept at hand.
-const AT_HAND: usize = 100;
+const AT_HAND: usize = 50;
 /// Verdicts worked out at the same time; each uses all processors by itself.
 const AT_ONCE: usize = 2;
 /// What a page waits for a verdict before it shows the old one instead.
