@@ -46,8 +46,16 @@ const text = (page) => page.locator('main').innerText();
 
 /** The spot that the box on the page is for; nothing where there is no box. */
 export async function spotNow(page) {
-  const box = page.locator('main').getByRole('textbox', { name: /, across [AB]/ }).first();
-  if (!(await box.count()) || !(await box.isVisible())) return null;
+  let box = page.locator('main').getByRole('textbox', { name: /, across [AB]/ }).first();
+  if (!(await box.count())) {
+    // In the final check the spot is the heading above the box.
+    const heading = page.getByRole('heading', { name: /, across [AB]$/ }).first();
+    if (!(await heading.count())) return null;
+    box = page.locator('main').getByRole('textbox', { name: 'What the micrometer shows' });
+    const label = await heading.innerText();
+    return { ...spotOf(label), label, box };
+  }
+  if (!(await box.isVisible())) return null;
   const label = await box.evaluate((element) => [...element.labels].map((one) => one.innerText).join(' ')).catch(() => null);
   if (label === null) return spotNow(page);
   return { ...spotOf(label), label, box };
