@@ -71,7 +71,7 @@ const CALM = ['Measure Main 3 again.', '97 in 100', 'take off 0.0168 in', 'EXAMP
 
 const SCRIPTS = [
   ['a?.b()', 'optional chaining'], ['a ??= 1', '??='], ['var x = a ?? b', '??'], ['await fetch("/")', 'await at the top'], ['crypto.randomUUID()', 'randomUUID'],
-  ['form.requestSubmit()', 'requestSubmit'], ['class A { b = 1 }', 'class fields'], ['list.replaceChildren()', 'replaceChildren'], ['box.innerHTML = typed', 'innerHTML'], ['box.innerHTML = "<b>" + told.says', 'innerHTML put together'],
+  ['form.requestSubmit()', 'requestSubmit'], ['class A { b = 1 }', 'class fields'], ['list.replaceChildren()', 'replaceChildren'], ['box.innerHTML = typed', 'innerHTML'], ['box.insertAdjacentHTML("afterend", typed)', 'insertAdjacentHTML'], ['box.innerHTML = "<b>" + told.says', 'innerHTML put together'],
   ['"a".replaceAll("b", "c")', 'replaceAll'], ['import("/x.js")', 'import()'], ['var big = 10n', 'BigInt'],
 ];
 const STYLES = [

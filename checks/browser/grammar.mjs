@@ -38,7 +38,7 @@ export function checkScript(report, file, text) {
     if (node.type === 'AssignmentExpression' && ['innerHTML', 'outerHTML'].includes(node.left.property?.name) && !whole(node.right)) {
       report.fault(file, '-', 'script writes markup', `line ${node.loc.start.line}`, `${node.left.property.name}: what was typed could become markup`);
     }
-    if (node.type === 'CallExpression' && ['insertAdjacentHTML', 'write'].includes(node.callee.property?.name)) {
+    if (node.type === 'CallExpression' && ['insertAdjacentHTML', 'write'].includes(node.callee.property?.name) && !whole(node.arguments[1] ?? {})) {
       report.fault(file, '-', 'script writes markup', `line ${node.loc.start.line}`, node.callee.property.name);
     }
     if (node.type === 'CallExpression' && ['alert', 'confirm', 'prompt', 'eval'].includes(node.callee.name)) {

@@ -58,7 +58,7 @@ export async function sendNonsense(report, browser, server, forms, screens) {
           const title = await page.title();
           if (!title.startsWith('Error: ')) report.fault(state, '-', 'title does not say that something is wrong', title);
           if (how === 'nonsense' && status === 422) {
-            const kept = await page.evaluate((text) => [...document.querySelectorAll('main input, main textarea')].some((field) => field.value.trim().length > 5 && text.startsWith(field.value.trim())), NONSENSE);
+            const kept = await page.evaluate((text) => [...document.querySelectorAll('main input, main textarea')].some((field) => field.value.trim().length > 5 && text.toLowerCase().startsWith(field.value.trim().toLowerCase())), NONSENSE);
             if (!kept) report.fault(state, '-', 'what was typed is gone', 'page', (await page.locator('h1').first().innerText()).slice(0, 120));
           }
           if (status === 422) {

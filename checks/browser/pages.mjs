@@ -163,7 +163,6 @@ export async function survey(report, browser, server, screens, { only = null, wo
           if (!kinds.has(key) && (!only || only.test(key))) {
             kinds.set(key, path);
             state = `${path}${kind.stage ? ` (${kind.stage})` : ''}`;
-            if (process.env.TELL) console.error(new Date().toISOString(), state);
             // The fourth stage of the same page is laid out like the first three.
             stages.set(kind.parts, (stages.get(kind.parts) ?? 0) + 1);
             const brief = stages.get(kind.parts) > 3;

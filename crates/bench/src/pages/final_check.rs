@@ -504,7 +504,7 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
         reading.corrects = corrects;
     }
     match desk.write(n, seen, &drafts, |kind| matches!(kind, EntryKind::SheetIssued { .. })).await {
-        Ok(()) => Ok(go(&to_check(n, &asked.code, &key, &asked.with, "#measure"))),
+        Ok(()) => Ok(go(&to_check(n, &asked.code, &key, &asked.with, "#size"))),
         Err(not) => not_written(not),
     }
 }

@@ -568,6 +568,11 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let journal = journal_named(&asked.journal).filter(|journal| ground_journals(&aims).contains(journal));
     let stage = stage_of(&asked.stage);
     let typed = fields.text("size");
+    // From the last main to the first pin the list still shows the micrometer for the mains, which cannot reach.
+    let asked = match journal.map(|journal| aims.micrometers_for(journal.set)).as_deref() {
+        Some([only]) if only.name != asked.with => Asked { with: only.name.clone(), ..asked },
+        _ => asked,
+    };
     let row = match (journal, stage) {
         (Some(journal), Some(stage)) => match aims.set(journal.set).and_then(|aim| aim.stage(stage)) {
             Some(_) => aims.keyed(&shop, typed, &asked.with, journal).map(|mut row| {
@@ -590,7 +595,7 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let taken_up = journal.and_then(|journal| aims.taking_up(&asked.with, &shop, journal.set));
     let drafts = with_taken_up(&visitor, id, EntryKind::GroundReading(row), taken_up)?;
     match desk.write(n, seen, &drafts, |_| false).await {
-        Ok(()) => Ok(go(&format!("/jobs/{n}/grind?last={id}#readings"))),
+        Ok(()) => Ok(go(&format!("/jobs/{n}/grind?last={id}#ground-size"))),
         Err(not) => not_written(not),
     }
 }
