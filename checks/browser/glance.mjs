@@ -15,7 +15,8 @@ export async function glance(report, browser, server) {
   const page = await context.newPage();
   listen(report, page);
   const see = async (state, size, elements) => {
-    const hidden = await page.evaluate(firstView, await page.evaluateHandle(elements));
+    // At one stroke: the verdict may be drawn anew between two questions.
+    const hidden = await page.evaluate(`(${firstView})((${elements})())`);
     report.looked('first views');
     for (const what of hidden) report.fault(state, size, 'not in the first view', what);
   };
