@@ -83,6 +83,7 @@ async fn the_shop(store: &Store, days: Days) -> Result<(), StoreError> {
                 ("words", "pin"),
                 ("units", "in"),
                 ("page", "A4"),
+                ("money", "£"),
             ]),
         },
     )];
@@ -109,16 +110,10 @@ async fn the_shop(store: &Store, days: Days) -> Result<(), StoreError> {
             lines.push((days.ago(7 * weeks - 2, 8, 15), kind));
         }
     }
-    let set = |pass: i64, shells: i64, scrap: i64| {
-        Value::table([
-            ("pass", Value::from(pass)),
-            ("shells", Value::from(shells)),
-            ("scrap", Value::from(scrap)),
-            ("life", Value::from(15)),
-        ])
-    };
-    let prices = Value::table([("main", set(110, 48, 420)), ("pin", set(125, 42, 420))]);
-    lines.push((days.ago(40, 9, 40), ShopKind::Prices { specification: Some(TARN.file.to_owned()), prices }));
+    lines.push((
+        days.ago(40, 9, 40),
+        ShopKind::Prices { specification: Some(TARN.file.to_owned()), prices: prices_of_the_tarn() },
+    ));
     let batch = |goes: Timestamp| {
         let day: String = goes.to_string().chars().take(10).collect();
         Value::table([
@@ -139,6 +134,19 @@ async fn the_shop(store: &Store, days: Days) -> Result<(), StoreError> {
     let seen = store.shop_seq().await?;
     store.append_to_shop(seen, &drafts).await?;
     Ok(())
+}
+
+/// What grinding a Tarn costs at Oxbow.
+fn prices_of_the_tarn() -> Value {
+    let set = |pass: i64, shells: i64, scrap: i64| {
+        Value::table([
+            ("pass", Value::from(pass)),
+            ("shells", Value::from(shells)),
+            ("scrap", Value::from(scrap)),
+            ("life", Value::from(15)),
+        ])
+    };
+    Value::table([("main", set(110, 48, 420)), ("pin", set(125, 42, 420))])
 }
 
 /// Writes a whole job, up to its signature if it has one.

@@ -130,6 +130,13 @@ pub(super) struct Pen {
 /// Where and how a spot is: its journal, its station, its direction.
 type Spot = (SetName, usize, &'static str, i64);
 
+/// Oxbow has prices for one engine only, so that the pages show both.
+fn with_prices(engine: Engine, sheet: &mut Value) {
+    if engine.file == TARN.file {
+        sheet.set("prices", super::prices_of_the_tarn());
+    }
+}
+
 impl Pen {
     /// Books a crank in. `promised` is in days from then.
     pub(super) fn book_in(
@@ -144,6 +151,7 @@ impl Pen {
         if engine.file == SKELDER.file {
             sheet.set("note", Value::from("Out of a generator set."));
         }
+        with_prices(engine, &mut sheet);
         let mut pen = Pen { engine, who, at, drafts: Vec::new(), tried: Vec::new() };
         let day = promised.map(|days| at + SignedDuration::from_hours(24 * days));
         pen.put(EntryKind::BookedIn(BookedIn {
@@ -168,7 +176,8 @@ impl Pen {
         let text = files::shipped(name).unwrap_or_default();
         let whole = sheet::whole_sheet(name, text, &files::Beside { folder: None })
             .map_err(|problems| fault(format!("{name} has {} faults", problems.len())))?;
-        let sheet = Value::from_json(&whole).map_err(fault)?;
+        let mut sheet = Value::from_json(&whole).map_err(fault)?;
+        with_prices(engine, &mut sheet);
         // Names are drawn afresh below.
         let drafts = shop::brought_in(sheet, None, who, &at.to_string(), || EntryId::from_bits(0)).map_err(fault)?;
         let mut pen = Pen { engine, who, at, drafts: Vec::new(), tried: Vec::new() };
