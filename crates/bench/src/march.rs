@@ -193,9 +193,16 @@ pub(crate) fn row_at(job: &Job, spot: Spot) -> Option<&SheetRow> {
     here().find(|row| row.standing != Standing::StruckOut)
 }
 
-/// Whether a spot needs (another) reading.
+/// Whether a spot needs (another) reading. A journal that was traced has its diameters from the trace.
 pub(crate) fn is_open(job: &Job, spot: Spot) -> bool {
-    row_at(job, spot).is_none_or(|row| row.standing != Standing::Counts)
+    match row_at(job, spot) {
+        Some(row) => row.standing != Standing::Counts,
+        None => !job.rows.iter().any(|row| {
+            row.key == "trace"
+                && row.standing == Standing::Counts
+                && row.row.words("journal") == Some(spot.journal.to_string().as_str())
+        }),
+    }
 }
 
 /// The spot to go to after `after` (or from the start): the nearest that is open, in the order of the walk, going round.
