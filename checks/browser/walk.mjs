@@ -119,7 +119,12 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
       continue;
     }
     const now = await spotNow(page);
-    if (!now) break;
+    if (!now) {
+      if (/All spots are measured/.test(await text(page))) break;
+      // The page to change the micrometer is on its way.
+      await page.waitForTimeout(200);
+      continue;
+    }
     if (hand.keyboard) {
       const typing = await steady(page, typingGoesTo);
       if (!typing.box || !/across/.test(typing.name)) report.fault(`${walk}, ${now.label}`, '-', 'typing does not go to the box', typing.name);
