@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use crank::Specification;
 use gauge::Instrument;
-use shop::{Appended, Draft, Entry, Job, JobNumber, Shop, ShopKind, Store, StoreError, Value, fold, fold_shop};
+use shop::{Appended, Draft, Entry, EntryId, Job, JobNumber, Shop, Store, StoreError, Value, fold, fold_shop};
 
 use units::Unit;
 
@@ -41,6 +41,11 @@ impl Held {
     pub(crate) fn of(entries: Vec<Entry>) -> Held {
         let job = fold(&entries);
         Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job }
+    }
+
+    /// Whether an entry of this name is written: its form was sent before.
+    pub(crate) fn has(&self, id: EntryId) -> bool {
+        self.entries.iter().any(|entry| entry.id == id)
     }
 
     /// The unit of every bare size in this job.
@@ -188,17 +193,6 @@ impl Desk {
         let shop = Arc::new(fold_shop(&self.store.shop_entries().await?));
         *self.shop.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&shop));
         Ok(shop)
-    }
-
-    /// Writes one line to the shop's own log. Each line stands for itself, so what others wrote in between is no matter.
-    pub(crate) async fn put_down_in_shop(&self, drafts: &[Draft<ShopKind>]) -> Result<(), StoreError> {
-        let mut seen = self.shop().await?.seq;
-        loop {
-            match self.store.append_to_shop(seen, drafts).await? {
-                Appended::Written { .. } | Appended::Repeated { .. } => return Ok(()),
-                Appended::Behind { seq, .. } => seen = seq,
-            }
-        }
     }
 }
 

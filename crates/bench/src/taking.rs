@@ -99,7 +99,7 @@ pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) 
     let words = PinWord::from_setting(shop.setting("words"));
     for _ in 0..MOST_TRIES {
         let held = desk.job(number).await?;
-        if held.entries.iter().any(|entry| entry.id == reading.id) {
+        if held.has(reading.id) {
             return Ok(repeated(held, reading, &shop));
         }
         let (drafts, keyed, outcome) = drafts(&held, &shop, reading)?;

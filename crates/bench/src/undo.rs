@@ -1,7 +1,8 @@
 //! Undo and redo, by what was done at one stroke: a reading comes back out with what was written with it.
 
-use shop::{Entry, EntryId, EntryKind, Job, undo_words};
+use shop::{Draft, Entry, EntryId, EntryKind, Job, now, undo_words};
 
+use crate::taking::derived;
 use crate::wording::PinWord;
 
 /// What the next undo, or redo, would do.
@@ -13,6 +14,18 @@ pub(crate) struct Step {
     pub(crate) words: String,
     /// The entries to undo, the latest first.
     pub(crate) entries: Vec<EntryId>,
+}
+
+impl Step {
+    /// The entries that take the step, under `id` and names that follow from it.
+    pub(crate) fn drafts(&self, id: EntryId, who: &str) -> Vec<Draft> {
+        let when = now();
+        let draft = |(n, entry): (usize, &EntryId)| {
+            let id = if n == 0 { id } else { derived(id, &format!("undo {n}")) };
+            Draft::new(id, who, &when, EntryKind::Undo { entry: *entry })
+        };
+        self.entries.iter().enumerate().map(draft).collect()
+    }
 }
 
 /// What the next undo would take back.

@@ -232,7 +232,7 @@ pub fn admit(entries: &[Entry], draft: &Draft) -> Result<(), Refusal> {
 
 /// Whether lines of a kind can be admitted one after another without adding the job up in between.
 fn matters_little(kind: &EntryKind) -> bool {
-    crate::sheet_rows::sheet_row(kind).is_some()
+    kind.is_sheet_row()
         || matches!(
             kind,
             EntryKind::Instrument { .. }

@@ -466,16 +466,7 @@ impl Job {
         let who = || entry.who.clone();
         let when = || entry.when.clone();
         match &entry.kind {
-            EntryKind::Reading(_)
-            | EntryKind::RunOut(_)
-            | EntryKind::Trace(_)
-            | EntryKind::Centre(_)
-            | EntryKind::Damage(_)
-            | EntryKind::Worn(_)
-                if self.stage == Stage::BookedIn =>
-            {
-                self.go_to(Stage::Measuring, entry);
-            }
+            kind if kind.is_sheet_row() && self.stage == Stage::BookedIn => self.go_to(Stage::Measuring, entry),
             EntryKind::MicrometerChanged { to } => self.micrometer = Some(to.clone()),
             EntryKind::Decision { set, choice, overruled, verdict } => {
                 self.decisions.retain(|decided| decided.set != *set);

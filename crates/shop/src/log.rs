@@ -445,6 +445,11 @@ pub enum EntryKind {
 }
 
 impl EntryKind {
+    /// Whether it is a row of the sheet: what was measured or found before grinding.
+    pub fn is_sheet_row(&self) -> bool {
+        crate::sheet_rows::sheet_row(self).is_some()
+    }
+
     /// The name of the kind, as it is kept.
     pub fn name(&self) -> &'static str {
         match self {

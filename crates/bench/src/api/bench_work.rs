@@ -81,7 +81,7 @@ pub(crate) async fn write(
     let held = desk.job(job).await?;
     let ToWrite { seen, regardless, entries } = told;
     let drafts: Vec<Draft> = entries.into_iter().map(Draft::from).collect();
-    let known = |draft: &Draft| held.entries.iter().any(|entry| entry.id == draft.id);
+    let known = |draft: &Draft| held.has(draft.id);
     let fresh: Vec<Draft> = drafts.iter().filter(|draft| !known(draft)).cloned().collect();
     if !fresh.is_empty() {
         readable(&held, &with_drafts(&held, &fresh).1, "entries")?;

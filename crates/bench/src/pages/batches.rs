@@ -352,7 +352,7 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
             Err(error) => return Err(error.into()),
         };
         let draft_id = derived(id, &number.to_string());
-        if held.entries.iter().any(|entry| entry.id == draft_id) {
+        if held.has(draft_id) {
             continue;
         }
         if let Some(why) = not_into(&held.job) {
@@ -722,7 +722,7 @@ fn sizes(shop: &Shop, job: &Job, aims: &Aims, fields: &Fields, keep: &[Row]) -> 
 async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    if held.entries.iter().any(|entry| entry.id == id) {
+    if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
     let aims = Aims::of(&held.job)?;
@@ -753,7 +753,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
 async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    if held.entries.iter().any(|entry| entry.id == id) {
+    if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
     let aims = Aims::of(&held.job)?;
@@ -780,7 +780,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
 async fn out(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    if held.entries.iter().any(|entry| entry.id == id) {
+    if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
     let away = held.job.treatments.iter().find(|stay| !stay.back).map(|stay| stay.batch.clone());

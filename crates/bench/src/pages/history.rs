@@ -4,12 +4,11 @@ use askama::Template;
 use axum::Router;
 use axum::extract::State;
 use axum::routing::get;
-use shop::{Draft, EntryId, EntryKind, HistoryLine, history, now};
+use shop::{EntryId, EntryKind, HistoryLine, history};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::form::NotWritten;
-use crate::taking::derived;
 use crate::trouble::Trouble;
 use crate::undo::{Step, next_redo, next_undo, step};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show};
@@ -112,21 +111,15 @@ async fn take_back(State(desk): State<Desk>, JobPath(number): JobPath, visitor: 
     let words = PinWord::from_setting(shop.setting("words"));
     let (id, seen) = (fields.id()?, fields.seen()?);
     let back = || go(&format!("/jobs/{number}/history"));
-    if held.entries.iter().any(|known| known.id == id) {
+    if held.has(id) {
         return Ok(back());
     }
     let gone = || Trouble::not_found("There is no such entry to undo in this job.", "Load the page again.");
     let entry: EntryId = fields.text("entry").parse().map_err(|_| gone())?;
     let step = step(&held.entries, entry, words).ok_or_else(gone)?;
-    let when = now();
-    let draft = |(n, entry): (usize, &EntryId)| {
-        let id = if n == 0 { id } else { derived(id, &format!("undo {n}")) };
-        Draft::new(id, &visitor.who, &when, EntryKind::Undo { entry: *entry })
-    };
-    let drafts: Vec<Draft> = step.entries.iter().enumerate().map(draft).collect();
     let matters = |kind: &EntryKind| {
         matches!(kind, EntryKind::Undo { .. } | EntryKind::SignedOff { .. } | EntryKind::SheetIssued { .. })
     };
-    desk.write(number, seen, &drafts, matters).await.map_err(NotWritten::into_trouble)?;
+    desk.write(number, seen, &step.drafts(id, &visitor.who), matters).await.map_err(NotWritten::into_trouble)?;
     Ok(back())
 }

@@ -355,24 +355,14 @@ async fn take_back(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Vis
     let words = PinWord::from_setting(shop.setting("words"));
     let id = fields.id()?;
     let (entry, seen) = (fields.text("entry").parse::<EntryId>().ok(), fields.seen()?);
-    if held.entries.iter().any(|known| known.id == id) {
+    if held.has(id) {
         return Ok(go(&format!("/jobs/{job}/measure")));
     }
     let step = entry
         .and_then(|entry| undo::step(&held.entries, entry, words))
         .ok_or_else(|| Trouble::not_found("There is nothing left to undo there.", "Load the page again."))?;
-    let when = now();
-    let drafts: Vec<Draft> = step
-        .entries
-        .iter()
-        .enumerate()
-        .map(|(n, entry)| {
-            let id = if n == 0 { id } else { derived(id, &format!("undo {n}")) };
-            Draft::new(id, &visitor.who, &when, EntryKind::Undo { entry: *entry })
-        })
-        .collect();
     let spot = held.job.rows.iter().find(|row| step.entries.contains(&row.entry)).and_then(spot_of);
-    desk.put_down_if_unchanged(job, seen, &drafts).await?;
+    desk.put_down_if_unchanged(job, seen, &step.drafts(id, &visitor.who)).await?;
     let says: String = form_urlencoded::byte_serialize(format!("Done: {}.", step.words).as_bytes()).collect();
     let spot = spot.map(|spot| format!("spot={spot}&")).unwrap_or_default();
     Ok(go(&format!("/jobs/{job}/measure?{spot}says={says}")))

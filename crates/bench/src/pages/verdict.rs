@@ -8,7 +8,7 @@ use axum::response::Response;
 use axum::routing::{get, post};
 use crank::SetName;
 use regrind::SetVerdict;
-use shop::{EntryId, EntryKind, Shop, Stage};
+use shop::{EntryKind, Shop, Stage};
 
 use crate::axis_drawing::AxisDrawing;
 use crate::bar::Bar;
@@ -231,26 +231,11 @@ fn put_back(mut deciding: Deciding, returned: &Returned) -> Deciding {
 fn stale(held: &Held) -> Option<String> {
     let rules = |kind: &EntryKind| matches!(kind, EntryKind::PolicyChanged { .. } | EntryKind::BookedIn(_));
     let counts_in = |kind: &EntryKind| {
-        matches!(
-            kind,
-            EntryKind::Reading(_)
-                | EntryKind::RunOut(_)
-                | EntryKind::Trace(_)
-                | EntryKind::Centre(_)
-                | EntryKind::Damage(_)
-                | EntryKind::Worn(_)
-                | EntryKind::SecondReading { .. }
-                | EntryKind::Undo { .. }
-        )
+        kind.is_sheet_row() || matches!(kind, EntryKind::SecondReading { .. } | EntryKind::Undo { .. })
     };
     let last = held.entries.iter().rev().find(|entry| rules(&entry.kind) || counts_in(&entry.kind))?;
     (rules(&last.kind) && last.seq > 1)
         .then(|| format!("Prices, limits or the shop’s rule changed at {}. Worked out again.", clock(&last.when)))
-}
-
-/// Whether a form was sent before and its entry is written.
-fn is_written(held: &Held, id: EntryId) -> bool {
-    held.entries.iter().any(|entry| entry.id == id)
 }
 
 fn to_verdict(job: i64) -> Response {
@@ -261,7 +246,7 @@ fn to_verdict(job: i64) -> Response {
 async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(job).await?;
-    if is_written(&held, id) {
+    if held.has(id) {
         return Ok(to_verdict(job));
     }
     let shop = shop_of(&desk).await?;
@@ -347,7 +332,7 @@ async fn issue(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(job).await?;
     let to_grind = || go(&format!("/jobs/{job}/grind"));
-    if is_written(&held, id) {
+    if held.has(id) {
         return Ok(to_grind());
     }
     let shop = shop_of(&desk).await?;
@@ -371,7 +356,7 @@ async fn no_grinding(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Vi
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(job).await?;
     let to_final = || go(&format!("/jobs/{job}/final"));
-    if is_written(&held, id) {
+    if held.has(id) {
         return Ok(to_final());
     }
     let shop = shop_of(&desk).await?;

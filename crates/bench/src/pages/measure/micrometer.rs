@@ -7,6 +7,7 @@ use units::{Unit, read};
 
 use super::{Refused, Wanted, page};
 use crate::desk::{Desk, Held};
+use crate::form::NotWritten;
 use crate::in_hand::{Choice, choices, row_of};
 use crate::march::Spot;
 use crate::taking::derived;
@@ -117,7 +118,7 @@ pub(super) async fn take_up(
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
     let id = fields.id()?;
-    if held.entries.iter().any(|known| known.id == id) {
+    if held.has(id) {
         return Ok(go(&format!("/jobs/{job}/measure")));
     }
     let set = if fields.text("set") == "pin" { SetName::Pin } else { SetName::Main };
@@ -208,6 +209,7 @@ pub(super) async fn change_keying(
     let mut entry = shop.settings.get("entry").cloned().unwrap_or(Value::Table(Vec::new()));
     entry.set(name, Value::from(told));
     let settings = Value::table([("entry", entry)]);
-    desk.put_down_in_shop(&[Draft::new(fields.id()?, &visitor.who, now(), ShopKind::Settings { settings })]).await?;
+    let draft = Draft::new(fields.id()?, &visitor.who, now(), ShopKind::Settings { settings });
+    desk.write_to_shop(&[draft]).await.map_err(NotWritten::into_trouble)?;
     Ok(go(&format!("/jobs/{job}/measure")))
 }
