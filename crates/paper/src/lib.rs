@@ -1,0 +1,18 @@
+//! Drawings (SVG) and documents (PDF) of a crankshaft and its measuring.
+//!
+//! This room decides nothing: it draws what it is given. A drawing is built once, as a [`Drawing`] in millimetres on the
+//! paper, and shown from there: as SVG on a page or in a file, as marks on a sheet of a document. So a figure on the
+//! screen and on paper cannot differ.
+//!
+//! The same input gives the same bytes: no clock, no file and no random source is read.
+
+mod drawing;
+mod hatch;
+mod letters;
+mod pen;
+mod svg;
+
+pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
+pub use letters::width_mm;
+pub use pen::Pen;
+pub use svg::SvgSize;
