@@ -30,6 +30,7 @@ pub(crate) fn run() -> Result<(), String> {
     let python = tools::python()?;
     start(cargo().args(["build", "--release", "--locked", "--package", "tenunder"]))?;
     let mut rows = measure(&python)?;
+    rows.extend(film(&python)?);
     rows.extend(pages(&python)?);
     let page = page(&rows);
     print!("{page}");
@@ -40,17 +41,22 @@ pub(crate) fn run() -> Result<(), String> {
     if missed.is_empty() { Ok(()) } else { Err(format!("not kept: {}", missed.join("; "))) }
 }
 
+/// What the benches of one room print.
+fn benches(room: &str, file: &str) -> Result<String, String> {
+    output(cargo().args(["bench", "--quiet", "--package", room, "--bench", file]))
+}
+
 /// The median of one part's bench, in milliseconds.
-fn spares_ms() -> Result<f64, String> {
-    let printed = output(cargo().args(["bench", "--quiet", "--package", "regrind", "--bench", "parts"]))?;
-    let line = printed.lines().find(|line| line.contains("spare_of_all_pairs")).unwrap_or_default();
+fn median_ms(printed: &str, part: &str) -> Result<f64, String> {
+    let named = |line: &&str| line.split_whitespace().any(|word| word == part);
+    let line = printed.lines().find(named).unwrap_or_default();
     let median = line.split('│').nth(2).map(str::trim).unwrap_or_default();
     let (figure, unit) = median.split_once(' ').unwrap_or_default();
     let scale = match unit {
         "s" => 1000.0,
         "ms" => 1.0,
         "µs" => 0.001,
-        _ => return Err(format!("no median of the spares in {printed:?}")),
+        _ => return Err(format!("no median of {part} in {printed:?}")),
     };
     figure.parse::<f64>().map(|figure| figure * scale).map_err(|error| format!("{median:?}: {error}"))
 }
@@ -61,7 +67,7 @@ fn measure(python: &Path) -> Result<Vec<Row>, String> {
     let traced = library.join("tarn-four-traced.toml");
     let once = traced_once(&traced)?;
 
-    let spares_ms = spares_ms()?;
+    let spares_ms = median_ms(&benches("regrind", "parts")?, "spare_of_all_pairs")?;
     let held = process(python, &diameters)?;
     let whole = process(python, &traced)?;
     let least = process(python, &once)?;
@@ -122,6 +128,25 @@ fn measure(python: &Path) -> Result<Vec<Row>, String> {
             bound: "1,000 times",
             kept: ratio >= 1000.0,
         },
+    ])
+}
+
+/// The oil film, beside SciPy's sparse direct solver on the same equations.
+fn film(python: &Path) -> Result<Vec<Row>, String> {
+    let ours = benches("film", "film")?;
+    let mut timed = command(python);
+    timed.arg("checks/time_film.py");
+    let theirs = output(&mut timed)?;
+    let broken_ms = median_ms(&ours, "broken_film_181_by_41")?;
+    let unbroken_ms = median_ms(&ours, "unbroken_film_181_by_41")?;
+    let row =
+        |what, measured: f64, unit, bound, kept| Row { what, measured: format!("{measured:.2} {unit}"), bound, kept };
+    let times =
+        |what, ratio: f64| Row { what, measured: format!("{ratio:.0} times"), bound: "50 times", kept: ratio >= 50.0 };
+    Ok(vec![
+        row("oil film on 181 × 41 points, broken where it breaks", broken_ms, "ms", "2 ms", broken_ms <= 2.0),
+        times("SciPy's sparse direct solver on the same film, unbroken", number(&theirs, "linear_ms")? / unbroken_ms),
+        times("the same, broken (found by as many solutions as it takes)", number(&theirs, "broken_ms")? / broken_ms),
     ])
 }
 
