@@ -6,13 +6,24 @@
 //!
 //! The same input gives the same bytes: no clock, no file and no random source is read.
 
+pub mod documents;
 mod drawing;
 mod hatch;
 mod letters;
 mod pen;
+mod setting;
 mod svg;
 
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
 pub use letters::width_mm;
 pub use pen::Pen;
+pub use setting::PaperSize;
 pub use svg::SvgSize;
+
+/// A document that could not be written. No input should lead to it; where one does, it is a fault of this program.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the document \"{title}\" could not be written: {what}")]
+pub struct Unwritable {
+    title: String,
+    what: String,
+}

@@ -1,0 +1,93 @@
+//! The label for the box: what lies in it, and what is stamped on it.
+
+use super::{AboutJob, foot};
+use crate::setting::{Flow, Tag, Type};
+use crate::{Anchor, PaperSize, Pen, Unwritable};
+
+/// A label to cut out.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BoxLabel {
+    /// Whose crank.
+    pub about: AboutJob,
+    /// The sets with their undersizes.
+    pub sets: Vec<LabelSet>,
+    /// What to stamp on the crank, and where this shop puts it.
+    pub stamp: String,
+    /// Words about its state: `Signed off`, `Not signed off`.
+    pub state: String,
+    /// The sheet that it was ground to.
+    pub code: String,
+}
+
+/// A set on the label.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LabelSet {
+    /// `Mains`.
+    pub name: String,
+    /// `0.010 in under`.
+    pub undersize: String,
+    /// The finished sizes.
+    pub range: String,
+}
+
+/// Width of the label.
+const WIDTH_MM: f64 = 150.0;
+
+impl BoxLabel {
+    /// The label at the upper left of a page, with a line to cut along.
+    ///
+    /// # Errors
+    /// Where the file could not be written.
+    pub fn to_pdf(&self, paper: PaperSize) -> Result<Vec<u8>, Unwritable> {
+        let mut flow = Flow::new(paper, foot(Vec::new(), 9.0));
+        self.about.begin(&mut flow, "Label");
+        let (left, top) = (flow.left_mm(), flow.y_mm());
+        flow.set_column(Some((left + 4.0, WIDTH_MM - 8.0)));
+        flow.space(3.0);
+        flow.heading(1, &self.about.name(), 36.0);
+        flow.strong(&self.about.crank, 14.0);
+        let mut whose = Vec::new();
+        if !self.about.customer.is_empty() {
+            whose.push(self.about.customer.clone());
+        }
+        if !self.about.mark.is_empty() {
+            whose.push(format!("mark {}", self.about.mark));
+        }
+        flow.paragraph(&whose.join(", "), 12.0);
+        flow.space(2.0);
+        for set in &self.sets {
+            flow.block(
+                Tag::Paragraph,
+                &format!("{}: {}", set.name.to_uppercase(), set.undersize),
+                Type::words(26.0).bold(),
+                Anchor::Start,
+            );
+            flow.block(Tag::Paragraph, &set.range, Type::figures(14.0), Anchor::Start);
+            flow.space(1.0);
+        }
+        flow.space(1.0);
+        if !self.stamp.is_empty() {
+            flow.strong(&format!("Stamp: {}", self.stamp), 14.0);
+        }
+        let mut last = vec![self.state.clone()];
+        if !self.code.is_empty() {
+            last.push(format!("sheet {}", self.code));
+        }
+        if !self.about.shop.is_empty() {
+            last.push(self.about.shop.clone());
+        }
+        flow.paragraph(&last.join(", "), 11.0);
+        flow.paragraph(
+            "Heavy: lift with two. Keep it oiled, upright on its flange or on two blocks. Clean every oilway before fitting; \
+             measure the shells, whatever the box says.",
+            9.0,
+        );
+        flow.set_column(None);
+        let bottom = flow.y_mm() + 2.0;
+        flow.eye_frame((left, top), (left + WIDTH_MM, bottom), Pen::Dashed);
+        flow.into_pdf(
+            &format!("Box label, {}", self.about.name()),
+            &format!("Label for the box of {}", self.about.crank),
+        )
+    }
+}
