@@ -6,15 +6,21 @@
 //!
 //! The same input gives the same bytes: no clock, no file and no random source is read.
 
+mod crank_drawing;
 pub mod documents;
 mod drawing;
+mod drawn;
+mod exaggeration;
 mod hatch;
+mod labelling;
 mod letters;
 mod pen;
 mod setting;
 mod svg;
 
+pub use crank_drawing::{CrankSketch, JournalMark, Standing};
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
+pub use drawn::Drawn;
 pub use letters::width_mm;
 pub use pen::Pen;
 pub use setting::PaperSize;

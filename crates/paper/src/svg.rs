@@ -8,6 +8,10 @@ use std::fmt::Write;
 use crate::hatch::{Slope, hatch};
 use crate::{Anchor, Drawing, Face, Fill, Label, Mark, Pen, Place};
 
+/// The lettering, as a page that carries it names it, as it is called where it is installed, and what may stand for it.
+const WORDS: &str = "Words, 'Atkinson Hyperlegible Next', 'DejaVu Sans', sans-serif";
+const FIGURES: &str = "Figures, 'Atkinson Hyperlegible Mono', 'DejaVu Sans Mono', monospace";
+
 /// How large a drawing is to be shown.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SvgSize {
@@ -26,7 +30,8 @@ impl Drawing {
         };
         let mut out = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-labelledby=\"{name}-title {name}-says\" \
-             width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {} {}\" fill=\"none\" stroke-linejoin=\"round\">",
+             width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {} {}\" fill=\"none\" stroke-linejoin=\"round\" \
+             font-family=\"{WORDS}\">",
             short(self.width_mm),
             short(self.height_mm)
         );
@@ -129,13 +134,13 @@ fn write_label(out: &mut String, label: &Label) {
         Anchor::End => " text-anchor=\"end\"",
     };
     let family = match label.face {
-        Face::Words => "Words, 'Atkinson Hyperlegible Next', 'DejaVu Sans', sans-serif",
-        Face::Figures => "Figures, 'Atkinson Hyperlegible Mono', 'DejaVu Sans Mono', monospace",
+        Face::Words => String::new(),
+        Face::Figures => format!(" font-family=\"{FIGURES}\""),
     };
     let weight = if label.bold { " font-weight=\"700\"" } else { "" };
     let _ = write!(
         out,
-        "<text x=\"{}\" y=\"{}\" font-family=\"{family}\" font-size=\"{}\"{weight}{anchor} fill=\"currentColor\">{}</text>",
+        "<text x=\"{}\" y=\"{}\"{family} font-size=\"{}\"{weight}{anchor} fill=\"currentColor\">{}</text>",
         short(label.at.0),
         short(label.at.1),
         short(label.size_mm),
