@@ -14,6 +14,7 @@ mod exaggeration;
 mod hatch;
 mod labelling;
 mod letters;
+pub mod micrometer;
 mod pen;
 mod setting;
 mod svg;

@@ -2,6 +2,8 @@
 
 use std::fs::File;
 use std::io::Read;
+#[cfg(feature = "pages")]
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use sheet::{Library, MOST_BYTES, Problem};
@@ -97,6 +99,27 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Box<Problem>> {
             "save it as plain text; a spreadsheet or a word processor's file will not do",
         )
     })
+}
+
+/// Writes a whole file or nothing: beside its place first, and into it once all of it is on the disk. What stood there
+/// before is replaced.
+///
+/// # Errors
+/// What stood in the way; the place is then as it was.
+#[cfg(feature = "pages")]
+pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let name = path.file_name().ok_or_else(|| std::io::Error::other("it names no file"))?;
+    let mut beside = name.to_owned();
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = path.with_file_name(beside);
+    let written = File::create_new(&beside)
+        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
+        .and_then(|()| std::fs::rename(&beside, path));
+    if written.is_err() {
+        // Whatever was begun is of no use to anybody; where it cannot be taken away it stays under its own name.
+        let _ = std::fs::remove_file(&beside);
+    }
+    written
 }
 
 /// Writes the shipped files into a folder; existing files are never overwritten.

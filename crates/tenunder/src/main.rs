@@ -2,6 +2,8 @@
 
 mod files;
 #[cfg(feature = "pages")]
+mod micrometer;
+#[cfg(feature = "pages")]
 mod oxbow;
 #[cfg(feature = "record")]
 mod record;
@@ -147,6 +149,17 @@ enum Command {
         #[command(flatten)]
         record: RecordPlace,
     },
+    /// Draw what a micrometer shows at a size
+    #[cfg(feature = "pages")]
+    #[command(
+        long_about = "Draw what a micrometer shows at a size: sleeve, thimble and, where it has one, the vernier. A size \
+            without a unit is in inches, or in the unit of --reads.",
+        after_long_help = "Examples:\n  \
+            tenunder micrometer 2.4480\n  \
+            tenunder micrometer 62.18 mm --reads 0.01mm -o 62-18.svg",
+        allow_negative_numbers = true
+    )]
+    Micrometer(micrometer::Asked),
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
         /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
@@ -206,6 +219,8 @@ fn main() -> ExitCode {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
+        #[cfg(feature = "pages")]
+        Command::Micrometer(asked) => micrometer::draw(&asked),
         #[cfg(feature = "record")]
         Command::Import { sheet, who, record } => record::run(record.record, Task::Import { sheet, who }),
         #[cfg(feature = "record")]
