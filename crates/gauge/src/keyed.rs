@@ -231,29 +231,49 @@ fn counts(typed: &str, with: &Instrument) -> Result<Keyed, NotKeyed> {
         return Err(NotKeyed::Digits { wanted, are, like: like.to_owned() });
     };
     let vernier = if scale.has_vernier() { part(sleeve + 3, wanted) } else { None };
-    let size = frame.size(Setting { sleeve: figure, lines, thimble, vernier }).map_err(NotKeyed::Scale)?;
+    let setting = Setting { sleeve: figure, lines, thimble, vernier };
+    let size = frame.size(setting).map_err(NotKeyed::Scale)?;
+    let as_size = size.show(scale.unit(), digits_for(with.graduation_mm, scale.unit()));
+    Ok(Keyed { size, sum: Some(format!("{} = {as_size}", addends(frame, setting).join(" + "))), as_size })
+}
+
+/// What a size on a frame is made of, as it is added up: the lower limit, then what sleeve figure, lines, thimble and (where
+/// there is one) vernier stand for. `2`, `0.4`, `0.025`, `0.023`, `0.0000`.
+pub fn addends(frame: Frame, setting: Setting) -> Vec<String> {
+    let scale = frame.scale();
     let unit = scale.unit();
     let show =
         |count: u32, one: Length, decimals: u32| Length::from_nm(one.nm() * i64::from(count)).show(unit, decimals);
-    let whole = |length: Length| length.show(unit, 0);
-    let mut sum = match unit {
-        Unit::Inch => vec![
-            whole(frame.limits().0),
-            show(figure, scale.figure(), 1),
-            show(lines, scale.turn(), 3),
-            show(thimble, scale.division(), 3),
-        ],
-        Unit::Millimetre => vec![
-            whole(frame.limits().0),
-            show(figure, scale.figure(), 0),
-            show(lines, scale.turn(), 1),
-            show(thimble, scale.division(), 2),
-        ],
+    let (of_figure, of_line, of_division) = match unit {
+        Unit::Inch => (1, 3, 3),
+        Unit::Millimetre => (0, 1, 2),
     };
-    let decimals = digits_for(with.graduation_mm, unit);
-    sum.extend(vernier.map(|line| show(line, scale.graduation(), decimals)));
-    let as_size = size.show(unit, decimals);
-    Ok(Keyed { size, sum: Some(format!("{} = {as_size}", sum.join(" + "))), as_size })
+    let mut addends = vec![
+        plain(frame.limits().0.mm(), unit),
+        show(setting.sleeve, scale.figure(), of_figure),
+        show(setting.lines, scale.turn(), of_line),
+        show(setting.thimble, scale.division(), of_division),
+    ];
+    let finest = digits_for(scale.graduation().mm(), unit);
+    addends.extend(setting.vernier.map(|line| show(line, scale.graduation(), finest)));
+    addends
+}
+
+/// What to key for a size, where readings are keyed so: the size itself, or how far it is from the reference.
+pub fn as_keyed(size: Length, how: &KeyedAs, with: &Instrument) -> String {
+    let decimals = digits_for(with.graduation_mm, with.unit);
+    match how {
+        KeyedAs::Departure { from } => {
+            // Steps of a thou or a hundredth: three or two places fewer.
+            let (steps, fewer) = match with.unit {
+                Unit::Inch => (1000, 3),
+                Unit::Millimetre => (100, 2),
+            };
+            let apart = size - *from;
+            Length::from_nm(apart.nm().saturating_mul(steps)).show(with.unit, decimals.saturating_sub(fewer))
+        }
+        KeyedAs::Size | KeyedAs::LastDigits { .. } | KeyedAs::Counts => size.show(with.unit, decimals),
+    }
 }
 
 /// Whether the micrometer reaches a size. It travels a little beyond its range.
@@ -425,6 +445,23 @@ mod tests {
         let from = KeyedAs::Departure { from: read("2.4500", Unit::Inch).unwrap().length };
         let found = keyed("-2.0", &from, &inch(2.0)).unwrap();
         assert_eq!((found.as_size.as_str(), found.sum.as_deref()), ("2.4480", Some("2.4500 -2.0 thou = 2.4480")));
+    }
+
+    /// Whatever the way of keying is, what is to be keyed for a size comes out as that size.
+    #[test]
+    fn a_size_is_keyed_so_that_it_comes_out_again() {
+        let from = KeyedAs::Departure { from: read("2.4500", Unit::Inch).unwrap().length };
+        let size = read("2.4480", Unit::Inch).unwrap().length;
+        assert_eq!(as_keyed(size, &from, &inch(2.0)), "-2.0");
+        let after = KeyedAs::LastDigits { after: "2.4".to_owned() };
+        for how in [KeyedAs::Size, KeyedAs::Counts, after, from] {
+            let typed = as_keyed(size, &how, &inch(2.0));
+            assert_eq!(keyed(&typed, &how, &inch(2.0)).unwrap().size, size, "{how:?} {typed}");
+        }
+        let metric_from = KeyedAs::Departure { from: read("62.000", Unit::Millimetre).unwrap().length };
+        let size = read("62.183", Unit::Millimetre).unwrap().length;
+        let typed = as_keyed(size, &metric_from, &metric());
+        assert_eq!((typed.as_str(), keyed(&typed, &metric_from, &metric()).unwrap().size), ("18.3", size));
     }
 
     #[test]

@@ -10,6 +10,7 @@
 //! - [`scale`]: what sleeve, thimble and vernier show at a size, and the size they show;
 //! - [`keyed`](mod@keyed): what was keyed for a reading, in any of the ways that people key one;
 //! - [`misread`]: readings a thimble turn off, in the wrong unit, on the wrong journal, or too coarse to judge by;
+//! - [`misreading`](mod@misreading): how a micrometer was misread, from what it showed; [`practice`]: readings to learn on;
 //! - [`roundness`]: the four reference circles of a trace, and what two points and a vee-block cannot see.
 //!
 //! Lengths are `f64` millimetres (`_mm`) once they have left [`units::Length`]; uncertainties are standard
@@ -25,6 +26,8 @@ mod instrument;
 pub mod keyed;
 pub mod line;
 pub mod misread;
+pub mod misreading;
+pub mod practice;
 pub mod roundness;
 pub mod scale;
 

@@ -94,6 +94,23 @@ impl Scale {
         }
     }
 
+    /// Divisions of the thimble: 25 or 50.
+    pub const fn divisions(self) -> u32 {
+        match self.unit() {
+            Unit::Inch => 25,
+            Unit::Millimetre => 50,
+        }
+    }
+
+    /// Whether the thimble reads near the top of its scale, the last fifth of a turn: there the next line of the sleeve may
+    /// be in sight already and does not count yet.
+    ///
+    /// # Source
+    /// Common practice, no source.
+    pub const fn near_the_top(self, thimble: u32) -> bool {
+        thimble * 5 >= self.divisions() * 4
+    }
+
     /// How far the spindle travels: 1 in or 25 mm.
     pub const fn travel(self) -> Length {
         travel(self.unit())
