@@ -76,6 +76,45 @@ pub(crate) struct Put {
     pub(crate) off_mm: f64,
 }
 
+/// A label beside a round drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Beside {
+    /// Which of the labels it is.
+    pub(crate) index: usize,
+    pub(crate) is_right: bool,
+    /// From the top of the round drawing to the top of the label.
+    pub(crate) down_mm: f64,
+    /// What it says, line by line.
+    pub(crate) lines: Vec<String>,
+}
+
+/// Puts labels beside a round drawing, right and left of it, each as near as may be to the height of what it names:
+/// labels of one side push each other down. Directions count from the top, clockwise. Returns how far down they reach.
+pub(crate) fn beside(labels: &[(f64, String)], radius_mm: f64, size_mm: f64, room_mm: f64) -> (Vec<Beside>, f64) {
+    let line_mm = size_mm * LEADING;
+    let mut wanted: Vec<(bool, f64, usize, Vec<String>)> = labels
+        .iter()
+        .enumerate()
+        .map(|(index, (angle_deg, words))| {
+            let (sin, cos) = angle_deg.to_radians().sin_cos();
+            (sin >= -1e-9, radius_mm * (1.0 - cos), index, wrapped(words, size_mm, false, room_mm))
+        })
+        .collect();
+    wanted.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let mut lowest_mm = 2.0 * radius_mm;
+    let mut put = Vec::new();
+    for side in [true, false] {
+        let mut free_mm = 0.0;
+        for (_, at_mm, index, lines) in wanted.iter().filter(|(is_right, ..)| *is_right == side) {
+            let down_mm = f64::max(at_mm - line_mm / 2.0, free_mm);
+            free_mm = down_mm + line_mm * lines.len() as f64 + 0.6;
+            lowest_mm = lowest_mm.max(free_mm);
+            put.push(Beside { index: *index, is_right: side, down_mm, lines: lines.clone() });
+        }
+    }
+    (put, lowest_mm)
+}
+
 /// How wide each of several labels may be, so that the lines to its neighbours' labels can pass beside it.
 pub(crate) fn rooms(at_mm: &[f64], least_mm: f64, most_mm: f64) -> Vec<f64> {
     const BESIDE: f64 = 3.0;

@@ -278,7 +278,7 @@ fn any_set() -> impl Strategy<Value = crank::JournalSet> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn nothing_breaks_the_drawing(

@@ -1,7 +1,7 @@
 //! The crank from the nose: the throws in their directions, the first one up, angles growing clockwise.
 
 use super::laid_out::Crank;
-use crate::labelling::{LEADING, wrapped};
+use crate::labelling::{Beside, LEADING, beside};
 use crate::{Drawing, Fill, Label, Pen};
 
 /// Pins whose directions differ by less are one throw in this view.
@@ -70,30 +70,10 @@ pub(super) fn draw(drawing: &mut Drawing, crank: &Crank, top: f64, width: f64) -
     drawing.label(heading);
     let top = top + Label::USUAL_MM * LEADING + 3.0;
 
-    // Labels stand in two columns, in the order in which their throws point, and push each other down.
     let line = Label::USUAL_MM * LEADING;
-    let mut sides: [Vec<(usize, f64, Vec<String>)>; 2] = [Vec::new(), Vec::new()];
-    for (n, direction) in directions.iter().enumerate() {
-        let (sin, cos) = direction.angle_deg.to_radians().sin_cos();
-        let words = format!("{}: {}°", direction.names, degrees(direction.angle_deg));
-        let lines = wrapped(&words, Label::USUAL_MM, false, column);
-        let [right, left] = &mut sides;
-        let side = if sin >= -1e-9 { right } else { left };
-        side.push((n, radius * (1.0 - cos), lines));
-    }
-    let mut lowest: f64 = 2.0 * radius;
-    let mut captions: Vec<(usize, bool, f64, Vec<String>)> = Vec::new();
-    for (side, is_right) in sides.into_iter().zip([true, false]) {
-        let mut side = side;
-        side.sort_by(|a, b| a.1.total_cmp(&b.1));
-        let mut free = 0.0;
-        for (n, wanted, lines) in side {
-            let at = f64::max(wanted - line / 2.0, free);
-            free = at + line * lines.len() as f64 + 0.6;
-            lowest = lowest.max(free);
-            captions.push((n, is_right, at, lines));
-        }
-    }
+    let named: Vec<(f64, String)> =
+        directions.iter().map(|d| (d.angle_deg, format!("{}: {}°", d.names, degrees(d.angle_deg)))).collect();
+    let (captions, lowest) = beside(&named, radius, Label::USUAL_MM, column);
     let centre = (width / 2.0, top + radius);
     drawing.group("end-view", |drawing| {
         drawing.circle(centre, throw, Some(Pen::Axis), Fill::None);
@@ -110,10 +90,10 @@ pub(super) fn draw(drawing: &mut Drawing, crank: &Crank, top: f64, width: f64) -
             drawing.line([centre, at], Pen::Edge);
         }
     });
-    for (n, is_right, at, lines) in captions {
-        let Some(direction) = directions.get(n) else { continue };
+    for Beside { index, is_right, down_mm, lines } in captions {
+        let Some(direction) = directions.get(index) else { continue };
         let (sin, cos) = direction.angle_deg.to_radians().sin_cos();
-        let y = top + at;
+        let y = top + down_mm;
         let way = if is_right { 1.0 } else { -1.0 };
         let (x, near) = (centre.0 + way * (radius + 4.0), centre.0 + way * (radius + 3.2));
         let pin = (centre.0 + throw * sin, centre.1 - throw * cos);
