@@ -1,5 +1,9 @@
 //! The parts of the film, timed one by one.
 
+use film::bearing::Size;
+use film::engine::{Burning, Cylinder, Layout, loads};
+use film::mobility::{Law, Map};
+use film::orbit::{Cycle, follow};
 use film::steady::{Net, Rupture, Steady};
 
 fn main() {
@@ -28,4 +32,54 @@ fn broken_film_181_by_41_half_width() -> Steady {
 #[divan::bench(sample_count = 100)]
 fn film_under_a_load() -> Steady {
     Steady::under(0.5, 0.2, Rupture::Reynolds, Net::STANDARD).expect("a film")
+}
+
+/// A map of mobility for one shape of bearing.
+#[divan::bench(sample_count = 20)]
+fn map_of_mobility() -> Map {
+    Map::new(0.4).expect("a map")
+}
+
+fn cylinder() -> Cylinder {
+    Cylinder {
+        bore_m: 0.08,
+        stroke_m: 0.08,
+        rod_m: 0.13,
+        reciprocating_kg: 0.565,
+        rotating_kg: 0.385,
+        crankcase_pa: 1e5,
+    }
+}
+
+fn gas() -> Burning {
+    Burning {
+        compression_ratio: 10.0,
+        exponent: 1.3,
+        charge_pa: 1e5,
+        exhaust_pa: 1.1e5,
+        intake_pa: 0.95e5,
+        heat_j: 900.0,
+        burn_from_deg: -20.0,
+        burn_for_deg: 50.0,
+        wiebe_a: 5.0,
+        wiebe_m: 2.0,
+        blow_down_deg: 15.0,
+    }
+}
+
+/// Gas, loads, both maps, and the converged paths of four big ends and five mains, from nothing.
+#[divan::bench(sample_count = 20)]
+fn all_bearings_of_a_four() -> f64 {
+    let cylinder = cylinder();
+    let pressures = gas().pressures_pa(&cylinder, 2).expect("gas");
+    let layout = Layout::upright(&[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]).expect("a layout");
+    let loads = loads(&cylinder, &pressures, 314.0, &layout).expect("loads");
+    let pin = Size { diameter_m: 0.045, length_m: 0.018, radial_clearance_m: 22e-6 };
+    let main = Size { diameter_m: 0.054, length_m: 0.019, radial_clearance_m: 24e-6 };
+    let maps = [pin, main].map(|size| Map::new(size.length_over_diameter()).expect("a map"));
+    let least = |size: &Size, map: &Map, cycles: &[Cycle]| {
+        let film = |cycle: &Cycle| follow(size, cycle, 0.007, &Law::Map(map), [0.0, 0.5]).expect("a path").least_film_m;
+        cycles.iter().map(film).fold(f64::INFINITY, f64::min)
+    };
+    least(&pin, &maps[0], &loads.big_ends).min(least(&main, &maps[1], &loads.mains))
 }

@@ -85,4 +85,14 @@ impl Grid {
     pub(crate) fn arc(&self, station: usize) -> f64 {
         self.film[station] / self.root * self.step
     }
+
+    /// What a journal that moves towards the widest film (first) or a quarter turn on (second) at unit speed pumps into
+    /// station i: ∫ (cos θ, sin θ) dθ over its cell. A growing ε takes the first with its sign as it stands, for
+    /// ∂H/∂ε = cos θ.
+    pub(crate) fn squeeze(&self, station: usize) -> (f64, f64) {
+        let before = self.before(station);
+        let from = if station == 0 { self.angle_half[before] - std::f64::consts::TAU } else { self.angle_half[before] };
+        let to = self.angle_half[station];
+        (to.sin() - from.sin(), from.cos() - to.cos())
+    }
 }

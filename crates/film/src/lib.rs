@@ -3,7 +3,8 @@
 //! Everything is plain numbers in SI units, named with their unit. [`oil`] gives a viscosity at a temperature; [`steady`]
 //! solves Reynolds' equation for one eccentricity or one load, without units; [`bearing`] does so for a real bearing, with
 //! friction, flow and the temperature that it settles at; [`feed`] says what the pump's pressure pushes through it.
-//! [`closed`] holds the closed forms that any solution must meet in its limits.
+//! [`mobility`] maps how a journal drifts under any load, [`orbit`] follows it over a cycle, and [`engine`] says what loads
+//! gas and inertia put on big ends and mains. [`closed`] holds the closed forms that any solution must meet in its limits.
 //!
 //! Inputs that no film can be worked out with come back as [`Problems`]: field, value, limit and physics, all at once.
 //!
@@ -12,12 +13,17 @@
 
 pub mod bearing;
 pub mod closed;
+mod cosines;
+pub mod engine;
 mod envelope;
 pub mod feed;
 mod grid;
+pub mod mobility;
 pub mod oil;
+pub mod orbit;
 mod plain;
 mod problem;
+mod squeeze;
 pub mod steady;
 
 pub use problem::{Problem, Problems};
