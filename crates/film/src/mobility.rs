@@ -17,6 +17,8 @@ const ROWS: usize = 32;
 const DIRECTIONS: usize = 57;
 /// The net that a map is worked out on.
 const AROUND: usize = 240;
+/// Near the wall the wide side of the gap is cut into few steps, and a journal being drawn off has its pressure there.
+const AROUND_AT_WALL: usize = 480;
 const ACROSS: usize = 16;
 /// The thinnest film, over the clearance, that laws are asked for: an orbit never passes it.
 const THINNEST: f64 = 1e-6;
@@ -184,7 +186,8 @@ fn place_of(angle: f64, eps: f64) -> f64 {
 
 /// One row of the map: all directions of the load at one eccentricity.
 fn directions(eps: f64, ratio: f64) -> Vec<[f64; 3]> {
-    let squeezes = Squeezes::new(eps, ratio.powi(-2), AROUND, ACROSS);
+    let around = if eps > 0.97 { AROUND_AT_WALL } else { AROUND };
+    let squeezes = Squeezes::new(eps, ratio.powi(-2), around, ACROSS);
     let pi = std::f64::consts::PI;
     // Where the load points when the journal moves at `angle`, both from the line of centres.
     let load_at = |angle: f64| {

@@ -202,9 +202,9 @@ fn the_mains_carry_what_the_rods_put_on_the_crank() {
             sum[0] -= stroke.pin_n[0] + 0.3 * 0.04 * speed * speed * sin;
             sum[1] -= stroke.pin_n[1] - 0.3 * 0.04 * speed * speed * cos;
         }
-        for axis in 0..2 {
+        for (axis, wanted) in sum.into_iter().enumerate() {
             let carried: f64 = found.mains.iter().map(|main| main.loads_n[step][axis]).sum();
-            near("carried", carried, sum[axis], 1e-6);
+            near("carried", carried, wanted, 1e-6);
         }
     }
 }
