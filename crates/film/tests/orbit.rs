@@ -128,10 +128,8 @@ fn the_load_curve_of_flores() {
         .map(|row| (number(row, 0), number(row, 1) * 1e3))
         .collect();
     let at = |degrees: f64| {
-        let last = points[points.len() - 1];
-        let first = points[0];
-        let ring = std::iter::once((last.0 - 720.0, last.1)).chain(points.iter().copied());
-        let ring: Vec<(f64, f64)> = ring.chain([(first.0 + 720.0, first.1)]).collect();
+        let shifted = |turns: f64| points.iter().map(move |point| (point.0 + turns, point.1));
+        let ring: Vec<(f64, f64)> = shifted(-720.0).chain(shifted(0.0)).chain(shifted(720.0)).collect();
         let after = ring.iter().position(|point| point.0 > degrees).expect("within the ring");
         let ((from, low), (to, high)) = (ring[after - 1], ring[after]);
         low + (high - low) * (degrees - from) / (to - from)
