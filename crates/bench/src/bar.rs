@@ -20,12 +20,13 @@ pub(crate) struct Bar {
 }
 
 /// The pages of a job in the order of the work.
-const PAGES: [(&str, &str); 7] = [
+const PAGES: [(&str, &str); 8] = [
     ("measure", "Measure"),
     ("verdict", "Verdict"),
     ("grind", "Grind"),
     ("treatment", "Treatment"),
     ("final", "Final check"),
+    ("papers", "Papers"),
     ("particulars", "Particulars"),
     ("history", "History"),
 ];

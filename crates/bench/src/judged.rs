@@ -55,6 +55,14 @@ pub(crate) enum Judgement {
 }
 
 impl Judgement {
+    /// The verdict that knows of everything, if there is one.
+    pub(crate) fn into_new(self) -> Option<Arc<Judged>> {
+        match self {
+            Judgement::Ready(judged) => Some(judged),
+            Judgement::NothingYet | Judgement::Working { .. } => None,
+        }
+    }
+
     /// The latest verdict there is, with whether it knows of everything.
     pub(crate) fn latest(&self) -> Option<(&Judged, bool)> {
         match self {
@@ -169,6 +177,11 @@ pub(crate) fn counts(row: &shop::SheetRow) -> bool {
 fn draws_of(job: &Job) -> usize {
     let told = job.document.get("policy").and_then(|policy| policy.get("draws")).and_then(shop::Value::as_typed);
     told.and_then(|draws| draws.parse().ok()).unwrap_or(20_000)
+}
+
+/// Judges a job on the spot.
+pub(crate) fn judge_now(job: &Job) -> Judged {
+    judge(job, &Running { drawn: Arc::default(), draws: draws_of(job) })
 }
 
 /// Reads the sheet of a job and judges it.

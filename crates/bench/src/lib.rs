@@ -23,6 +23,7 @@ mod judged;
 mod ladder;
 mod march;
 mod pages;
+mod papers;
 mod plan_sheet;
 mod serve;
 mod so_far;
@@ -36,5 +37,7 @@ mod working;
 mod writing;
 
 pub use desk::KnownEngine;
+pub use paper::PaperSize;
+pub use papers::{NotPrinted, Paper, print_job, print_sheet};
 pub use plan_sheet::grinders_plan;
 pub use serve::{Bench, Listening, NotServed};

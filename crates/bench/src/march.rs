@@ -47,7 +47,7 @@ impl Across {
         }
     }
 
-    const fn letter(self) -> char {
+    pub(crate) const fn letter(self) -> char {
         match self {
             Across::A => 'A',
             Across::B => 'B',

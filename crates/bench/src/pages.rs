@@ -3,12 +3,13 @@
 mod batches;
 pub(crate) mod book_in;
 mod final_check;
-mod grind;
+pub(crate) mod grind;
 mod history;
 mod job;
 mod jobs;
 mod measure;
 mod new_crank;
+mod papers;
 mod pictures;
 mod shop;
 mod start;
@@ -36,6 +37,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(grind::routes())
         .merge(batches::routes())
         .merge(final_check::routes())
+        .merge(papers::routes())
         .merge(shop::routes())
         .merge(start::routes())
         .merge(words::routes())

@@ -95,6 +95,12 @@ pub(crate) fn clock(when: &str) -> String {
     }
 }
 
+/// A moment with its day, for paper: `25 Nov 2026, 14:02`.
+pub(crate) fn full_clock(when: &str) -> String {
+    let Ok(moment) = when.parse::<Timestamp>() else { return when.to_owned() };
+    moment.to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y, %H:%M").to_string()
+}
+
 /// The day of a moment in the record: `25 Nov 2026`.
 pub(crate) fn day(when: &str) -> String {
     if let Ok(date) = when.parse::<jiff::civil::Date>() {

@@ -108,6 +108,10 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Box<Problem>> {
 /// What stood in the way; the place is then as it was.
 #[cfg(feature = "pages")]
 pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    // A device or a pipe has no place of its own that something could be moved into.
+    if std::fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir()) {
+        return File::options().write(true).open(path).and_then(|mut file| file.write_all(bytes));
+    }
     let name = path.file_name().ok_or_else(|| std::io::Error::other("it names no file"))?;
     let mut beside = name.to_owned();
     beside.push(format!(".{}.part", std::process::id()));

@@ -5,6 +5,8 @@ mod files;
 mod micrometer;
 #[cfg(feature = "pages")]
 mod oxbow;
+#[cfg(feature = "pages")]
+mod print;
 #[cfg(feature = "record")]
 mod record;
 mod report;
@@ -160,6 +162,19 @@ enum Command {
         allow_negative_numbers = true
     )]
     Micrometer(micrometer::Asked),
+    /// Print a paper of a job, or of a sheet, as PDF
+    #[cfg(feature = "pages")]
+    #[command(long_about = "Print a paper of a job, or of a sheet, as PDF.\n\n\
+        A number is a job in the record; anything else is the file of a sheet, judged and decided by the rule. The \
+        same record gives the same file.\n\n  \
+        form         blank, every spot in the order it is walked\n  \
+        report       for the customer, one page\n  \
+        grinder      sizes to read at the machine\n  \
+        batch        the slip that goes to heat treatment\n  \
+        record       every reading, and how far each can be trusted\n  \
+        certificate  before and after, and who answers for it\n  \
+        label        for the box, with what to stamp")]
+    Print(print::Asked),
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
         /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
@@ -221,6 +236,8 @@ fn main() -> ExitCode {
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]
         Command::Micrometer(asked) => micrometer::draw(&asked),
+        #[cfg(feature = "pages")]
+        Command::Print(asked) => print::print(asked),
         #[cfg(feature = "record")]
         Command::Import { sheet, who, record } => record::run(record.record, Task::Import { sheet, who }),
         #[cfg(feature = "record")]

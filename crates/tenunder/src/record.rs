@@ -76,22 +76,26 @@ async fn act(place: &str, task: Task) -> Result<u8, StoreError> {
     Ok(done)
 }
 
+/// A sheet from a file with all that stands in files beside it, or the exit code where it is at fault.
+pub(crate) fn whole_sheet(path: &Path) -> Result<Value, u8> {
+    let text = files::read_text(path).map_err(|problem| report_problems(&[*problem]))?;
+    let beside = Beside { folder: path.parent().map(Path::to_owned) };
+    let name = path.display().to_string();
+    sheet::read_sheet(&name, &text, &beside).map_err(|problems| report_problems(&problems))?;
+    // What comes of it must stay whole whatever happens to the files beside the sheet.
+    let whole = sheet::whole_sheet(&name, &text, &beside).map_err(|problems| report_problems(&problems))?;
+    Value::from_json(&whole).map_err(|error| {
+        complain(&format!("tenunder: {error}\nThis is a fault of the program, not of the sheet.\n"));
+        FAILED
+    })
+}
+
 /// The lines that bring a sheet in, or the exit code where the sheet is at fault.
 fn drafts(path: &Path, who: &str) -> Result<Result<Vec<shop::Draft>, u8>, StoreError> {
-    let text = match files::read_text(path) {
-        Ok(text) => text,
-        Err(problem) => return Ok(Err(report_problems(&[*problem]))),
+    let sheet = match whole_sheet(path) {
+        Ok(sheet) => sheet,
+        Err(code) => return Ok(Err(code)),
     };
-    let beside = Beside { folder: path.parent().map(Path::to_owned) };
-    if let Err(problems) = sheet::read_sheet(&path.display().to_string(), &text, &beside) {
-        return Ok(Err(report_problems(&problems)));
-    }
-    // The job must stay whole whatever happens to the files beside the sheet.
-    let whole = match sheet::whole_sheet(&path.display().to_string(), &text, &beside) {
-        Ok(whole) => whole,
-        Err(problems) => return Ok(Err(report_problems(&problems))),
-    };
-    let sheet = Value::from_json(&whole).map_err(|error| fault(&error))?;
     // Every name is drawn before the first is used, so that a computer without random numbers writes nothing.
     let names: Vec<_> = (0..shop::MOST_AT_ONCE).map(|_| fresh_id()).collect::<Result<_, _>>()?;
     let mut names = names.into_iter();
@@ -106,11 +110,6 @@ fn drafts(path: &Path, who: &str) -> Result<Result<Vec<shop::Draft>, u8>, StoreE
             Ok(Err(AT_FAULT))
         }
     }
-}
-
-/// A sheet that was read a moment ago and now is none: the program's own fault.
-fn fault(error: &dyn std::fmt::Display) -> StoreError {
-    StoreError::Fault { detail: error.to_string() }
 }
 
 async fn list(store: &Store, search: String) -> Result<String, StoreError> {

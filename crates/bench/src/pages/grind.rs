@@ -15,7 +15,7 @@ use crate::aims::{Aims, EarlyPage, SetAim, is_measured, journal_named, journal_o
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::form::{Form, NotWritten};
-use crate::plan_sheet::{PlanSheet, choice_words};
+use crate::plan_sheet::{self, PlanSheet};
 use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
@@ -229,15 +229,7 @@ fn working_stages(aims: &Aims, aim: &SetAim) -> Vec<Stage> {
 fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
     let unit = aims.unit();
     let on_paper = aims.plan.as_ref().and_then(|plan| plan.set(aim.set));
-    let choice = match aim.choice {
-        None => "Not decided yet".to_owned(),
-        Some(Choice::LeaveAlone) => "Leave alone".to_owned(),
-        Some(Choice::PolishOnly) => "Polish only".to_owned(),
-        Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
-        Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
-        Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
-        Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
-    };
+    let choice = choice_words(aim.choice, unit);
     let wheel = aim.off_the_wheel();
     let grind_to =
         wheel.map(|stage| if stage.is_lost() { aims.exact(stage.target_mm) } else { aims.band(stage.window) });
@@ -277,8 +269,21 @@ fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
     }
 }
 
+/// What is to be done with a set: `0.020 in under`.
+pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
+    match choice {
+        None => "Not decided yet".to_owned(),
+        Some(Choice::LeaveAlone) => "Leave alone".to_owned(),
+        Some(Choice::PolishOnly) => "Polish only".to_owned(),
+        Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
+        Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
+        Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
+        Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
+    }
+}
+
 /// What else the sheet says: radius, datum, thrust, and whatever features the specification lists.
-fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, String)> {
+pub(crate) fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, String)> {
     let mut notes = Vec::new();
     let printed = &aims.sheet.printed;
     let unit = aims.unit();
@@ -533,7 +538,11 @@ fn chances(job: &Job, aims: &Aims, words: PinWord) -> Vec<String> {
             ([], some) => format!("{some} of {count_of} did so far"),
             (failed, _) => format!("{} did not", failed.join(", ")),
         };
-        let size = if under_mm == 0.0 { "standard".to_owned() } else { choice_words(&decided.choice, aims.unit()) };
+        let size = if under_mm == 0.0 {
+            "standard".to_owned()
+        } else {
+            plan_sheet::choice_words(&decided.choice, aims.unit())
+        };
         let said = match said_chance(&decided.verdict) {
             Some(chance) => format!("our chance of cleaning up at {size} was {chance}"),
             None => format!("no chance was worked out for {size}"),

@@ -36,6 +36,19 @@ impl MeasuringForm {
     /// # Errors
     /// Where the file could not be written.
     pub fn to_pdf(&self, paper: PaperSize) -> Result<Vec<u8>, Unwritable> {
+        // Fewer lines for what was seen, rather than another page for them.
+        let mut flow = self.set(paper, 4);
+        let fewer = self.set(paper, 2);
+        if fewer.pages.len() < flow.pages.len() {
+            flow = fewer;
+        }
+        flow.into_pdf(
+            &format!("Measuring form, {}", self.about.name()),
+            &format!("Blank form for the readings of {}", self.about.crank),
+        )
+    }
+
+    fn set(&self, paper: PaperSize, seen: usize) -> Flow {
         let mut block = self.about.fields();
         block.extend([field("Measured by", ""), field("Date", ""), field("Temperature of the crank", "")]);
         let mut flow = Flow::new(paper, foot(block, 10.0));
@@ -91,7 +104,7 @@ impl MeasuringForm {
                 Column::words("What: scored, ridged, pitted, rust, heat marks, pick-up, crack", Width::Share(1.0)),
                 Column::words("Where, and how deep", Width::Share(1.0)),
             ],
-            rows: vec![Row { cells: vec![Cell::default(); 3] }; 4],
+            rows: vec![Row { cells: vec![Cell::default(); 3] }; seen],
             pt: 12.0,
             head_pt: 9.0,
             least_mm: 9.5,
@@ -102,9 +115,6 @@ impl MeasuringForm {
              somebody qualified before anything else is done to it.",
             10.0,
         );
-        flow.into_pdf(
-            &format!("Measuring form, {}", self.about.name()),
-            &format!("Blank form for the readings of {}", self.about.crank),
-        )
+        flow
     }
 }

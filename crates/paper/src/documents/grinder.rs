@@ -278,7 +278,8 @@ impl GrinderSheet {
     }
 
     fn notes(&self, flow: &mut Flow, sets: &[GrinderSet], room: Room) {
-        let words: Vec<String> = self.notes.iter().map(|(name, says)| format!("{name}: {says}.")).collect();
+        let words: Vec<String> =
+            self.notes.iter().map(|(name, says)| format!("{name}: {}.", says.trim_end_matches('.'))).collect();
         if !words.is_empty() {
             flow.paragraph(&words.join("  "), room.note_pt);
         }

@@ -221,5 +221,5 @@ fn widest_mm(table: &Table, n: usize, face: Face) -> f64 {
     let widest = fields.map(|cell| crate::width_mm(&cell.words, size(table.pt), face, cell.bold)).fold(0.0, f64::max);
     let head = table.columns.get(n).map(|column| column.head.as_str()).unwrap_or_default();
     let words = head.split_whitespace().map(|word| crate::width_mm(word, size(table.head_pt), Face::Words, true));
-    words.fold(widest, f64::max) + 2.0 * PAD_MM + 0.5
+    words.fold(widest, f64::max) + 2.0 * PAD_MM + 2.0
 }

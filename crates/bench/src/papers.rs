@@ -1,0 +1,368 @@
+//! The papers of a job: what stands on them, taken from the record as the pages take it.
+//!
+//! The pages and the command line both come here, so that a figure on paper cannot differ from the one on the screen.
+
+mod batch;
+mod certificate;
+mod form;
+mod grinder;
+mod label;
+mod record;
+mod report;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use paper::PaperSize;
+use paper::documents::AboutJob;
+use regrind::Verdict;
+use sheet::Sheet;
+use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
+use units::Unit;
+
+use crate::aims::is_measured;
+use crate::desk::{Desk, Held};
+use crate::judged::{Judged, judge_now};
+use crate::ladder::{Found, Manner};
+use crate::trouble::Trouble;
+use crate::wording::PinWord;
+
+/// What a paper waits for a verdict.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// A paper that can be printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paper {
+    /// The sheet at the machine.
+    Grinder,
+    /// The customer's report.
+    Report,
+    /// Every reading.
+    Record,
+    /// The finished crank.
+    Certificate,
+    /// A blank form to measure by.
+    Form,
+    /// The label for the box.
+    Label,
+    /// The slip of its treatment batch.
+    Batch,
+}
+
+impl Paper {
+    /// All of them, in the order of the work.
+    pub const ALL: [Paper; 7] =
+        [Paper::Form, Paper::Report, Paper::Grinder, Paper::Batch, Paper::Record, Paper::Certificate, Paper::Label];
+
+    /// The word it is asked for by.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Paper::Grinder => "grinder",
+            Paper::Report => "report",
+            Paper::Record => "record",
+            Paper::Certificate => "certificate",
+            Paper::Form => "form",
+            Paper::Label => "label",
+            Paper::Batch => "batch",
+        }
+    }
+
+    /// The paper that a word asks for.
+    pub fn from_word(word: &str) -> Option<Paper> {
+        Paper::ALL.into_iter().find(|paper| paper.word() == word)
+    }
+
+    /// What it is, in a few words.
+    pub const fn says(self) -> &'static str {
+        match self {
+            Paper::Grinder => "Sheet for the grinder",
+            Paper::Report => "Report for the customer",
+            Paper::Record => "Inspection record, every reading",
+            Paper::Certificate => "Certificate of the finished crank",
+            Paper::Form => "Blank measuring form",
+            Paper::Label => "Label for the box",
+            Paper::Batch => "Slip for the treatment batch",
+        }
+    }
+
+    /// Whether it needs the verdict.
+    const fn needs_verdict(self) -> bool {
+        matches!(self, Paper::Report | Paper::Record)
+    }
+}
+
+/// Why a paper cannot be printed.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum NotPrinted {
+    /// There is nothing yet that could stand on it.
+    #[error("{says} {advice}")]
+    NothingYet {
+        /// What is missing.
+        says: String,
+        /// What to do.
+        advice: String,
+    },
+    /// The record could not be read.
+    #[error("{0}")]
+    Record(#[from] StoreError),
+    /// The file could not be made.
+    #[error("{0}")]
+    Unwritable(#[from] paper::Unwritable),
+}
+
+impl NotPrinted {
+    fn nothing_yet(says: impl Into<String>, advice: impl Into<String>) -> NotPrinted {
+        NotPrinted::NothingYet { says: says.into(), advice: advice.into() }
+    }
+}
+
+impl From<NotPrinted> for Trouble {
+    fn from(not: NotPrinted) -> Trouble {
+        match not {
+            NotPrinted::NothingYet { says, advice } => Trouble::new(axum::http::StatusCode::CONFLICT, says, advice),
+            NotPrinted::Record(error) => Trouble::from(error),
+            NotPrinted::Unwritable(error) => Trouble::fault(error.to_string()),
+        }
+    }
+}
+
+impl From<Trouble> for NotPrinted {
+    fn from(trouble: Trouble) -> NotPrinted {
+        NotPrinted::nothing_yet(trouble.told.happened, trouble.told.advice)
+    }
+}
+
+/// A job with all that its papers are made from.
+pub(crate) struct Papers<'a> {
+    pub(crate) held: &'a Held,
+    pub(crate) shop: &'a Shop,
+    pub(crate) words: PinWord,
+    judged: Option<Arc<Judged>>,
+    /// All jobs of its treatment batch.
+    pub(crate) batch: Vec<Arc<Held>>,
+}
+
+impl<'a> Papers<'a> {
+    /// The papers of a job as far as they need no verdict.
+    pub(crate) fn at_hand(held: &'a Held, shop: &'a Shop) -> Papers<'a> {
+        let words = PinWord::from_setting(shop.setting("words"));
+        Papers { held, shop, words, judged: None, batch: Vec::new() }
+    }
+
+    fn job(&self) -> &Job {
+        &self.held.job
+    }
+
+    /// The paper as a file.
+    fn print(&self, paper: Paper, size: PaperSize) -> Result<Vec<u8>, NotPrinted> {
+        Ok(match paper {
+            Paper::Grinder => self.grinder()?.to_pdf(size)?,
+            Paper::Report => self.report()?.to_pdf(size)?,
+            Paper::Record => self.record()?.to_pdf(size)?,
+            Paper::Certificate => self.certificate()?.to_pdf(size)?,
+            Paper::Form => self.form()?.to_pdf(size)?,
+            Paper::Label => self.label()?.to_pdf(size)?,
+            Paper::Batch => self.batch_slip()?.to_pdf(size)?,
+        })
+    }
+
+    /// Why a paper cannot be printed yet, where it cannot; what takes a verdict is only looked at for being measured.
+    pub(crate) fn missing(&self, paper: Paper) -> Option<String> {
+        let missing = match paper {
+            Paper::Grinder => self.grinder().err(),
+            Paper::Certificate => self.certificate().err(),
+            Paper::Form => self.form().err(),
+            Paper::Label => self.label().err(),
+            Paper::Batch => self.batch_slip().err(),
+            Paper::Report | Paper::Record if is_measured(self.job()) => None,
+            Paper::Report | Paper::Record => {
+                Some(NotPrinted::nothing_yet("Nothing is measured yet.", "Print the blank form and measure."))
+            }
+        };
+        missing.map(|not| not.to_string())
+    }
+
+    fn about(&self) -> AboutJob {
+        let booked = &self.job().booked_in;
+        AboutJob {
+            shop: self.shop.setting("name").unwrap_or_default().to_owned(),
+            number: if self.job().number > 0 { self.job().number.to_string() } else { String::new() },
+            crank: booked.crank.clone(),
+            customer: booked.customer.clone(),
+            mark: booked.mark.clone(),
+            example: booked.example,
+        }
+    }
+
+    /// The verdict with its sheet, or why there is none.
+    fn verdict(&self) -> Result<(&Sheet, &Verdict), NotPrinted> {
+        let judged = self.judged.as_deref().ok_or_else(|| {
+            let says = "Nothing is measured yet, so there is no verdict to print.";
+            NotPrinted::nothing_yet(says, "Print the blank form, measure, and come back.")
+        })?;
+        match &judged.answer {
+            Ok((sheet, verdict)) => Ok((sheet, verdict)),
+            Err(problems) => {
+                let first = problems.first().map(ToString::to_string).unwrap_or_default();
+                let says = format!("The sheet of this job cannot be judged: {}", self.words.put(&first));
+                Err(NotPrinted::nothing_yet(says, "Put it right under Measure or Particulars."))
+            }
+        }
+    }
+
+    fn found<'b>(&'b self, manner: &'b Manner) -> Result<Found<'b>, NotPrinted> {
+        let (sheet, verdict) = self.verdict()?;
+        Ok(Found { job: self.job(), sheet, verdict, manner })
+    }
+
+    fn manner(&self) -> Manner {
+        Manner::of(self.shop, self.job())
+    }
+
+    /// Who took the readings that count.
+    fn measured_by(&self) -> String {
+        let mut names: Vec<&str> = Vec::new();
+        for row in self.job().rows.iter().filter(|row| matches!(row.key, "reading" | "trace")) {
+            if !row.who.is_empty() && !names.contains(&row.who.as_str()) {
+                names.push(&row.who);
+            }
+        }
+        names.join(", ")
+    }
+
+    /// The day of the latest entry: a paper says how old what stands on it is, not when it was printed.
+    fn date(&self) -> String {
+        self.held.entries.last().map(|entry| crate::wording::day(&entry.when)).unwrap_or_default()
+    }
+}
+
+/// A moment on paper: always with its day.
+fn moment(when: &str) -> String {
+    crate::wording::full_clock(when)
+}
+
+fn unit_words(unit: Unit) -> &'static str {
+    crate::ladder::unit_name(unit)
+}
+
+/// A paper of a job on the desk.
+pub(crate) async fn of_job(
+    desk: &Desk,
+    number: JobNumber,
+    paper: Paper,
+    size: PaperSize,
+) -> Result<Vec<u8>, NotPrinted> {
+    let held = desk.job(number).await?;
+    let shop = desk.shop().await?;
+    let judged = if paper.needs_verdict() && is_measured(&held.job) {
+        desk.judges.judge(&held.job, PATIENCE).await.into_new()
+    } else {
+        None
+    };
+    let mut batch = Vec::new();
+    if let Some(stay) = held.job.treatments.last().filter(|_| paper == Paper::Batch) {
+        for head in desk.store.jobs_in_batch(&stay.batch).await? {
+            batch.push(desk.job(head.job).await?);
+        }
+    }
+    Papers { judged, batch, ..Papers::at_hand(&held, &shop) }.print(paper, size)
+}
+
+/// The size of paper that a shop prints on.
+pub(crate) fn usual_size(shop: &Shop) -> PaperSize {
+    shop.setting("page").and_then(PaperSize::from_word).unwrap_or(PaperSize::A4)
+}
+
+/// Prints a paper of a job in the record. Without a size it is the shop's.
+///
+/// # Errors
+/// Where there is nothing yet to print, or the record cannot be read.
+pub async fn print_job(
+    store: Store,
+    number: JobNumber,
+    paper: Paper,
+    size: Option<PaperSize>,
+) -> Result<Vec<u8>, NotPrinted> {
+    let desk = Desk::new(store, Vec::new());
+    let size = match size {
+        Some(size) => size,
+        None => usual_size(&*desk.shop().await?),
+    };
+    of_job(&desk, number, paper, size).await
+}
+
+/// Prints a paper of a sheet that is in no record, as if it had been brought in and decided by the rule. `document` is
+/// the whole sheet.
+///
+/// # Errors
+/// Where the sheet cannot be judged, or the paper needs what only a record has.
+pub fn print_sheet(document: Value, paper: Paper, size: PaperSize) -> Result<Vec<u8>, NotPrinted> {
+    let shop = fold_shop(&[]);
+    let mut draft = Draft::of(document)?;
+    let mut judged = None;
+    let held = draft.held();
+    if is_measured(&held.job) && !matches!(paper, Paper::Form) {
+        let answer = Arc::new(judge_now(&held.job));
+        draft.decide(&answer);
+        judged = Some(answer);
+    }
+    let held = draft.held();
+    Papers { judged, ..Papers::at_hand(&held, &shop) }.print(paper, size)
+}
+
+/// A job that is in no record: its entries, made up from the sheet.
+struct Draft {
+    entries: Vec<shop::Entry>,
+}
+
+impl Draft {
+    fn of(document: Value) -> Result<Draft, NotPrinted> {
+        let mut bits = 0;
+        let drafts = shop::brought_in(document, None, "", "", || {
+            bits += 1;
+            shop::EntryId::from_bits(bits)
+        });
+        let drafts = drafts.map_err(|not| NotPrinted::nothing_yet(format!("{not}."), ""))?;
+        let mut draft = Draft { entries: Vec::new() };
+        for one in drafts {
+            draft.add(one.kind);
+        }
+        Ok(draft)
+    }
+
+    fn add(&mut self, kind: shop::EntryKind) {
+        let seq = self.entries.len() as i64 + 1;
+        self.entries.push(shop::Entry {
+            // No row of a sheet has so many entries that these would meet.
+            id: shop::EntryId::from_bits(u128::from(seq.unsigned_abs())),
+            job: 0,
+            seq,
+            who: String::new(),
+            when: String::new(),
+            received: String::new(),
+            sheet_version: shop::SHEET_VERSION,
+            corrects: None,
+            kind,
+        });
+    }
+
+    /// Decides each set by the rule, and issues a sheet without a code.
+    fn decide(&mut self, judged: &Judged) {
+        let Ok((sheet, verdict)) = &judged.answer else { return };
+        for set in &verdict.sets {
+            self.add(shop::EntryKind::Decision {
+                set: set.set.word().to_owned(),
+                choice: crate::plan_sheet::choice_text(set.choice, sheet.unit),
+                overruled: None,
+                verdict: String::new(),
+            });
+        }
+        if let Ok(plan) = crate::plan_sheet::grinders_plan(&self.held().job) {
+            self.add(shop::EntryKind::SheetIssued { code: String::new(), supersedes: None, plan });
+        }
+    }
+
+    fn held(&self) -> Held {
+        Held::of(self.entries.clone())
+    }
+}

@@ -1,0 +1,56 @@
+//! What stands on the label for the box.
+
+use paper::documents::{BoxLabel, LabelSet};
+use regrind::Choice;
+use regrind::words::undersize_figure;
+
+use super::{NotPrinted, Papers, moment};
+use crate::aims::Aims;
+use crate::pages::grind::choice_words;
+
+impl Papers<'_> {
+    pub(super) fn label(&self) -> Result<BoxLabel, NotPrinted> {
+        let aims = Aims::of(self.job())?;
+        if aims.sets.iter().all(|aim| aim.choice.is_none()) {
+            return Err(NotPrinted::nothing_yet(
+                "Nothing is decided yet, so the label has no sizes to show.",
+                "Decide the sizes under Verdict.",
+            ));
+        }
+        let unit = aims.unit();
+        let mut stamp = Vec::new();
+        for aim in &aims.sets {
+            match aim.choice {
+                Some(Choice::Grind { undersize_mm }) if undersize_mm > 0.0 => stamp.push(format!(
+                    "{} {} {unit}",
+                    self.words.set(aim.set).to_uppercase(),
+                    undersize_figure(undersize_mm, unit)
+                )),
+                Some(Choice::Grind { .. }) => {
+                    stamp.push(format!("{} standard", self.words.set(aim.set).to_uppercase()));
+                }
+                _ => {}
+            }
+        }
+        let state = match &self.job().signed_off {
+            Some(sign) => format!("Signed off by {}, {}", sign.who, moment(&sign.when)),
+            None => "■ Not signed off: not to be fitted".to_owned(),
+        };
+        Ok(BoxLabel {
+            about: self.about(),
+            sets: aims
+                .sets
+                .iter()
+                .filter(|aim| aim.choice.is_some())
+                .map(|aim| LabelSet {
+                    name: self.words.set(aim.set),
+                    undersize: choice_words(aim.choice, unit),
+                    range: format!("{} {unit}", aims.band(aim.limits)),
+                })
+                .collect(),
+            stamp: stamp.join(", "),
+            state,
+            code: self.job().sheets.last().map(|sheet| sheet.code.clone()).unwrap_or_default(),
+        })
+    }
+}

@@ -1,0 +1,85 @@
+//! Papers from the command line: of a job in the record, or of a sheet that is in none.
+
+use std::path::{Path, PathBuf};
+
+use bench::{NotPrinted, Paper, PaperSize, print_job, print_sheet};
+use clap::builder::PossibleValuesParser;
+use shop::Store;
+
+use crate::{AT_FAULT, FAILED, RecordPlace, complain, files, record, say};
+
+/// What is asked for.
+#[derive(clap::Args)]
+pub(crate) struct Asked {
+    /// The number of a job in the record, or the file of a sheet
+    #[arg(value_name = "JOB|SHEET")]
+    of: String,
+    /// Which paper
+    #[arg(long = "as", value_name = "PAPER", value_parser = PossibleValuesParser::new(Paper::ALL.map(Paper::word)))]
+    paper: String,
+    /// What the paper is cut to [default: the shop's, else A4]
+    #[arg(long, value_name = "SIZE", ignore_case = true, value_parser = PossibleValuesParser::new(PaperSize::ALL.map(PaperSize::word)))]
+    size: Option<String>,
+    /// The file to write
+    #[arg(short, long, value_name = "FILE.pdf")]
+    output: PathBuf,
+    #[command(flatten)]
+    record: RecordPlace,
+}
+
+/// Prints a paper into a file.
+pub(crate) fn print(asked: Asked) -> u8 {
+    let Some(paper) = Paper::from_word(&asked.paper) else { return AT_FAULT };
+    let size = asked.size.as_deref().and_then(PaperSize::from_word);
+    let is_number = !asked.of.is_empty() && asked.of.bytes().all(|byte| byte.is_ascii_digit());
+    let printed = match asked.of.parse::<i64>() {
+        Ok(job) if is_number => of_job(job, paper, size, asked.record.record),
+        // More digits than any job has is no file either, unless there is one.
+        _ => of_sheet(Path::new(&asked.of), paper, size.unwrap_or(PaperSize::A4)),
+    };
+    match printed {
+        Ok(bytes) => match files::write_whole(&asked.output, &bytes) {
+            Ok(()) => say(&format!("{} written to {}.\n", paper.says(), asked.output.display())),
+            Err(error) => {
+                let place = asked.output.display();
+                complain(&format!(
+                    "tenunder: {place} could not be written: {error}.\nNothing was left there. Name a folder that can be \
+                     written to, with room on its disk.\n"
+                ));
+                AT_FAULT
+            }
+        },
+        Err(code) => code,
+    }
+}
+
+fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: Option<String>) -> Result<Vec<u8>, u8> {
+    let place = place.unwrap_or_else(|| record::USUAL.to_owned());
+    if !place.contains("://") && !Path::new(&place).exists() {
+        complain(&format!(
+            "tenunder: there is no record at {place}.\nSay where it is with --record, or name the file of a sheet.\n"
+        ));
+        return Err(AT_FAULT);
+    }
+    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
+    let runtime = runtime.map_err(|error| {
+        complain(&format!("tenunder: {error}\n"));
+        FAILED
+    })?;
+    runtime
+        .block_on(async {
+            let store = Store::open(&place).await?;
+            print_job(store, job, paper, size).await
+        })
+        .map_err(|not| not_printed(&not))
+}
+
+fn of_sheet(path: &Path, paper: Paper, size: PaperSize) -> Result<Vec<u8>, u8> {
+    let document = record::whole_sheet(path)?;
+    print_sheet(document, paper, size).map_err(|not| not_printed(&not))
+}
+
+fn not_printed(not: &NotPrinted) -> u8 {
+    complain(&format!("tenunder: {not}\n"));
+    if matches!(not, NotPrinted::Unwritable(_)) { FAILED } else { AT_FAULT }
+}
