@@ -37,7 +37,7 @@ impl Size {
             );
         if self.diameter_m > 0.0 && self.length_m > 0.0 {
             let ratio = self.length_m / self.diameter_m;
-            checks.between("length_m", ratio, 0.02, 50.0, "length over diameter beyond what a bearing is");
+            checks.between("length_m / diameter_m", ratio, 0.02, 50.0, "beyond that it is no bearing");
         }
         checks.finish()
     }

@@ -4,7 +4,7 @@
 //! solves Reynolds' equation for one eccentricity or one load, without units; [`bearing`] does so for a real bearing, with
 //! friction, flow and the temperature that it settles at; [`feed`] says what the pump's pressure pushes through it.
 //! [`mobility`] maps how a journal drifts under any load, [`orbit`] follows it over a cycle, and [`engine`] says what loads
-//! gas and inertia put on big ends and mains. [`closed`] holds the closed forms that any solution must meet in its limits.
+//! gas and inertia put on big ends and mains. [`circuit`] solves pump, valve, gallery and leaks together. [`closed`] holds the closed forms that any solution must meet in its limits.
 //!
 //! Inputs that no film can be worked out with come back as [`Problems`]: field, value, limit and physics, all at once.
 //!
@@ -12,6 +12,7 @@
 //! one viscosity throughout the film, and a film thinner than the surfaces are rough is outside the model.
 
 pub mod bearing;
+pub mod circuit;
 pub mod closed;
 mod cosines;
 pub mod engine;
