@@ -1,6 +1,7 @@
 //! The parts of the film, timed one by one.
 
 use film::bearing::Size;
+use film::case::{Answer, Case, Clearance, CurvePoint, Known, answer, curve};
 use film::engine::{Burning, Cylinder, Layout, loads};
 use film::mobility::{Law, Map};
 use film::orbit::{Cycle, follow};
@@ -82,4 +83,30 @@ fn all_bearings_of_a_four() -> f64 {
         cycles.iter().map(film).fold(f64::INFINITY, f64::min)
     };
     least(&pin, &maps[0], &loads.big_ends).min(least(&main, &maps[1], &loads.mains))
+}
+
+fn case() -> Case {
+    let known = Known {
+        stroke_m: 0.08,
+        pin_diameter_m: 0.045,
+        pin_length_m: 0.018,
+        main_diameter_m: 0.054,
+        main_length_m: 0.02,
+    };
+    let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
+    let plan = Clearance { name: "as planned".to_owned(), pin_diametral_m: 45e-6, main_diametral_m: 50e-6 };
+    case.clearances = vec![plan];
+    case
+}
+
+/// Least film and hot idle pressure at fifty clearances, all of it from nothing.
+#[divan::bench(sample_count = 10)]
+fn fifty_clearances() -> Vec<CurvePoint> {
+    curve(&case(), 50).expect("a curve")
+}
+
+/// The whole answer at one clearance: three conditions, the curve, and every assumed figure varied.
+#[divan::bench(sample_count = 5)]
+fn a_whole_answer() -> Answer {
+    answer(&case()).expect("an answer")
 }

@@ -170,37 +170,13 @@ impl Circuit {
     /// Steady flow; no air in the oil; a pump that never starves at its inlet.
     pub fn settle(&self) -> Result<Reading, Problems> {
         self.check()?;
-        // Surplus at a gauge pressure: falls steadily, so there is one answer, found by halving between none and more
-        // than the valve would ever allow.
+        // Surplus at a gauge pressure: falls steadily, so there is one answer, kept between two pressures that close in.
         let surplus = |gauge: f64| {
             let drunk = self.drunk(gauge);
             let pump = self.at_pump(gauge, drunk);
             self.delivered(pump) - self.let_by(pump) - drunk
         };
-        // Turning alone feeds some outlets; with no delivery left the gauge shows nothing.
-        let mut high = self.relief.opens_pa + 1.0;
-        for _ in 0..80 {
-            if surplus(high) <= 0.0 {
-                break;
-            }
-            high *= 2.0;
-        }
-        let mut low = 0.0;
-        if surplus(0.0) <= 0.0 {
-            high = 0.0;
-        }
-        for _ in 0..200 {
-            let middle = 0.5 * (low + high);
-            if surplus(middle) > 0.0 {
-                low = middle
-            } else {
-                high = middle
-            }
-            if high - low <= 1e-9 * high {
-                break;
-            }
-        }
-        let gauge = 0.5 * (low + high);
+        let gauge = falling_zero(surplus, self.relief.opens_pa + 1.0);
         let outlets: Vec<f64> = self.outlets.iter().map(|outlet| outlet.flow_m3_s(gauge)).collect();
         let pump = self.at_pump(gauge, outlets.iter().sum());
         let reading = Reading {
@@ -252,4 +228,48 @@ impl Circuit {
     fn let_by(&self, pump_pa: f64) -> f64 {
         self.relief.gain_m3_s_pa * (pump_pa - self.relief.opens_pa).max(0.0)
     }
+}
+
+/// Where a falling function passes zero, from 0 up; 0 where it is below zero from the start. By the Illinois rule, with
+/// halvings in between where that creeps.
+fn falling_zero(value: impl Fn(f64) -> f64, first_guess: f64) -> f64 {
+    let (mut low, mut high) = (0.0, first_guess);
+    let (mut at_low, mut at_high) = (value(low), value(high));
+    if at_low <= 0.0 {
+        return 0.0;
+    }
+    for _ in 0..80 {
+        if at_high <= 0.0 {
+            break;
+        }
+        (low, at_low) = (high, at_high);
+        high *= 2.0;
+        at_high = value(high);
+    }
+    let mut kept = 0;
+    for round in 0..200 {
+        if high - low <= 1e-10 * high || at_low == 0.0 {
+            break;
+        }
+        let cut = (low * at_high - high * at_low) / (at_high - at_low);
+        let middle = if round % 4 == 3 || !(cut > low && cut < high) { 0.5 * (low + high) } else { cut };
+        let found = value(middle);
+        if found > 0.0 {
+            (low, at_low) = (middle, found);
+            if kept == 1 {
+                at_high *= 0.5;
+            }
+            kept = 1;
+        } else {
+            (high, at_high) = (middle, found);
+            if kept == -1 {
+                at_low *= 0.5;
+            }
+            kept = -1;
+            if found == 0.0 {
+                return middle;
+            }
+        }
+    }
+    0.5 * (low + high)
 }

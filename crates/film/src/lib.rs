@@ -1,5 +1,7 @@
 //! The oil film of a journal bearing, steady and over the engine cycle, and the oil circuit that feeds it.
 //!
+//! [`case`] puts it all together for a shop: what a clearance does in an engine of which little is known.
+//!
 //! Everything is plain numbers in SI units, named with their unit. [`oil`] gives a viscosity at a temperature; [`steady`]
 //! solves Reynolds' equation for one eccentricity or one load, without units; [`bearing`] does so for a real bearing, with
 //! friction, flow and the temperature that it settles at; [`feed`] says what the pump's pressure pushes through it.
@@ -12,6 +14,7 @@
 //! one viscosity throughout the film, and a film thinner than the surfaces are rough is outside the model.
 
 pub mod bearing;
+pub mod case;
 pub mod circuit;
 pub mod closed;
 mod cosines;

@@ -65,17 +65,10 @@ impl Law<'_> {
 
 /// Booker's short bearing: M = ((1 − ζ)^2.5 / π, −4 κ (1 − ζ)^1.5 / π²) / (L/D)².
 fn short(ratio: f64, along: f64, across: f64) -> Drift {
-    let (magnitude, angle) = short_polar(ratio, along, across);
-    Drift { along: magnitude * angle.cos(), across: magnitude * angle.sin() }
-}
-
-/// The same as a length and an angle from the load.
-fn short_polar(ratio: f64, along: f64, across: f64) -> (f64, f64) {
     use std::f64::consts::PI;
     let open = (1.0 - along).max(THINNEST);
-    let (forward, sideways) = (open, -4.0 * across / PI);
-    let magnitude = open * open.sqrt() * forward.hypot(sideways) / (PI * ratio * ratio);
-    (magnitude, sideways.atan2(forward))
+    let scale = open * open.sqrt() / (PI * ratio * ratio);
+    Drift { along: scale * open, across: -scale * 4.0 * across / PI }
 }
 
 /// The drift of a finite film, as logarithm of its length and as angle, both against Booker's closed form, which
@@ -114,34 +107,37 @@ impl Map {
 
     /// Mobility of a journal at (`along`, `across`), as measured along the load and a quarter turn on.
     pub fn drift(&self, along: f64, across: f64) -> Drift {
-        let [log, turn, _] = self.at(along, across);
-        let (magnitude, angle) = short_polar(self.ratio, along, across);
-        let turn = if across < 0.0 { -turn } else { turn };
-        let (sin, cos) = (angle + turn).sin_cos();
-        let magnitude = magnitude * log.exp();
-        Drift { along: magnitude * cos, across: magnitude * sin }
+        let [log, turn] = self.at(along, across, |node| [node[0], node[1]]);
+        let short = short(self.ratio, along, across);
+        let (sin, cos) = (if across < 0.0 { -turn } else { turn }).sin_cos();
+        let grown = log.exp();
+        Drift {
+            along: grown * (short.along * cos - short.across * sin),
+            across: grown * (short.along * sin + short.across * cos),
+        }
     }
 
     /// Peak pressure over the mean pressure F/(L D).
     pub fn peak_over_mean(&self, along: f64, across: f64) -> f64 {
-        let [_, _, log] = self.at(along, across);
+        let [log] = self.at(along, across, |node| [node[2]]);
         log.exp()
     }
 
     /// The table between its nodes, by cubics through four nodes each way.
-    fn at(&self, along: f64, across: f64) -> [f64; 3] {
-        let eps = along.hypot(across).min(1.0 - THINNEST);
-        let row = -(-eps).ln_1p() / ROW_STEP;
+    fn at<const N: usize>(&self, along: f64, across: f64, of: impl Fn(&[f64; 3]) -> [f64; N]) -> [f64; N] {
+        // Plain roots and logarithms: this is the innermost loop, and ε lies between 0 and 1.
+        let eps = (along * along + across * across).sqrt().min(1.0 - THINNEST);
+        let row = -(1.0 - eps).ln() / ROW_STEP;
         let direction = place_of(across.abs().atan2(along), eps);
         let row = row.min((ROWS - 1) as f64);
         let (first_row, row_part) = split(row, ROWS);
         let (first, part) = split(direction, DIRECTIONS);
         let (row_weights, weights) = (cubic(row_part), cubic(part));
-        let mut sum = [0.0; 3];
+        let mut sum = [0.0; N];
         for (row_place, row_weight) in row_weights.into_iter().enumerate() {
             let base = (first_row + row_place) * DIRECTIONS + first;
             for (node, weight) in self.nodes[base..base + 4].iter().zip(weights) {
-                for (sum, value) in sum.iter_mut().zip(node) {
+                for (sum, value) in sum.iter_mut().zip(of(node)) {
                     *sum += row_weight * weight * value;
                 }
             }
@@ -213,8 +209,10 @@ fn directions(eps: f64, ratio: f64) -> Vec<[f64; 3]> {
         // map counts the journal ahead of the load and mirrors the drift.
         let drift_angle = wanted - angle;
         let magnitude = 1.0 / (3.0 * force);
-        let (short_magnitude, short_angle) = short_polar(ratio, eps * wanted.cos(), eps * wanted.sin());
-        row.push([(magnitude / short_magnitude).ln(), drift_angle - short_angle, (4.0 * push.peak / force).ln()]);
+        let short = short(ratio, eps * wanted.cos(), eps * wanted.sin());
+        let length = short.along.hypot(short.across);
+        let turn = drift_angle - short.across.atan2(short.along);
+        row.push([(magnitude / length).ln(), turn, (4.0 * push.peak / force).ln()]);
     }
     row
 }

@@ -68,9 +68,9 @@ impl Checks {
         Checks::default()
     }
 
-    /// The value must be a finite number above zero.
+    /// The value must be above zero, and neither so small nor so large that no machine has it and sums overflow.
     pub(crate) fn positive(&mut self, field: &str, value: f64, physics: &str) -> &mut Checks {
-        self.that(value.is_finite() && value > 0.0, field, value, "a number above 0", physics)
+        self.that((1e-18..=1e18).contains(&value), field, value, "above 0, and what a machine can have", physics)
     }
 
     /// The value must lie within two bounds, both included.

@@ -1,0 +1,183 @@
+//! The whole question and its answer.
+
+mod common;
+
+use common::close;
+use film::case::{Answer, Case, Clearance, Condition, Contact, Input, Known, Mark, answer, curve, leaning};
+
+const PSI_PA: f64 = 6_894.757;
+
+/// An invented four of 80 mm stroke; clearances found a good five thou, planned one thou for each inch of journal.
+fn case() -> Case {
+    let known = Known {
+        stroke_m: 0.08,
+        pin_diameter_m: 0.045,
+        pin_length_m: 0.018,
+        main_diameter_m: 0.054,
+        main_length_m: 0.020,
+    };
+    let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
+    let clearance = |name: &str, pin: f64, main: f64| Clearance {
+        name: name.to_owned(),
+        pin_diametral_m: pin,
+        main_diametral_m: main,
+    };
+    case.clearances = vec![clearance("as found", 130e-6, 135e-6), clearance("as planned", 45e-6, 54e-6)];
+    case.plan = 1;
+    case
+}
+
+fn answered(case: &Case) -> Answer {
+    answer(case).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn open_clearances_cost_film_and_pressure() {
+    let answer = answered(&case());
+    let [found, planned] = &answer.clearances[..] else { panic!("two clearances were asked") };
+    assert!(found.hot_running.pins.least_film_m < 0.8 * planned.hot_running.pins.least_film_m);
+    assert!(found.hot_running.mains.least_film_m < 0.8 * planned.hot_running.mains.least_film_m);
+    assert!(found.hot_idle.gauge_pa < 0.7 * planned.hot_idle.gauge_pa);
+    for at in &answer.clearances {
+        assert!(at.cold.gauge_pa > at.hot_idle.gauge_pa, "thick oil stands higher on the gauge");
+        assert_eq!(at.hot_idle.condition, Condition::HotIdle);
+        for state in [&at.hot_idle, &at.hot_running, &at.cold] {
+            for bearing in [&state.pins, &state.mains] {
+                assert!(bearing.film_temp_c > state.supply_temp_c, "friction heats: {bearing:?}");
+                assert!(bearing.friction_w > 0.0 && bearing.flow_m3_s > 0.0, "{bearing:?}");
+            }
+        }
+    }
+    assert!(answer.hint.contains("hint, not a diagnosis"));
+}
+
+/// Common practice, no source: five thou of clearance on a small engine shows as a hot pressure below 20 psi, and a sound
+/// engine has 10 psi for every thousand revolutions.
+#[test]
+fn the_gauge_reads_as_the_trade_expects() {
+    let answer = answered(&case());
+    let [found, planned] = &answer.clearances[..] else { panic!("two clearances were asked") };
+    assert!(found.hot_idle.gauge_pa < 20.0 * PSI_PA, "{} psi", found.hot_idle.gauge_pa / PSI_PA);
+    let thousands = planned.hot_running.speed_rpm / 1000.0;
+    assert!(planned.hot_running.gauge_pa > 10.0 * thousands * PSI_PA);
+}
+
+/// Common practice, no source: a thousandth of the journal is a good clearance. The film there is within a tenth of the
+/// best that any clearance gives.
+#[test]
+fn a_thou_to_the_inch_is_near_the_best_film() {
+    let curve = curve(&case(), 28).expect("a curve");
+    for film in [|point: &film::case::CurvePoint| point.pin_film_m, |point: &film::case::CurvePoint| point.main_film_m]
+    {
+        let best = curve.iter().map(film).fold(0.0, f64::max);
+        let plan = curve.iter().min_by(|a, b| (a.scale - 1.0).abs().total_cmp(&(b.scale - 1.0).abs()));
+        let at_plan = plan.map(film).expect("a point at the plan");
+        assert!(at_plan > 0.9 * best, "{at_plan} at the plan, {best} at the best");
+    }
+}
+
+/// The curve and the side-by-side answer are two ways to the same film. Tolerance: 1 %; the curve follows one main only,
+/// and its heat stands for all.
+#[test]
+fn the_curve_goes_through_the_plan() {
+    let case = case();
+    let answer = answered(&case);
+    let points = curve(&case, 28).expect("a curve");
+    let plan = points.iter().find(|point| (point.scale - 1.0).abs() < 1e-9).expect("a point at the plan");
+    let state = &answer.clearances[1];
+    close("pin", plan.pin_film_m, state.hot_running.pins.least_film_m, 0.01);
+    close("main", plan.main_film_m, state.hot_running.mains.least_film_m, 0.01);
+    close("gauge", plan.hot_idle_gauge_pa, state.hot_idle.gauge_pa, 0.01);
+    assert_eq!(answer.curve.len(), 50);
+}
+
+/// What the leaning says of a figure is what comes out when the figure is given at that end.
+#[test]
+fn the_leaning_is_what_happens_when_a_figure_moves() {
+    let case = case();
+    let leaning = leaning(&case).expect("a leaning");
+    let assumed = case.figures.list().into_iter().filter(|(_, input)| input.mark != Mark::Given).count();
+    assert_eq!(leaning.figures.len(), assumed);
+    assert!(leaning.figures.windows(2).all(|pair| pair[0].weight >= pair[1].weight));
+    let oil = leaning.figures.iter().find(|lean| lean.figure == "oil_hot_c").expect("the oil was assumed");
+    let mut hotter = case.clone();
+    hotter.figures.oil_hot_c = Input::given(oil.range.to);
+    let state = &answered(&hotter).clearances[1];
+    close("pin", oil.pin_film_m[1], state.hot_running.pins.least_film_m, 0.01);
+    close("gauge", oil.hot_idle_gauge_pa[1], state.hot_idle.gauge_pa, 0.01);
+    assert!(oil.pin_film_m[1] < oil.pin_film_m[0], "hotter oil, thinner film");
+    let again = film::case::leaning(&hotter).expect("a leaning");
+    assert!(again.figures.iter().all(|lean| lean.figure != "oil_hot_c"), "a given figure is not leant on");
+    for band in [leaning.pin_film_m, leaning.main_film_m, leaning.hot_idle_gauge_pa] {
+        assert!(band.from >= 0.0 && band.from < band.to);
+    }
+}
+
+#[test]
+fn a_film_thinner_than_the_surfaces_are_rough_is_mixed_contact() {
+    let mut case = case();
+    case.figures.roughness_m = Input::given(1.5e-6);
+    let answer = answered(&case);
+    let [found, planned] = &answer.clearances[..] else { panic!("two clearances were asked") };
+    assert!(found.hot_running.pins.least_film_m < 1.5e-6 && planned.hot_running.pins.least_film_m > 1.5e-6);
+    assert_eq!(found.hot_running.pins.contact, Contact::Mixed);
+    assert_eq!(planned.hot_running.pins.contact, Contact::Film);
+    assert!(answer.limits.iter().any(|limit| limit.contains("mixed contact")));
+}
+
+#[test]
+fn the_same_case_gives_the_same_answer_and_no_number_is_missing() {
+    let case = case();
+    let text = |answer: &Answer| serde_json::to_string(answer).expect("an answer is plain data");
+    let (first, second) = (text(&answered(&case)), text(&answered(&case)));
+    assert_eq!(first, second);
+    // A number that is not one would be written as null.
+    assert!(!first.contains("null"), "{first}");
+    let back: Case = serde_json::from_str(&serde_json::to_string(&case).expect("plain data")).expect("the same case");
+    assert_eq!(back, case);
+}
+
+#[test]
+fn everything_wrong_with_a_case_is_said_at_once() {
+    let mut case = case();
+    case.clearances[0].pin_diametral_m = -20e-6;
+    case.clearances[1].main_diametral_m = f64::NAN;
+    case.figures.idle_rpm = Input::given(0.0);
+    case.figures.piston_kg = Input::given(f64::INFINITY);
+    case.figures.oil_hot_c = Input::assumed(95.0, 100.0, 110.0);
+    case.firing_order = vec![1, 2, 3, 4];
+    case.oil = film::case::OilChoice::Data(film::oil::OilData {
+        lower_temp_c: 40.0,
+        lower_viscosity_mm2_s: 100.0,
+        higher_temp_c: 100.0,
+        higher_viscosity_mm2_s: f64::NAN,
+        density_15_kg_m3: 870.0,
+    });
+    let problems = answer(&case).expect_err("nothing about it is usable");
+    let fields: Vec<&str> = problems.0.iter().map(|problem| problem.field.as_str()).collect();
+    for field in [
+        "clearances[1].pin_diametral_m",
+        "clearances[2].main_diametral_m",
+        "idle_rpm",
+        "piston_kg",
+        "oil_hot_c.assumed",
+        "oil.higher_viscosity_mm2_s",
+    ] {
+        assert!(fields.contains(&field), "{field} in {fields:?}");
+    }
+    assert!(fields.iter().any(|field| field.starts_with("layout.")), "{fields:?}");
+    let text = problems.to_string();
+    assert!(text.contains("clearances[1].pin_diametral_m is -0.00002"), "{text}");
+    assert!(text.contains("without a gap there is no film"), "{text}");
+}
+
+#[test]
+fn a_groove_all_round_carries_on_two_narrow_lands() {
+    let upper = answered(&case());
+    let mut grooved = case();
+    grooved.groove = film::case::Groove::Full;
+    let full = answered(&grooved);
+    let (upper, full) = (&upper.clearances[1], &full.clearances[1]);
+    assert!(full.hot_running.mains.least_film_m < upper.hot_running.mains.least_film_m);
+    assert!(full.hot_idle.mains.flow_m3_s > 1.2 * upper.hot_idle.mains.flow_m3_s);
+}
