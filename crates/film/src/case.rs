@@ -338,21 +338,21 @@ impl Case {
         let figures = &self.figures;
         checks
             .that(
-                !(figures.rod_m.value <= 0.6 * figures.stroke_m.value),
+                above(figures.rod_m.value, 0.6 * figures.stroke_m.value),
                 "rod_m",
                 figures.rod_m.value,
                 "more than six tenths of the stroke",
                 "a shorter rod could not turn",
             )
             .that(
-                !(figures.main_groove_m.value >= 0.8 * figures.main_length_m.value),
+                above(0.8 * figures.main_length_m.value, figures.main_groove_m.value),
                 "main_groove_m",
                 figures.main_groove_m.value,
                 "under eight tenths of the shell's width",
                 "the lands beside the groove carry",
             )
             .that(
-                !(figures.running_rpm.value < figures.idle_rpm.value),
+                above(figures.running_rpm.value, 0.999_999 * figures.idle_rpm.value),
                 "running_rpm",
                 figures.running_rpm.value,
                 "idle speed or above",
@@ -367,6 +367,11 @@ impl Case {
             OilChoice::Data(data) => Oil::new(data),
         }
     }
+}
+
+/// Whether one figure is above another; a figure that is not a number has been spoken of already.
+fn above(value: f64, limit: f64) -> bool {
+    value.is_nan() || limit.is_nan() || value > limit
 }
 
 /// What a figure may be at all, and why.
