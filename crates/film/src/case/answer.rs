@@ -55,13 +55,13 @@ pub struct Answer {
 /// Points of the curve in an answer.
 const CURVE_POINTS: usize = 50;
 
-/// Answers a case.
+/// The clearances side by side, without curve and leaning.
 ///
 /// # Errors
 /// Everything in the case that cannot be worked with, at once.
 /// # Limits
-/// See [`LIMITS`]; each stands in the answer.
-pub fn answer(case: &Case) -> Result<Answer, Problems> {
+/// See [`LIMITS`].
+pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
     case.check()?;
     let maps = Maps::new(case)?;
     let conditions = [Condition::HotIdle, Condition::HotRunning, Condition::Cold];
@@ -83,6 +83,17 @@ pub fn answer(case: &Case) -> Result<Answer, Problems> {
             clearances.push(AtClearance { clearance: clearance.clone(), hot_idle, hot_running, cold });
         }
     }
+    Ok(clearances)
+}
+
+/// Answers a case.
+///
+/// # Errors
+/// Everything in the case that cannot be worked with, at once.
+/// # Limits
+/// See [`LIMITS`]; each stands in the answer.
+pub fn answer(case: &Case) -> Result<Answer, Problems> {
+    let clearances = side_by_side(case)?;
     let assumed = case.figures.list().into_iter().filter(|(_, input)| input.mark != Mark::Given);
     Ok(Answer {
         clearances,
