@@ -4,6 +4,7 @@ mod batches;
 pub(crate) mod book_in;
 mod final_check;
 pub(crate) mod grind;
+mod guide;
 mod history;
 mod job;
 mod jobs;
@@ -41,6 +42,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(shop::routes())
         .merge(start::routes())
         .merge(words::routes())
+        .merge(guide::routes())
         .merge(statics::routes())
         .fallback(get(lost).post(lost))
         .method_not_allowed_fallback(not_so)

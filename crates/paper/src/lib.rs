@@ -19,6 +19,7 @@ pub mod micrometer;
 mod pen;
 mod setting;
 mod svg;
+mod terms;
 
 pub use crank_drawing::{CrankSketch, JournalMark, Standing};
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
@@ -28,6 +29,7 @@ pub use letters::width_mm;
 pub use pen::Pen;
 pub use setting::PaperSize;
 pub use svg::SvgSize;
+pub use terms::{TERMS, term};
 
 /// A document that could not be written. No input should lead to it; where one does, it is a fault of this program.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

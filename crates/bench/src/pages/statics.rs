@@ -32,6 +32,7 @@ macro_rules! fixed {
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
         .route("/static/bench.css", get(|| async { (headers("text/css; charset=utf-8"), STYLE.concat()) }))
+        .route("/static/reading.css", fixed!("css/reading.css", "text/css; charset=utf-8"))
         .route("/static/bench.js", fixed!("bench.js", "text/javascript; charset=utf-8"))
         .route("/static/icon.svg", fixed!("icon.svg", "image/svg+xml"))
         .route("/static/words-400.woff2", fixed!("words-400.woff2", "font/woff2"))

@@ -1,0 +1,99 @@
+//! The guide: the repository's own text, in the program.
+
+use askama::Template;
+use axum::Router;
+use axum::extract::State;
+use axum::routing::get;
+use pulldown_cmark::{CowStr, Event, Parser, Tag, TagEnd, html};
+
+use crate::desk::Desk;
+use crate::visitor::{Answer, Frame, Visitor, shop_of, show};
+
+/// The guide as it stands in the repository.
+const GUIDE: &str = include_str!("../../../../docs/guide.md");
+
+pub(crate) fn routes() -> Router<Desk> {
+    Router::new().route("/guide", get(guide))
+}
+
+#[derive(Template)]
+#[template(path = "guide.html")]
+struct GuidePage {
+    frame: Frame,
+    text: String,
+}
+
+async fn guide(State(desk): State<Desk>, visitor: Visitor) -> Answer {
+    let shop = shop_of(&desk).await?;
+    let frame = visitor.frame(&shop, "Guide", "guide");
+    let text = as_html(&frame.words.put(GUIDE));
+    show(&GuidePage { frame, text })
+}
+
+/// The text as HTML, with a name for each heading so that it can be linked to.
+fn as_html(text: &str) -> String {
+    let mut events: Vec<Event<'_>> = Parser::new(text).collect();
+    let mut heading: Option<usize> = None;
+    for n in 0..events.len() {
+        match events.get(n) {
+            Some(Event::Start(Tag::Heading { .. })) => heading = Some(n),
+            Some(Event::End(TagEnd::Heading(_))) => heading = None,
+            Some(Event::Text(words)) => {
+                let name = named(words);
+                if let Some(Event::Start(Tag::Heading { id, .. })) = heading.and_then(|at| events.get_mut(at)) {
+                    id.get_or_insert_with(|| CowStr::from(name));
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut out = String::new();
+    html::push_html(&mut out, events.into_iter());
+    out
+}
+
+/// `Before you begin` as `before-you-begin`.
+fn named(words: &str) -> String {
+    let letters = words.chars().map(|letter| if letter.is_alphanumeric() { letter.to_ascii_lowercase() } else { '-' });
+    letters.collect::<String>().split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_link_in_the_guide_leads_somewhere() {
+        let html = as_html(GUIDE);
+        let links: Vec<&str> = html.split("href=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        assert!(links.len() > 20, "{links:?}");
+        for link in links {
+            match link.strip_prefix('#') {
+                Some(name) => assert!(html.contains(&format!("id=\"{name}\"")), "{link}"),
+                None => match link.strip_prefix("/words#") {
+                    Some(key) => assert!(paper::TERMS.contains(&key), "{link}"),
+                    None => assert!(
+                        [
+                            "/jobs",
+                            "/jobs/new",
+                            "/shop",
+                            "/words",
+                            "/practice",
+                            "/batches",
+                            "/shop/record",
+                            "/shop/micrometers",
+                            "/shop/prices"
+                        ]
+                        .contains(&link),
+                        "{link}"
+                    ),
+                },
+            }
+        }
+    }
+
+    #[test]
+    fn headings_have_names() {
+        assert!(as_html("## Before you begin").contains("<h2 id=\"before-you-begin\">"));
+    }
+}
