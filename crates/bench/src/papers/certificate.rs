@@ -14,15 +14,15 @@ use gauge::conformity::Outcome;
 impl Papers<'_> {
     pub(super) fn certificate(&self) -> Result<Certificate, NotPrinted> {
         let job = self.job();
-        let aims = Aims::of(job)?;
-        let walk = Walk::of_job(self.shop, job).spots(self.held.book()?);
-        let checked = spots(&self.held.entries, job, &aims, &walk);
         if job.final_readings.is_empty() && job.signed_off.is_none() {
             return Err(NotPrinted::nothing_yet(
                 "Nothing is measured at the final check yet.",
                 "Measure the finished journals under Final check.",
             ));
         }
+        let aims = Aims::of(job)?;
+        let walk = Walk::of_job(self.shop, job).spots(self.held.book()?);
+        let checked = spots(&self.held.entries, job, &aims, &walk);
         let signed = job.signed_off.as_ref();
         let mut omitted: Vec<String> = left_out(job).into_iter().map(|(_, says)| says.to_owned()).collect();
         omitted.extend(not_treated(job, &aims));

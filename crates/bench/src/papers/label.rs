@@ -10,13 +10,13 @@ use crate::pages::grind::choice_words;
 
 impl Papers<'_> {
     pub(super) fn label(&self) -> Result<BoxLabel, NotPrinted> {
-        let aims = Aims::of(self.job())?;
-        if aims.sets.iter().all(|aim| aim.choice.is_none()) {
+        if self.job().decisions.is_empty() {
             return Err(NotPrinted::nothing_yet(
                 "Nothing is decided yet, so the label has no sizes to show.",
                 "Decide the sizes under Verdict.",
             ));
         }
+        let aims = Aims::of(self.job())?;
         let unit = aims.unit();
         let mut stamp = Vec::new();
         for aim in &aims.sets {
