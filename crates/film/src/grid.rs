@@ -25,9 +25,11 @@ pub(crate) struct Grid {
     pub angle: Vec<f64>,
     /// Angle half a step after station i.
     pub angle_half: Vec<f64>,
+    /// Part of ∫ … dθ that belongs to station i.
+    pub arcs: Vec<f64>,
     /// √(1 − ε²).
     pub root: f64,
-    /// One step of γ.
+    /// One step of γ (of θ on an even net).
     pub step: f64,
 }
 
@@ -55,6 +57,7 @@ impl Grid {
             film_half: Vec::with_capacity(around),
             angle: Vec::with_capacity(around),
             angle_half: Vec::with_capacity(around),
+            arcs: Vec::with_capacity(around),
             root,
             step,
         };
@@ -63,10 +66,32 @@ impl Grid {
             let (film, half) = (film_at(gamma), film_at(gamma + 0.5 * step));
             grid.along.push(root * half * half / step);
             grid.sideways.push(slenderness * film.powi(4) / root * step / (across_step * across_step));
+            grid.arcs.push(film / root * step);
             grid.film.push(film);
             grid.film_half.push(half);
             grid.angle.push(angle_at(gamma));
             grid.angle_half.push(angle_at(gamma + 0.5 * step));
+        }
+        grid
+    }
+
+    /// The same film cut in equal steps of θ, the first station at `first` (radians), for shells with holes and grooves
+    /// that may lie anywhere.
+    pub(crate) fn even(eps: f64, slenderness: f64, around: usize, across: usize, first: f64) -> Grid {
+        let step = std::f64::consts::TAU / around as f64;
+        let across_step = 1.0 / across as f64;
+        let mut grid = Grid::new(eps, slenderness, around, across);
+        grid.step = step;
+        for station in 0..around {
+            let (angle, half) = (first + station as f64 * step, first + (station as f64 + 0.5) * step);
+            let (film, film_half) = (1.0 + eps * angle.cos(), 1.0 + eps * half.cos());
+            grid.along[station] = film_half.powi(3) / step;
+            grid.sideways[station] = slenderness * film.powi(3) * step / (across_step * across_step);
+            grid.film[station] = film;
+            grid.film_half[station] = film_half;
+            grid.angle[station] = angle;
+            grid.angle_half[station] = half;
+            grid.arcs[station] = step;
         }
         grid
     }
@@ -83,7 +108,7 @@ impl Grid {
 
     /// The cell's part of ∫ … dθ.
     pub(crate) fn arc(&self, station: usize) -> f64 {
-        self.film[station] / self.root * self.step
+        self.arcs[station]
     }
 
     /// What a journal that moves towards the widest film (first) or a quarter turn on (second) at unit speed pumps into

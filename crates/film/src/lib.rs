@@ -4,7 +4,7 @@
 //!
 //! Everything is plain numbers in SI units, named with their unit. [`oil`] gives a viscosity at a temperature; [`steady`]
 //! solves Reynolds' equation for one eccentricity or one load, without units; [`bearing`] does so for a real bearing, with
-//! friction, flow and the temperature that it settles at; [`feed`] says what the pump's pressure pushes through it.
+//! friction, flow and the temperature that it settles at; [`grooved`] solves shells with holes and grooves; [`feed`] says what the pump's pressure pushes through it.
 //! [`mobility`] maps how a journal drifts under any load, [`orbit`] follows it over a cycle, and [`engine`] says what loads
 //! gas and inertia put on big ends and mains. [`circuit`] solves pump, valve, gallery and leaks together. [`closed`] holds the closed forms that any solution must meet in its limits.
 //!
@@ -22,11 +22,13 @@ pub mod engine;
 mod envelope;
 pub mod feed;
 mod grid;
+pub mod grooved;
 pub mod mobility;
 pub mod oil;
 pub mod orbit;
 mod plain;
 mod problem;
+mod ring;
 mod squeeze;
 pub mod steady;
 
