@@ -2,6 +2,8 @@
 
 use crate::cosines::Cosines;
 use crate::grid::Grid;
+use crate::ring::Ring;
+use crate::steady::Rupture;
 
 /// The two unbroken films of one eccentricity, for unit speed along the line of centres and across it. Any motion is a
 /// sum of the two, of which the positive part is kept (Gümbel).
@@ -108,4 +110,43 @@ fn chain(grid: &Grid, cosines: &Cosines, half: usize, even: bool) -> Vec<f64> {
         cosines.pressures(&amounts, &mut values[row]);
     }
     values
+}
+
+/// The same motions with the film broken as Reynolds has it: not a sum of two any more, so each direction is solved anew,
+/// from the film of the last.
+#[derive(Debug)]
+pub(crate) struct Broken {
+    grid: Grid,
+    given: Vec<Option<f64>>,
+    last: Option<Vec<bool>>,
+}
+
+impl Broken {
+    pub(crate) fn new(eps: f64, slenderness: f64, around: usize, lines: usize) -> Broken {
+        let grid = Grid::new(eps, slenderness, around, lines);
+        Broken { grid, given: vec![None; around * lines], last: None }
+    }
+
+    /// As [`Squeezes::push`]; `None` where the ends of the film did not settle.
+    pub(crate) fn push(&mut self, angle: f64) -> Option<Push> {
+        let (across_speed, along_speed) = angle.sin_cos();
+        let (around, lines) = (self.grid.around, self.grid.across);
+        let moved = |station: usize| {
+            let (towards, sideways) = self.grid.squeeze(station);
+            along_speed * towards + across_speed * sideways
+        };
+        let source: Vec<f64> = (0..around).map(moved).collect();
+        let ring = Ring { grid: &self.grid, source: &source, given: &self.given };
+        let solved = ring.solve(Rupture::Reynolds, self.last.as_deref())?;
+        let mut push = Push::default();
+        for station in 0..around {
+            let row = solved.values.get(station * lines..(station + 1) * lines)?;
+            let mean = 2.0 * (row.iter().sum::<f64>() - 0.5 * row[0]) / lines as f64;
+            push.along -= mean * self.grid.arc(station) * self.grid.angle[station].cos();
+            push.across -= mean * self.grid.arc(station) * self.grid.angle[station].sin();
+            push.peak = push.peak.max(row[0]);
+        }
+        self.last = Some(solved.inside);
+        Some(push)
+    }
 }
