@@ -80,6 +80,7 @@ fn set(printed: &PrintedSpecification, name: SetName, set: &PrintedSet) -> Resul
         length_mm: mm(&set.length).ok_or_else(|| absent(&format!("{name}.length")))?,
         smallest_mm: mm(&set.smallest),
         wear_limit_mm: mm(&set.wear_limit).or(worn_at_standard),
+        aims: Vec::new(),
     })
 }
 

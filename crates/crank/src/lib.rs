@@ -26,7 +26,7 @@ pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Trace, Worn
 pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
 pub use specification::{
-    Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,
+    Aim, Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,
 };
 
 mod suspicions;

@@ -144,6 +144,16 @@ pub struct PrintedSet {
     pub width: Vec<PrintedBand>,
     /// End float.
     pub thrust: Vec<PrintedBand>,
+    /// Clearance of the rods between the cheeks, all rods of a pin together (pins).
+    pub side: Vec<PrintedBand>,
+    /// Gap at the split that the shells hold open with one bolt freed.
+    pub crush: Vec<PrintedBand>,
+    /// Thickness of a standard thrust washer.
+    pub washer: Vec<PrintedBand>,
+    /// Oversizes that thrust washers are made in.
+    pub washer_oversizes: Vec<PrintedLimit>,
+    /// What the housings are made of, in the document's word.
+    pub housing_material: Option<String>,
     /// Depth of the hardened case.
     pub case_depth: Vec<PrintedBand>,
     /// The printed table of undersizes, row by row, where somebody typed it in.

@@ -129,6 +129,20 @@ impl RunOutLimit {
     }
 }
 
+/// A size to finish to at one undersize, other than the middle of the limits.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Aim {
+    /// The undersize that it holds at, on the diameter.
+    pub undersize_mm: f64,
+    /// The size to aim for.
+    pub target_mm: f64,
+    /// Sizes that do; within the book's limits.
+    pub window: Band,
+}
+
+/// Undersizes this near to each other are one: an inch step and its conversion differ by rounding only.
+const SAME_UNDERSIZE_MM: f64 = 1e-6;
+
 /// All mains or all pins of one kind of crankshaft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JournalSet {
@@ -152,6 +166,8 @@ pub struct JournalSet {
     pub smallest_mm: Option<f64>,
     /// Smallest size at which a standard journal may stay in use; smaller undersizes have it moved by the undersize.
     pub wear_limit_mm: Option<f64>,
+    /// What to finish to where the bearings were measured; empty where the book's limits alone decide.
+    pub aims: Vec<Aim>,
 }
 
 impl JournalSet {
@@ -168,6 +184,13 @@ impl JournalSet {
     /// Finished limits at an undersize.
     pub fn finished(&self, undersize_mm: f64) -> Band {
         self.size.less(undersize_mm)
+    }
+
+    /// What to finish to at an undersize: the aim where there is one, else the middle of the limits, within them.
+    pub fn aim(&self, undersize_mm: f64) -> Aim {
+        let stated = self.aims.iter().find(|aim| (aim.undersize_mm - undersize_mm).abs() <= SAME_UNDERSIZE_MM);
+        let window = self.finished(undersize_mm);
+        stated.copied().unwrap_or(Aim { undersize_mm, target_mm: window.middle_mm(), window })
     }
 }
 

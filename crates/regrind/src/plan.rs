@@ -1,6 +1,6 @@
 //! The grinding plan, backwards from the finished size.
 
-use crank::{Band, JournalSet, Treatment};
+use crank::{Aim, Band, JournalSet, Treatment};
 
 use crate::{Policy, PolishWhen};
 
@@ -56,10 +56,23 @@ pub struct Plan {
     pub growth_sd_must_be_below_mm: Option<f64>,
 }
 
-/// The size at which the wheel must leave a journal: (middle of the finished limits - undersize - growth + polish
-/// stock), growth only where the crank is treated after grinding.
+/// The size at which the wheel must leave a journal: finished size - growth + polish stock, growth only where the crank
+/// is treated after grinding. The finished size is the one that its bearings ask for, where they were measured, else the
+/// middle of the limits less the undersize.
 pub fn ground_size_mm(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_mm: f64) -> f64 {
-    set.finished(undersize_mm).middle_mm() - growth_mm(treatment) + policy.polish_stock_mm
+    finished_target_mm(set.aim(undersize_mm), treatment) - growth_mm(treatment) + policy.polish_stock_mm
+}
+
+/// The size to finish at: the aim, moved inwards where the spread of the growth could carry it out of its window.
+fn finished_target_mm(aim: Aim, treatment: &Treatment) -> f64 {
+    let spread_mm = spread_mm(treatment);
+    let (low_mm, high_mm) = (aim.window.low_mm + spread_mm, aim.window.high_mm - spread_mm);
+    if low_mm <= high_mm { aim.target_mm.clamp(low_mm, high_mm) } else { aim.window.middle_mm() }
+}
+
+/// What the window loses at either end to the growth's spread.
+fn spread_mm(treatment: &Treatment) -> f64 {
+    if treatment.after_grinding { 2.0 * treatment.growth_sd_mm } else { 0.0 }
 }
 
 fn growth_mm(treatment: &Treatment) -> f64 {
@@ -69,6 +82,7 @@ fn growth_mm(treatment: &Treatment) -> f64 {
 /// Works out the sizes of every stage.
 ///
 /// ```text
+/// finished         = what the bearings ask for where they were measured, else the middle of the limits
 /// before treatment = finished - growth         window shrunk at both ends by twice the growth's spread
 /// grind            = before treatment + polish stock
 /// rough            = grind + finish stock
@@ -81,27 +95,30 @@ fn growth_mm(treatment: &Treatment) -> f64 {
 /// # Limits
 /// Growth is the specification's or the shop's own; it differs from steel to steel and load to load.
 pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_mm: f64) -> Plan {
-    let finished = set.finished(undersize_mm);
+    let aim = set.aim(undersize_mm);
+    let finished = aim.window;
+    // How far the aim is from the middle of its window; it keeps that place through every stage.
+    let off_mm = finished_target_mm(aim, treatment) - finished.middle_mm();
     let treated = treatment.after_grinding;
-    let spread = if treated { 2.0 * treatment.growth_sd_mm } else { 0.0 };
+    let spread = spread_mm(treatment);
     let grown = finished.less(growth_mm(treatment));
     let shrunk = Band { low_mm: grown.low_mm + spread, high_mm: grown.high_mm - spread };
     let polish_after = policy.polish == PolishWhen::AfterTreatment;
     let before = if treated && polish_after { shrunk.less(-policy.polish_stock_mm) } else { shrunk };
     let grind = if treated && polish_after { before } else { before.less(-policy.polish_stock_mm) };
     let rough = grind.less(-policy.finish_stock_mm);
-    let mut stages = vec![size(Stage::Rough, rough), size(Stage::Grind, grind)];
+    let mut stages = vec![size(Stage::Rough, rough, off_mm), size(Stage::Grind, grind, off_mm)];
     if treated {
-        stages.push(size(Stage::BeforeTreatment, before));
+        stages.push(size(Stage::BeforeTreatment, before, off_mm));
     }
-    stages.push(size(Stage::Finished, finished));
+    stages.push(size(Stage::Finished, finished, off_mm));
     // A window of no width is lost too where the growth varies at all: nobody hits one size.
     let no_window = spread > 0.0 && shrunk.low_mm >= shrunk.high_mm - 1e-9;
     Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
 }
 
-fn size(stage: Stage, window: Band) -> StageSize {
-    StageSize { stage, target_mm: window.middle_mm(), window }
+fn size(stage: Stage, window: Band, off_mm: f64) -> StageSize {
+    StageSize { stage, target_mm: window.middle_mm() + off_mm, window }
 }
 
 #[cfg(test)]
@@ -121,6 +138,7 @@ mod tests {
             length_mm: 24.0,
             smallest_mm: None,
             wear_limit_mm: None,
+            aims: Vec::new(),
         }
     }
 
@@ -201,6 +219,33 @@ mod tests {
                 (Stage::Finished, 1.86475, 1.8645, 1.8650),
             ],
         );
+    }
+
+    /// By hand: the bearings ask for 1.8548 within 1.8545 to 1.8550; less growth 0.0005 that is 1.8543, within 1.8541 to
+    /// 1.8544 once a tenth is kept at either end for the growth's spread; then polish 0.0002 and finish stock 0.0040.
+    #[test]
+    fn the_bearings_aim_takes_the_place_of_the_middle() {
+        let band = |low: f64, high: f64| Band { low_mm: low * 25.4, high_mm: high * 25.4 };
+        let aim = Aim { undersize_mm: 0.508, target_mm: 1.8548 * 25.4, window: band(1.8545, 1.8550) };
+        let set = JournalSet { aims: vec![aim], ..pin() };
+        let policy = Policy::usual(Unit::Inch);
+        let steady = nitrided(0.0005, 0.00005);
+        check(
+            &plan(&set, &steady, &policy, 0.508),
+            &[
+                (Stage::Rough, 1.8585, 1.8583, 1.8586),
+                (Stage::Grind, 1.8545, 1.8543, 1.8546),
+                (Stage::BeforeTreatment, 1.8543, 1.8541, 1.8544),
+                (Stage::Finished, 1.8548, 1.8545, 1.8550),
+            ],
+        );
+        assert!((ground_size_mm(&set, &steady, &policy, 0.508) / 25.4 - 1.8545).abs() < 1e-9);
+        // Where the growth varies so much that only 1.85474 to 1.85476 is safe, the aim moves there.
+        let wild = plan(&set, &nitrided(0.0005, 0.00012), &policy, 0.508);
+        let finished = wild.stages.last().unwrap();
+        assert!((finished.target_mm / 25.4 - 1.85476).abs() < 1e-9);
+        // Other steps of the ladder keep the middle of the book's limits.
+        assert!((ground_size_mm(&set, &steady, &policy, 0.254) / 25.4 - 1.86445).abs() < 1e-9);
     }
 
     #[test]

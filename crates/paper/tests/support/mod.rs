@@ -18,6 +18,7 @@ pub(crate) fn set(positions_mm: &[f64], angles_deg: &[f64], size_mm: f64, length
         length_mm,
         smallest_mm: None,
         wear_limit_mm: None,
+        aims: Vec::new(),
     }
 }
 

@@ -1,0 +1,198 @@
+//! What the work costs: every way up the ladder with its likely bill, the choice by cost beside the choice by confidence,
+//! and a quotation line by line. Money is in the one currency of the shop's prices.
+
+use crank::SetName;
+use regrind::words::in_hundred;
+use regrind::{Bill, Chance, Choice, Policy, SetPrices, SetVerdict, Verdict, bill};
+use units::Unit;
+
+use crate::answer::Fit;
+use crate::shells::step_words;
+
+/// An operation or a part that is charged whatever the ladder says: cleaning, the crack test, plugs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Item {
+    /// What it is.
+    pub what: String,
+    /// How many.
+    pub count: u32,
+    /// The price of one.
+    pub each: f64,
+}
+
+/// What the shop charges besides passes and shells.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Costs {
+    /// Operations and parts that every crank needs.
+    pub items: Vec<Item>,
+    /// One thrust washer, or the two halves of one face.
+    pub washer: Option<f64>,
+    /// Polishing one set, where it is not ground.
+    pub polish: Option<f64>,
+}
+
+/// Starting at one undersize.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Way {
+    /// The undersize.
+    pub undersize_mm: f64,
+    /// Chance that it cleans up there.
+    pub chance: Chance,
+    /// What it is expected to cost.
+    pub bill: Bill,
+    /// Steps of the ladder used up when it cleans up there.
+    pub steps_used: usize,
+    /// Steps of the ladder left then.
+    pub steps_left: usize,
+}
+
+/// Every way up the ladder of one set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ways {
+    /// The set.
+    pub set: SetName,
+    /// The permitted steps, standard first, without those that cannot clean up.
+    pub ways: Vec<Way>,
+    /// The undersize whose expected cost is least, where one reaches the shop's confidence at all.
+    pub by_cost_mm: Option<f64>,
+    /// The smallest undersize whose chance reaches the shop's confidence.
+    pub by_confidence_mm: Option<f64>,
+}
+
+impl Ways {
+    /// Whether the two choices part.
+    pub fn differ(&self) -> bool {
+        self.by_cost_mm != self.by_confidence_mm
+    }
+}
+
+/// The ways up a set's ladder with the shop's prices.
+///
+/// Expected cost counts the passes, the shells of the size it ends at, what the steps used up are worth, and the crank
+/// where the last step fails too (see [`regrind::bill`]). Both choices are over the same steps: those that the book's
+/// smallest size permits.
+pub fn ways(set: &SetVerdict, prices: &SetPrices, confidence: f64) -> Ways {
+    let permitted: Vec<_> = set.steps.iter().filter(|step| step.permitted).collect();
+    let count = permitted.len();
+    let ways: Vec<Way> = permitted
+        .iter()
+        .enumerate()
+        .filter(|(_, step)| step.chance.hits > 0)
+        .filter_map(|(used, step)| {
+            Some(Way {
+                undersize_mm: step.undersize_mm,
+                chance: step.chance,
+                bill: bill(set, prices, step.undersize_mm)?,
+                steps_used: used,
+                steps_left: count - 1 - used,
+            })
+        })
+        .collect();
+    let by_confidence = ways.iter().find(|way| way.chance.share() >= confidence);
+    // As the choice itself: a ladder without a sure step is not walked for money.
+    let by_cost = by_confidence
+        .and_then(|_| ways.iter().min_by(|a, b| a.bill.total().total_cmp(&b.bill.total())))
+        .map(|way| way.undersize_mm);
+    Ways { set: set.set, by_cost_mm: by_cost, by_confidence_mm: by_confidence.map(|way| way.undersize_mm), ways }
+}
+
+/// One line of a quotation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct QuoteLine {
+    /// What it is for.
+    pub what: String,
+    /// How many.
+    pub count: u32,
+    /// The price of one.
+    pub each: f64,
+}
+
+impl QuoteLine {
+    /// Price times count.
+    pub fn amount(&self) -> f64 {
+        self.each * f64::from(self.count)
+    }
+}
+
+/// A quotation: what it costs if all goes as chosen, and what it may come to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quote {
+    /// What is charged if each set cleans up where it starts.
+    pub lines: Vec<QuoteLine>,
+    /// What going again would add, on average over many such cranks, set by set, in words and money.
+    pub again: Vec<(String, f64)>,
+    /// Work that is to be done and has no price.
+    pub not_priced: Vec<String>,
+    /// Every way up the ladder, set by set, where prices are known.
+    pub ways: Vec<Ways>,
+}
+
+impl Quote {
+    /// The sum of the lines.
+    pub fn total(&self) -> f64 {
+        self.lines.iter().map(QuoteLine::amount).sum()
+    }
+
+    /// The sum of the lines and of what going again adds on average.
+    pub fn likely(&self) -> f64 {
+        self.total() + self.again.iter().map(|(_, money)| money).sum::<f64>()
+    }
+}
+
+/// A quotation for the work that a verdict chose. `fit` adds the thrust washers; what a step used up is worth to the owner
+/// is not charged and stands in the ways only.
+pub fn quote(verdict: &Verdict, fit: Option<&Fit>, policy: &Policy, costs: &Costs, unit: Unit) -> Quote {
+    let mut quote = Quote { lines: Vec::new(), again: Vec::new(), not_priced: Vec::new(), ways: Vec::new() };
+    for item in &costs.items {
+        quote.lines.push(QuoteLine { what: item.what.clone(), count: item.count, each: item.each });
+    }
+    for set in &verdict.sets {
+        let prices = policy.prices.as_ref().map(|prices| match set.set {
+            SetName::Main => &prices.main,
+            SetName::Pin => &prices.pin,
+        });
+        quote.ways.extend(prices.map(|prices| ways(set, prices, policy.confidence)));
+        of_set(&mut quote, set, prices, costs, unit);
+    }
+    let washers = fit.and_then(|fit| fit.end_float.as_ref()?.washers).filter(|w| w.within && !w.on_the_bench);
+    if washers.is_some() {
+        match costs.washer {
+            Some(each) => quote.lines.push(QuoteLine { what: "thrust washers".to_owned(), count: 2, each }),
+            None => quote.not_priced.push("thrust washers".to_owned()),
+        }
+    }
+    quote
+}
+
+fn of_set(quote: &mut Quote, set: &SetVerdict, prices: Option<&SetPrices>, costs: &Costs, unit: Unit) {
+    let name = match set.set {
+        SetName::Main => "mains",
+        SetName::Pin => "pins",
+    };
+    match set.choice {
+        Choice::Grind { undersize_mm } => {
+            let size = step_words(undersize_mm, unit);
+            let work = format!("grind the {name} to {size}");
+            match prices.and_then(|prices| bill(set, prices, undersize_mm)) {
+                Some(bill) => {
+                    quote.lines.push(QuoteLine { what: work, count: 1, each: bill.grind });
+                    let shells = format!("{} shells, {size}", set.set);
+                    quote.lines.push(QuoteLine { what: shells, count: 1, each: bill.bearings });
+                    let again = bill.again_share * bill.again;
+                    if again > 0.0 {
+                        let words =
+                            format!("the {name} need a deeper size: {} such cranks", in_hundred(bill.again_share));
+                        quote.again.push((words, again));
+                    }
+                }
+                None => quote.not_priced.push(work),
+            }
+        }
+        Choice::PolishOnly => match costs.polish {
+            Some(each) => quote.lines.push(QuoteLine { what: format!("polish the {name}"), count: 1, each }),
+            None => quote.not_priced.push(format!("polish the {name}")),
+        },
+        Choice::BuildUp => quote.not_priced.push(format!("build the {name} up")),
+        Choice::LeaveAlone | Choice::Scrap => {}
+    }
+}
