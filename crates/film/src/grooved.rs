@@ -48,8 +48,8 @@ pub enum Journal {
 /// A film with openings, in numbers without units.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Grooved {
-    /// Sommerfeld number of the load that the film carries; nothing sensible for a journal that stands.
-    pub sommerfeld: f64,
+    /// Sommerfeld number of the load that the film carries; a journal that stands has none.
+    pub sommerfeld: Option<f64>,
     /// From the line of the load to the thinnest film.
     pub attitude_deg: f64,
     /// What comes out of all openings: Q μ / (p c³) with p the unit of pressure; where the journal turns, with
@@ -134,9 +134,10 @@ pub fn solve(
         }
     }
     let carried = towards.hypot(across).max(f64::MIN_POSITIVE);
+    let sommerfeld = (1.0 / (3.0 * std::f64::consts::PI * carried)).min(f64::MAX);
     let mean_over_peak = if peak > 0.0 { carried / (4.0 * peak) } else { 0.0 };
     Ok(Grooved {
-        sommerfeld: (1.0 / (3.0 * std::f64::consts::PI * carried)).min(f64::MAX),
+        sommerfeld: (journal == Journal::Turns).then_some(sommerfeld),
         attitude_deg: across.atan2(towards).to_degrees(),
         feed: length_over_diameter * feed / 6.0,
         mean_over_peak,

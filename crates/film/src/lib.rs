@@ -10,6 +10,26 @@
 //!
 //! Inputs that no film can be worked out with come back as [`Problems`]: field, value, limit and physics, all at once.
 //!
+//! ```
+//! use film::case::{Case, Clearance, Known, side_by_side};
+//!
+//! let known = Known {
+//!     stroke_m: 0.080,
+//!     pin_diameter_m: 0.045,
+//!     pin_length_m: 0.018,
+//!     main_diameter_m: 0.054,
+//!     main_length_m: 0.020,
+//! };
+//! let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
+//! case.clearances = vec![
+//!     Clearance { name: "as found".into(), pin_diametral_m: 130e-6, main_diametral_m: 135e-6 },
+//!     Clearance { name: "as planned".into(), pin_diametral_m: 45e-6, main_diametral_m: 54e-6 },
+//! ];
+//! let found = side_by_side(&case)?;
+//! assert!(found[0].hot_idle.gauge_pa < found[1].hot_idle.gauge_pa);
+//! # Ok::<(), film::Problems>(())
+//! ```
+//!
 //! What this crate does not do: it knows nothing of cranks, shops or verdicts. Surfaces are rigid and parallel, the oil has
 //! one viscosity throughout the film, and a film thinner than the surfaces are rough is outside the model.
 

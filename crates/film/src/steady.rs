@@ -88,6 +88,14 @@ impl Steady {
     /// # Errors
     /// An eccentricity at which the surfaces touch (one and above), or at which nothing carries (zero); a bearing
     /// without length.
+    /// # Example
+    /// Raimondi and Boyd print S 0.319 for L/D ½ and ε 0.6:
+    /// ```
+    /// use film::steady::{Net, Rupture, Steady};
+    /// let film = Steady::at(0.5, 0.6, Rupture::Reynolds, Net::STANDARD)?;
+    /// assert!((film.sommerfeld - 0.319).abs() < 0.001);
+    /// # Ok::<(), film::Problems>(())
+    /// ```
     pub fn at(length_over_diameter: f64, eccentricity: f64, rupture: Rupture, net: Net) -> Result<Steady, Problems> {
         let mut checks = Checks::new();
         check_length(&mut checks, length_over_diameter);

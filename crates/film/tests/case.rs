@@ -161,7 +161,6 @@ fn everything_wrong_with_a_case_is_said_at_once() {
     case.clearances[1].main_diametral_m = f64::NAN;
     case.figures.idle_rpm = Input::given(0.0);
     case.figures.piston_kg = Input::given(f64::INFINITY);
-    case.figures.oil_hot_c = Input::assumed(95.0, 100.0, 110.0);
     case.firing_order = vec![1, 2, 3, 4];
     case.oil = film::case::OilChoice::Data(film::oil::OilData {
         lower_temp_c: 40.0,
@@ -177,7 +176,6 @@ fn everything_wrong_with_a_case_is_said_at_once() {
         "clearances[2].main_diametral_m",
         "idle_rpm",
         "piston_kg",
-        "oil_hot_c.assumed",
         "oil.higher_viscosity_mm2_s",
     ] {
         assert!(fields.contains(&field), "{field} in {fields:?}");
@@ -197,4 +195,64 @@ fn a_groove_all_round_carries_on_two_narrow_lands() {
     let (upper, full) = (&upper.clearances[1], &full[1]);
     assert!(full.hot_running.mains.least_film_m < upper.hot_running.mains.least_film_m);
     assert!(full.hot_idle.mains.flow_m3_s > 1.2 * upper.hot_idle.mains.flow_m3_s);
+}
+
+#[test]
+fn a_range_that_does_not_hold_its_value_is_named() {
+    let mut case = case();
+    case.figures.oil_hot_c = Input::assumed(95.0, 100.0, 110.0);
+    let problems = side_by_side(&case).expect_err("95 is not between 100 and 110");
+    assert_eq!(problems.0.len(), 1, "{problems}");
+    assert_eq!(problems.0[0].field, "oil_hot_c.assumed");
+}
+
+/// What is assumed follows from what is given: one wrong stroke is one fault, not thirty.
+#[test]
+fn a_wrong_stroke_is_said_once() {
+    let known = Known {
+        stroke_m: 80.0,
+        pin_diameter_m: 0.045,
+        pin_length_m: 0.018,
+        main_diameter_m: 0.054,
+        main_length_m: 0.020,
+    };
+    let mut wrong = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
+    wrong.clearances = case().clearances;
+    let problems = side_by_side(&wrong).expect_err("a stroke of 80 m");
+    assert_eq!(problems.0.len(), 1, "{problems}");
+    assert_eq!(problems.0[0].field, "stroke_m");
+}
+
+/// Compression ignition presses harder: with the same crank a diesel's big ends have less film and more pressure.
+#[test]
+fn a_diesel_presses_harder() {
+    let petrol = &answered().clearances[1].hot_running;
+    let mut diesel = Case::diesel(
+        &Known {
+            stroke_m: 0.08,
+            pin_diameter_m: 0.045,
+            pin_length_m: 0.018,
+            main_diameter_m: 0.054,
+            main_length_m: 0.020,
+        },
+        &[0.0, 180.0, 180.0, 0.0],
+        &[1, 3, 4, 2],
+    );
+    diesel.clearances = case().clearances;
+    diesel.figures.running_rpm = case().figures.running_rpm;
+    let diesel = &beside(&diesel)[1].hot_running;
+    assert!(diesel.pins.peak_pressure_pa > 1.3 * petrol.pins.peak_pressure_pa, "{diesel:?}");
+}
+
+#[test]
+fn a_given_bore_scales_what_was_assumed_with_it() {
+    let mut wider = case();
+    wider.set_bore(0.088);
+    let scaled = |figure: fn(&Case) -> Input| figure(&wider).value / figure(&case()).value;
+    close("piston", scaled(|case| case.figures.piston_kg), 1.331, 1e-9);
+    close("pump", scaled(|case| case.figures.pump_m3_rev), 1.21, 1e-9);
+    assert_eq!(wider.figures.bore_m, Input::given(0.088));
+    let mut other = case();
+    other.set_grade(film::oil::Grade::Sae20w50);
+    assert!(beside(&other)[1].hot_running.pins.least_film_m > answered().clearances[1].hot_running.pins.least_film_m);
 }

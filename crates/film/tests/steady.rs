@@ -189,3 +189,16 @@ fn the_load_found_is_the_load_asked_for() {
         }
     }
 }
+
+/// Source: SciPy's sparse direct solver on the same net with the same equations (`checks/time_film.py 0.5 0.7 180 20` and
+/// `1 0.9 120 12`). Tolerance: rounding. This is the problem whose times are compared.
+#[test]
+fn scipy_on_the_same_net_gives_the_same_number() {
+    for (ratio, eps, around, across, unbroken, broken) in [
+        (0.5, 0.7, 180, 20, 0.203_514_834_195_628_66, 0.185_181_877_629_570_22),
+        (1.0, 0.9, 120, 12, 0.022_800_099_197_965_374, 0.018_888_174_949_376_484),
+    ] {
+        close("unbroken", at(ratio, eps, Rupture::Gumbel, around, across).sommerfeld, unbroken, 1e-10);
+        close("broken", at(ratio, eps, Rupture::Reynolds, around, across).sommerfeld, broken, 1e-10);
+    }
+}

@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::state::{Mains, Maps, Prepared, state};
+use super::prepared::{Maps, Prepared};
+use super::state::{Mains, state};
 use super::{Case, Clearance, Condition, CurvePoint, Figures, Leaning, Mark, State, curve, leaning};
 use crate::problem::Problems;
 

@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::state::{Mains, Maps, Prepared, State, state};
+use super::prepared::{Maps, Prepared};
+use super::state::{Mains, State, state};
 use super::{Case, Clearance, Condition, Contact};
 use crate::problem::{Checks, Problems};
 

@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::state::{Mains, Maps, Prepared, state};
+use super::prepared::{Maps, Prepared};
+use super::state::{Mains, state};
 use super::{Case, Condition, Mark};
 use crate::problem::Problems;
 

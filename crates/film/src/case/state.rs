@@ -2,14 +2,13 @@
 
 use serde::Serialize;
 
+use super::circulation::{Guess, circulate, petroff};
+use super::prepared::{Maps, Prepared, main_size, pin_size};
 use super::{Case, Clearance, Groove};
-use crate::bearing::Size;
-use crate::circuit::{Circuit, Feed, Outlet, Passages, Pump, Reading, Relief, centrifugal_head_pa};
-use crate::engine::{Burning, Cylinder, Layout, Loads, loads};
-use crate::mobility::{Law, Map};
-use crate::oil::Oil;
+use crate::circuit::Reading;
+use crate::mobility::Law;
 use crate::orbit::{Cycle, Orbit, follow_until};
-use crate::problem::{Checks, Problems};
+use crate::problem::Problems;
 
 /// How the engine runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -76,127 +75,6 @@ pub struct State {
     pub mains: BearingState,
 }
 
-/// What changes neither with clearance nor with condition.
-#[derive(Debug)]
-pub(super) struct Maps {
-    pin: Map,
-    main: Map,
-}
-
-impl Maps {
-    pub(super) fn new(case: &Case) -> Result<Maps, Problems> {
-        let mut checks = Checks::new();
-        let pin = checks.take("pin", Map::new(pin_size(case, 1e-5).length_over_diameter()));
-        let main = checks.take("main", Map::new(main_size(case, 1e-5).length_over_diameter()));
-        match (pin, main) {
-            (Some(pin), Some(main)) => Ok(Maps { pin, main }),
-            _ => Err(checks.finish().err().unwrap_or_else(unusable)),
-        }
-    }
-
-    /// These maps where the case still has their shapes, else new ones.
-    pub(super) fn still_fit(&self, case: &Case) -> bool {
-        self.pin.length_over_diameter() == pin_size(case, 1e-5).length_over_diameter()
-            && self.main.length_over_diameter() == main_size(case, 1e-5).length_over_diameter()
-    }
-}
-
-fn unusable() -> Problems {
-    Problems::one("case", "not usable", "a whole case", "nothing can be said about it")
-}
-
-fn pin_size(case: &Case, diametral_m: f64) -> Size {
-    let figures = &case.figures;
-    Size {
-        diameter_m: figures.pin_diameter_m.value,
-        length_m: figures.pin_length_m.value,
-        radial_clearance_m: 0.5 * diametral_m,
-    }
-}
-
-/// What carries in a main: one land where the groove runs all the way round, else the whole lower shell.
-fn main_size(case: &Case, diametral_m: f64) -> Size {
-    let figures = &case.figures;
-    let length_m = match case.groove {
-        Groove::Upper => figures.main_length_m.value,
-        Groove::Full => land(case),
-    };
-    Size { diameter_m: figures.main_diameter_m.value, length_m, radial_clearance_m: 0.5 * diametral_m }
-}
-
-/// Width of one land beside the groove.
-fn land(case: &Case) -> f64 {
-    0.5 * (case.figures.main_length_m.value - case.figures.main_groove_m.value)
-}
-
-/// A condition with all that follows from it before any clearance is known.
-#[derive(Debug)]
-pub(super) struct Prepared {
-    pub condition: Condition,
-    speed_rev_s: f64,
-    supply_temp_c: f64,
-    loads: Loads,
-    oil: Oil,
-    /// Part of a cycle's radians that a rod swings back and forth: only its mean speed is needed, which is the crank's.
-    speed_rad_s: f64,
-}
-
-/// Instants of a cycle: one for each degree.
-const STEPS_PER_DEG: usize = 1;
-
-impl Prepared {
-    pub(super) fn new(case: &Case, condition: Condition) -> Result<Prepared, Problems> {
-        let figures = &case.figures;
-        let (rpm, supply_temp_c, charge) = match condition {
-            Condition::HotIdle => (figures.idle_rpm, figures.oil_hot_c, figures.charge_idle_pa),
-            Condition::HotRunning => (figures.running_rpm, figures.oil_hot_c, figures.charge_running_pa),
-            Condition::Cold => (figures.idle_rpm, figures.oil_cold_c, figures.charge_idle_pa),
-        };
-        let (charge, rod) = (charge.value, figures.rod_kg.value);
-        let big = figures.rod_big_share.value;
-        let cylinder = Cylinder {
-            bore_m: figures.bore_m.value,
-            stroke_m: figures.stroke_m.value,
-            rod_m: figures.rod_m.value,
-            reciprocating_kg: figures.piston_kg.value + (1.0 - big) * rod,
-            rotating_kg: big * rod,
-            crankcase_pa: 1e5,
-        };
-        let swept = 0.25 * std::f64::consts::PI * cylinder.bore_m * cylinder.bore_m * cylinder.stroke_m;
-        let gas = Burning {
-            compression_ratio: figures.compression_ratio.value,
-            exponent: figures.gas_exponent.value,
-            charge_pa: charge,
-            exhaust_pa: 1.1e5,
-            intake_pa: 0.95 * charge,
-            heat_j: figures.heat_j_m3.value * swept * charge / 1e5,
-            burn_from_deg: figures.burn_from_deg.value,
-            burn_for_deg: figures.burn_for_deg.value,
-            wiebe_a: 5.0,
-            wiebe_m: 2.0,
-            blow_down_deg: 15.0,
-        };
-        let mut layout = Layout::upright(&case.throws_deg, &case.firing_order)?;
-        layout.throw_unbalance_kg = figures.throw_unbalance_kg.value;
-        let speed_rad_s = rpm.value * std::f64::consts::TAU / 60.0;
-        let pressures = gas.pressures_pa(&cylinder, STEPS_PER_DEG)?;
-        let loads = loads(&cylinder, &pressures, speed_rad_s, &layout)?;
-        Ok(Prepared {
-            condition,
-            speed_rev_s: rpm.value / 60.0,
-            supply_temp_c: supply_temp_c.value,
-            loads,
-            oil: case.oil_data()?,
-            speed_rad_s,
-        })
-    }
-
-    /// Viscosity in a film at a temperature: the oil's, thinned by shear.
-    fn film_viscosity(&self, case: &Case, temp_c: f64) -> f64 {
-        case.figures.shear_share.value * self.oil.viscosity_pa_s(temp_c)
-    }
-}
-
 /// Which mains are followed.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Mains {
@@ -204,15 +82,6 @@ pub(super) enum Mains {
     All,
     /// This one alone, counted from 0; its friction stands for the others.
     Only(usize),
-}
-
-/// What is known of one kind of bearing while its state settles.
-#[derive(Clone, Copy, Debug)]
-struct Guess {
-    temp_c: f64,
-    mean_square: f64,
-    /// Friction over Petroff's for a central journal.
-    over_petroff: f64,
 }
 
 /// Rounds of orbits in which temperatures settle, at the most.
@@ -322,115 +191,6 @@ fn remember(places: &mut [[f64; 2]], place: usize, orbit: &Orbit) {
     }
 }
 
-/// Friction of a central journal: 2 π μ R³ L ω² / c. Source: N. Petroff (1883).
-fn petroff(size: &Size, viscosity_pa_s: f64, speed_rad_s: f64) -> f64 {
-    let radius = 0.5 * size.diameter_m;
-    std::f64::consts::TAU * viscosity_pa_s * radius.powi(3) * size.length_m * speed_rad_s * speed_rad_s
-        / size.radial_clearance_m
-}
-
-/// Lets gallery pressure and film temperatures settle against each other, with friction and eccentricity as they were
-/// in the last orbits: the reading, and the temperatures of pins and mains.
-fn circulate(
-    case: &Case,
-    prepared: &Prepared,
-    pin: &Size,
-    main: &Size,
-    pins: &Guess,
-    mains: &Guess,
-) -> Result<(Reading, f64, f64), Problems> {
-    let figures = &case.figures;
-    let (mut pin_temp, mut main_temp) = (pins.temp_c, mains.temp_c);
-    let supply = prepared.supply_temp_c;
-    let density = prepared.oil.density_kg_m3(supply);
-    let throw = 0.5 * figures.stroke_m.value;
-    let head = centrifugal_head_pa(density, prepared.speed_rad_s, 0.5 * main.diameter_m, throw);
-    let land_size = Size { length_m: land(case), ..*main };
-    let feed = match case.groove {
-        Groove::Full => Feed::FullGroove,
-        Groove::Upper => Feed::HalfGroove,
-    };
-    let lands = if case.groove == Groove::Full { 2.0 } else { 1.0 };
-    let mut reading = None;
-    for _ in 0..40 {
-        let main_outlet = |temp_c: f64, count: usize| Outlet::Bearings {
-            count,
-            size: land_size,
-            feed,
-            mean_square_eccentricity: mains.mean_square,
-            viscosity_pa_s: prepared.film_viscosity(case, temp_c),
-            head_pa: 0.0,
-        };
-        let pin_outlet = |temp_c: f64, count: usize| Outlet::Bearings {
-            count,
-            size: *pin,
-            feed: Feed::Hole { diameter_m: figures.pin_hole_m.value.min(0.45 * pin.length_m) },
-            mean_square_eccentricity: pins.mean_square,
-            viscosity_pa_s: prepared.film_viscosity(case, temp_c),
-            head_pa: head,
-        };
-        let circuit = Circuit {
-            pump: Pump { displacement_m3_rev: figures.pump_m3_rev.value, slip_m3: figures.pump_slip_m3.value },
-            relief: Relief { opens_pa: figures.relief_opens_pa.value, gain_m3_s_pa: figures.relief_gain_m3_s_pa.value },
-            passages: Passages {
-                laminar_per_m3: figures.passages_laminar_per_m3.value,
-                turbulent_pa_s2_m6: figures.passages_turbulent_pa_s2_m6.value,
-            },
-            outlets: vec![
-                main_outlet(main_temp, prepared.loads.mains.len()),
-                pin_outlet(pin_temp, prepared.loads.big_ends.len()),
-                Outlet::Orifice { area_m2: figures.other_outlets_m2.value, discharge: 0.7, density_kg_m3: density },
-            ],
-            speed_rev_s: prepared.speed_rev_s,
-            viscosity_pa_s: prepared.oil.viscosity_pa_s(supply),
-        };
-        let settled = circuit.settle()?;
-        let gauge = settled.gauge_pa;
-        let before = (pin_temp, main_temp);
-        pin_temp = film_temp(prepared, case, pin, 1.0, pins, |temp_c| pin_outlet(temp_c, 1).flow_m3_s(gauge));
-        main_temp = film_temp(prepared, case, main, lands, mains, |temp_c| main_outlet(temp_c, 1).flow_m3_s(gauge));
-        reading = Some(settled);
-        if (pin_temp - before.0).abs().max((main_temp - before.1).abs()) < 0.01 {
-            break;
-        }
-        // Gently: a hotter film drinks more, lowers the gauge, and gets less.
-        pin_temp = 0.5 * (pin_temp + before.0);
-        main_temp = 0.5 * (main_temp + before.1);
-    }
-    reading.map(|reading| (reading, pin_temp, main_temp)).ok_or_else(unusable)
-}
-
-/// The mean temperature at which a film gives its heat to the oil that passes through it: what the pump pushes, and what
-/// the journal draws in by turning (Ocvirk's side flow 2 π ε R c N L at the mean eccentricity, an upper bound where the
-/// feed is scant).
-fn film_temp(
-    prepared: &Prepared,
-    case: &Case,
-    size: &Size,
-    lands: f64,
-    guess: &Guess,
-    pushed_m3_s: impl Fn(f64) -> f64,
-) -> f64 {
-    let supply = prepared.supply_temp_c;
-    let eccentricity = guess.mean_square.max(0.0).sqrt();
-    let drawn = lands
-        * std::f64::consts::PI
-        * eccentricity
-        * size.diameter_m
-        * size.radial_clearance_m
-        * prepared.speed_rev_s
-        * size.length_m;
-    let heat = prepared.oil.heat_j_kg_k(supply) * prepared.oil.density_kg_m3(supply);
-    let above = |temp_c: f64| {
-        let viscosity = prepared.film_viscosity(case, temp_c);
-        let friction = lands * guess.over_petroff * petroff(size, viscosity, prepared.speed_rad_s);
-        supply + 0.5 * friction / (heat * (pushed_m3_s(temp_c) + drawn)) - temp_c
-    };
-    // Hotter oil is thinner: less heat, more flow. One answer, found by halving.
-    let (mut low, mut high) = (supply, supply + 200.0);
-    for _ in 0..24 {
-        let middle = 0.5 * (low + high);
-        if above(middle) > 0.0 { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
+pub(super) fn unusable() -> Problems {
+    Problems::one("case", "not usable", "a whole case", "nothing can be said about it")
 }

@@ -1,0 +1,142 @@
+//! What is wrong with a case, all of it at once.
+
+use super::{Case, Input, Mark};
+use crate::engine::Layout;
+use crate::problem::{Checks, Problems};
+
+impl Case {
+    /// Looks the whole case over.
+    ///
+    /// # Errors
+    /// Everything that cannot be worked with, at once.
+    pub fn check(&self) -> Result<(), Problems> {
+        let mut checks = Checks::new();
+        checks.take("layout", Layout::upright(&self.throws_deg, &self.firing_order));
+        checks.take("oil", self.oil_data());
+        self.check_figures(&mut checks);
+        checks
+            .that(
+                (1..=20).contains(&self.clearances.len()),
+                "clearances",
+                self.clearances.len(),
+                "1 to 20 clearances",
+                "without a clearance there is nothing to ask",
+            )
+            .that(
+                self.plan < self.clearances.len().max(1),
+                "plan",
+                self.plan,
+                "one of the clearances",
+                "the curve is worked out round the plan",
+            );
+        let (pin, main) = (self.figures.pin_diameter_m.value, self.figures.main_diameter_m.value);
+        for (place, clearance) in self.clearances.iter().enumerate() {
+            let gap = "without a gap there is no film; a fiftieth of the journal is no bearing any more";
+            for (name, value, diameter) in [
+                ("pin_diametral_m", clearance.pin_diametral_m, pin),
+                ("main_diametral_m", clearance.main_diametral_m, main),
+            ] {
+                let usable = value > 0.0 && value < 0.02 * diameter;
+                let field = format!("clearances[{}].{name}", place + 1);
+                checks.that(usable, &field, value, "above 0 and under a fiftieth of the journal", gap);
+            }
+        }
+        checks.finish()
+    }
+
+    fn check_figures(&self, checks: &mut Checks) {
+        let usable = |(name, input): &(&'static str, Input)| {
+            let Bounds { from, to, .. } = bounds(name);
+            (from..=to).contains(&input.value)
+        };
+        let figures = self.figures.list();
+        // What is assumed follows from what is given: where a given figure is at fault, its echoes are not repeated.
+        let given_fault = figures.iter().any(|figure| figure.1.mark == Mark::Given && !usable(figure));
+        for (name, input) in figures {
+            let Bounds { from, to, physics } = bounds(name);
+            match input.mark {
+                Mark::Given => {
+                    checks.between(name, input.value, from, to, physics);
+                }
+                Mark::Assumed { .. } if given_fault => {}
+                Mark::Assumed { from: low, to: high } => {
+                    let ordered = low <= input.value && input.value <= high && low >= from && high <= to;
+                    checks.between(name, input.value, from, to, physics).that(
+                        ordered || !input.value.is_finite(),
+                        &format!("{name}.assumed"),
+                        format!("{low} to {high}"),
+                        "a range round the value, within what is usable",
+                        "the answer is worked out at both ends of it",
+                    );
+                }
+            }
+        }
+        let figures = &self.figures;
+        checks
+            .that(
+                above(figures.rod_m.value, 0.6 * figures.stroke_m.value),
+                "rod_m",
+                figures.rod_m.value,
+                "more than six tenths of the stroke",
+                "a shorter rod could not turn",
+            )
+            .that(
+                above(0.8 * figures.main_length_m.value, figures.main_groove_m.value),
+                "main_groove_m",
+                figures.main_groove_m.value,
+                "under eight tenths of the shell's width",
+                "the lands beside the groove carry",
+            )
+            .that(
+                above(figures.running_rpm.value, 0.999_999 * figures.idle_rpm.value),
+                "running_rpm",
+                figures.running_rpm.value,
+                "idle speed or above",
+                "an engine does not run slower than it idles",
+            );
+    }
+}
+
+/// Whether one figure is above another; a figure that is not a number has been spoken of already.
+fn above(value: f64, limit: f64) -> bool {
+    value.is_nan() || limit.is_nan() || value > limit
+}
+
+/// What a figure may be at all, and why.
+struct Bounds {
+    from: f64,
+    to: f64,
+    physics: &'static str,
+}
+
+fn bounds(name: &str) -> Bounds {
+    let (from, to, physics) = match name {
+        "bore_m" | "stroke_m" => (0.01, 1.5, "an engine's cylinder"),
+        "rod_m" => (0.01, 5.0, "a rod is longer than the throw"),
+        "pin_diameter_m" | "main_diameter_m" => (0.005, 1.0, "a journal has a surface"),
+        "pin_length_m" | "main_length_m" => (0.002, 1.0, "a shell without width carries nothing"),
+        "pin_hole_m" => (1e-4, 0.1, "no oil comes through a hole that is not there"),
+        "main_groove_m" => (0.0, 0.5, "a groove is not negative"),
+        "piston_kg" | "rod_kg" => (1e-3, 1e3, "moving parts have mass"),
+        "rod_big_share" => (0.0, 1.0, "a share of the rod"),
+        "heat_idle_share" => (0.0, 2.0, "an idling engine burns something"),
+        "throw_unbalance_kg" => (-1e3, 1e3, "a throw is not heavier"),
+        "compression_ratio" => (1.5, 40.0, "no engine runs beyond"),
+        "charge_running_pa" | "charge_idle_pa" => (5e3, 1e6, "an engine breathes something like air"),
+        "heat_j_m3" => (0.0, 1e7, "burning does not cool"),
+        "burn_from_deg" => (-120.0, 60.0, "fuel burns near top dead centre"),
+        "burn_for_deg" => (5.0, 200.0, "fuel takes time to burn"),
+        "gas_exponent" => (1.05, 1.6, "gases compress between isothermal and adiabatic"),
+        "roughness_m" => (0.0, 1e-4, "surfaces are not smoother than smooth"),
+        "oil_hot_c" | "oil_cold_c" => (-40.0, 180.0, "engine oil is not used beyond"),
+        "shear_share" => (0.2, 1.2, "oil thins under shear, but does not vanish"),
+        "idle_rpm" | "running_rpm" => (30.0, 30_000.0, "a journal that stands still carries nothing"),
+        "pump_m3_rev" => (1e-8, 1e-1, "a pump moves oil"),
+        "pump_slip_m3" => (0.0, 1e-6, "a pump does not slip forwards"),
+        "relief_opens_pa" => (1e3, 1e8, "a valve opens at some pressure"),
+        "relief_gain_m3_s_pa" => (1e-13, 1e-3, "a valve that never opens bursts the filter"),
+        "other_outlets_m2" => (0.0, 1.0, "a hole is open or shut"),
+        _ => (0.0, 1e20, "passages lose pressure and never gain any"),
+    };
+    Bounds { from, to, physics }
+}

@@ -1,0 +1,126 @@
+//! What is worked out once and serves every clearance: the maps of the bearings' shapes, and the loads of a condition.
+
+use super::state::unusable;
+use super::{Case, Condition, Groove};
+use crate::bearing::Size;
+use crate::engine::{Burning, Cylinder, Layout, Loads, loads};
+use crate::mobility::Map;
+use crate::oil::Oil;
+use crate::problem::{Checks, Problems};
+
+/// What changes neither with clearance nor with condition.
+#[derive(Debug)]
+pub(super) struct Maps {
+    pub pin: Map,
+    pub main: Map,
+}
+
+impl Maps {
+    pub(super) fn new(case: &Case) -> Result<Maps, Problems> {
+        let mut checks = Checks::new();
+        let pin = checks.take("pin", Map::new(pin_size(case, 1e-5).length_over_diameter()));
+        let main = checks.take("main", Map::new(main_size(case, 1e-5).length_over_diameter()));
+        match (pin, main) {
+            (Some(pin), Some(main)) => Ok(Maps { pin, main }),
+            _ => Err(checks.finish().err().unwrap_or_else(unusable)),
+        }
+    }
+
+    /// These maps where the case still has their shapes, else new ones.
+    pub(super) fn still_fit(&self, case: &Case) -> bool {
+        self.pin.length_over_diameter() == pin_size(case, 1e-5).length_over_diameter()
+            && self.main.length_over_diameter() == main_size(case, 1e-5).length_over_diameter()
+    }
+}
+
+pub(super) fn pin_size(case: &Case, diametral_m: f64) -> Size {
+    let figures = &case.figures;
+    Size {
+        diameter_m: figures.pin_diameter_m.value,
+        length_m: figures.pin_length_m.value,
+        radial_clearance_m: 0.5 * diametral_m,
+    }
+}
+
+/// What carries in a main: one land where the groove runs all the way round, else the whole lower shell.
+pub(super) fn main_size(case: &Case, diametral_m: f64) -> Size {
+    let figures = &case.figures;
+    let length_m = match case.groove {
+        Groove::Upper => figures.main_length_m.value,
+        Groove::Full => land(case),
+    };
+    Size { diameter_m: figures.main_diameter_m.value, length_m, radial_clearance_m: 0.5 * diametral_m }
+}
+
+/// Width of one land beside the groove.
+pub(super) fn land(case: &Case) -> f64 {
+    0.5 * (case.figures.main_length_m.value - case.figures.main_groove_m.value)
+}
+
+/// A condition with all that follows from it before any clearance is known.
+#[derive(Debug)]
+pub(super) struct Prepared {
+    pub condition: Condition,
+    pub speed_rev_s: f64,
+    pub supply_temp_c: f64,
+    pub loads: Loads,
+    pub oil: Oil,
+    pub speed_rad_s: f64,
+}
+
+/// Instants of a cycle: one for each degree.
+const STEPS_PER_DEG: usize = 1;
+
+impl Prepared {
+    pub(super) fn new(case: &Case, condition: Condition) -> Result<Prepared, Problems> {
+        let figures = &case.figures;
+        let (rpm, supply_temp_c, charge) = match condition {
+            Condition::HotIdle => (figures.idle_rpm, figures.oil_hot_c, figures.charge_idle_pa),
+            Condition::HotRunning => (figures.running_rpm, figures.oil_hot_c, figures.charge_running_pa),
+            Condition::Cold => (figures.idle_rpm, figures.oil_cold_c, figures.charge_idle_pa),
+        };
+        let heat_share = if condition == Condition::HotRunning { 1.0 } else { figures.heat_idle_share.value };
+        let (charge, rod) = (charge.value, figures.rod_kg.value);
+        let big = figures.rod_big_share.value;
+        let cylinder = Cylinder {
+            bore_m: figures.bore_m.value,
+            stroke_m: figures.stroke_m.value,
+            rod_m: figures.rod_m.value,
+            reciprocating_kg: figures.piston_kg.value + (1.0 - big) * rod,
+            rotating_kg: big * rod,
+            crankcase_pa: 1e5,
+        };
+        let swept = 0.25 * std::f64::consts::PI * cylinder.bore_m * cylinder.bore_m * cylinder.stroke_m;
+        let gas = Burning {
+            compression_ratio: figures.compression_ratio.value,
+            exponent: figures.gas_exponent.value,
+            charge_pa: charge,
+            exhaust_pa: 1.1e5,
+            intake_pa: 0.95 * charge,
+            heat_j: heat_share * figures.heat_j_m3.value * swept * charge / 1e5,
+            burn_from_deg: figures.burn_from_deg.value,
+            burn_for_deg: figures.burn_for_deg.value,
+            wiebe_a: 5.0,
+            wiebe_m: 2.0,
+            blow_down_deg: 15.0,
+        };
+        let mut layout = Layout::upright(&case.throws_deg, &case.firing_order)?;
+        layout.throw_unbalance_kg = figures.throw_unbalance_kg.value;
+        let speed_rad_s = rpm.value * std::f64::consts::TAU / 60.0;
+        let pressures = gas.pressures_pa(&cylinder, STEPS_PER_DEG)?;
+        let loads = loads(&cylinder, &pressures, speed_rad_s, &layout)?;
+        Ok(Prepared {
+            condition,
+            speed_rev_s: rpm.value / 60.0,
+            supply_temp_c: supply_temp_c.value,
+            loads,
+            oil: case.oil_data()?,
+            speed_rad_s,
+        })
+    }
+
+    /// Viscosity in a film at a temperature: the oil's, thinned by shear.
+    pub(super) fn film_viscosity(&self, case: &Case, temp_c: f64) -> f64 {
+        case.figures.shear_share.value * self.oil.viscosity_pa_s(temp_c)
+    }
+}
