@@ -181,7 +181,7 @@ impl Map {
 
 /// The first of four neighbouring nodes, and how far behind its first the point lies.
 fn split(place: f64, nodes: usize) -> (usize, f64) {
-    let first = (place.floor() as usize).saturating_sub(1).min(nodes - 4);
+    let first = (place as usize).saturating_sub(1).min(nodes - 4);
     (first, place - first as f64)
 }
 

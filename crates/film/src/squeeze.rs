@@ -56,12 +56,18 @@ impl Squeezes {
         for (station, (arc, cos, sin)) in self.places.iter().enumerate() {
             let row = station * self.lines..(station + 1) * self.lines;
             let (evens, odds) = (&self.along[row.clone()], &self.across[row]);
-            let (mut here, mut mirrored) = (0.0, 0.0);
-            for (even, odd) in evens.iter().zip(odds) {
-                let (even, odd) = (along_speed * even, across_speed * odd);
-                here += (even + odd).max(0.0);
-                mirrored += (even - odd).max(0.0);
+            // Several sums side by side, so that the processor can do several at once.
+            let (mut here, mut mirrored) = ([0.0; 4], [0.0; 4]);
+            for (evens, odds) in evens.chunks(4).zip(odds.chunks(4)) {
+                let sums = here.iter_mut().zip(&mut mirrored);
+                for ((here, mirrored), (even, odd)) in sums.zip(evens.iter().zip(odds)) {
+                    let (even, odd) = (along_speed * even, across_speed * odd);
+                    *here += (even + odd).max(0.0);
+                    *mirrored += (even - odd).max(0.0);
+                }
             }
+            let mut here: f64 = here.iter().sum();
+            let mut mirrored: f64 = mirrored.iter().sum();
             let (even, odd) = (along_speed * evens[0], across_speed * odds[0]);
             // The mid line counts half in the trapezoids.
             here -= 0.5 * (even + odd).max(0.0);

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
-use super::state::{Mains, State, state};
+use super::state::{Mains, State, Warm, settle, state};
 use super::{Case, Clearance, Condition, Contact};
 use crate::problem::{Checks, Problems};
 
@@ -45,6 +45,9 @@ pub fn curve(case: &Case, points: usize) -> Result<Vec<CurvePoint>, Problems> {
     let running = Prepared::new(case, Condition::HotRunning)?;
     let idle = Prepared::new(case, Condition::HotIdle)?;
     let main = state(case, &running, &maps, plan, Mains::All)?.mains.number - 1;
+    let mains = Mains::Only(main);
+    let (_, warm_running) = settle(case, &running, &maps, plan, mains, None)?;
+    let (_, warm_idle) = settle(case, &idle, &maps, plan, mains, None)?;
     let point = |place: usize| -> Option<CurvePoint> {
         let scale = FROM + (TO - FROM) * place as f64 / (points - 1) as f64;
         let clearance = Clearance {
@@ -52,9 +55,10 @@ pub fn curve(case: &Case, points: usize) -> Result<Vec<CurvePoint>, Problems> {
             pin_diametral_m: scale * plan.pin_diametral_m,
             main_diametral_m: scale * plan.main_diametral_m,
         };
-        let at =
-            |prepared: &Prepared| -> Option<State> { state(case, prepared, &maps, &clearance, Mains::Only(main)).ok() };
-        let (running, idle) = (at(&running)?, at(&idle)?);
+        let at = |prepared: &Prepared, warm: &Warm| -> Option<State> {
+            settle(case, prepared, &maps, &clearance, mains, Some(warm)).ok().map(|(state, _)| state)
+        };
+        let (running, idle) = (at(&running, &warm_running)?, at(&idle, &warm_idle)?);
         let mixed = running.pins.contact == Contact::Mixed || running.mains.contact == Contact::Mixed;
         Some(CurvePoint {
             scale,

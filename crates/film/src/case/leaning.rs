@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
-use super::state::{Mains, state};
+use super::state::{Mains, Warm, settle, state};
 use super::{Case, Condition, Mark};
 use crate::problem::Problems;
 
@@ -53,8 +53,8 @@ type Outcomes = [f64; 3];
 /// Varies every assumed figure over its range, at the plan.
 ///
 /// # Errors
-/// Everything in the case that cannot be worked with, at once. A figure whose range leads out of what can be worked out is
-/// taken at the end that can.
+/// Everything in the case that cannot be worked with, at once. An end of a range at which the case
+/// cannot be worked out counts as moving nothing.
 pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
     case.check()?;
     let maps = Maps::new(case)?;
@@ -65,7 +65,7 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
         }
         None => 0,
     };
-    let middle = outcomes(case, &maps, main)?;
+    let (middle, warm) = outcomes(case, &maps, main, None)?;
     let assumed: Vec<(&'static str, f64, f64)> = case
         .figures
         .list()
@@ -84,7 +84,7 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
             if let Some(figure) = moved.figures.named(name) {
                 figure.value = *value;
             }
-            outcomes(&moved, &maps, main).unwrap_or(middle)
+            outcomes(&moved, &maps, main, warm.as_ref()).map_or(middle, |(found, _)| found)
         })
         .collect();
     let mut figures: Vec<Lean> = assumed
@@ -120,10 +120,15 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
     Ok(Leaning { pin_film_m: together(0), main_film_m: together(1), hot_idle_gauge_pa: together(2), figures })
 }
 
-/// The three outcomes of a case at its plan.
-fn outcomes(case: &Case, maps: &Maps, main: usize) -> Result<Outcomes, Problems> {
+/// The three outcomes of a case at its plan, and where its two states settled.
+fn outcomes(
+    case: &Case,
+    maps: &Maps,
+    main: usize,
+    warm: Option<&[Warm; 2]>,
+) -> Result<(Outcomes, Option<[Warm; 2]>), Problems> {
     case.check()?;
-    let Some(plan) = case.clearances.get(case.plan) else { return Ok([0.0; 3]) };
+    let Some(plan) = case.clearances.get(case.plan) else { return Ok(([0.0; 3], None)) };
     let own;
     let maps = if maps.still_fit(case) {
         maps
@@ -131,7 +136,11 @@ fn outcomes(case: &Case, maps: &Maps, main: usize) -> Result<Outcomes, Problems>
         own = Maps::new(case)?;
         &own
     };
-    let running = state(case, &Prepared::new(case, Condition::HotRunning)?, maps, plan, Mains::Only(main))?;
-    let idle = state(case, &Prepared::new(case, Condition::HotIdle)?, maps, plan, Mains::Only(main))?;
-    Ok([running.pins.least_film_m, running.mains.least_film_m, idle.gauge_pa])
+    let at = |condition: Condition, warm: Option<&Warm>| {
+        settle(case, &Prepared::new(case, condition)?, maps, plan, Mains::Only(main), warm)
+    };
+    let (running, warm_running) = at(Condition::HotRunning, warm.map(|warm| &warm[0]))?;
+    let (idle, warm_idle) = at(Condition::HotIdle, warm.map(|warm| &warm[1]))?;
+    let found = [running.pins.least_film_m, running.mains.least_film_m, idle.gauge_pa];
+    Ok((found, Some([warm_running, warm_idle])))
 }

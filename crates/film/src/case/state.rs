@@ -91,6 +91,14 @@ const SETTLED_K: f64 = 0.25;
 /// How close a path must come to closing, over the clearance: a ten-thousandth is far inside what is assumed.
 const CLOSED: f64 = 1e-4;
 
+/// Where a state settled: a near one settles sooner from there.
+#[derive(Clone, Debug)]
+pub(super) struct Warm {
+    pins: Guess,
+    mains: Guess,
+    places: Vec<[f64; 2]>,
+}
+
 /// Works out one clearance in one condition.
 pub(super) fn state(
     case: &Case,
@@ -99,10 +107,22 @@ pub(super) fn state(
     clearance: &Clearance,
     mains: Mains,
 ) -> Result<State, Problems> {
+    settle(case, prepared, maps, clearance, mains, None).map(|(state, _)| state)
+}
+
+/// The same from where a near state settled, and where this one did.
+pub(super) fn settle(
+    case: &Case,
+    prepared: &Prepared,
+    maps: &Maps,
+    clearance: &Clearance,
+    mains: Mains,
+    warm: Option<&Warm>,
+) -> Result<(State, Warm), Problems> {
     let pin = pin_size(case, clearance.pin_diametral_m);
     let main = main_size(case, clearance.main_diametral_m);
     let start = Guess { temp_c: prepared.supply_temp_c + 5.0, mean_square: 0.5, over_petroff: 1.6 };
-    let (mut pins, mut main_guess) = (start, start);
+    let (mut pins, mut main_guess) = warm.map_or((start, start), |warm| (warm.pins, warm.mains));
     let lands = if case.groove == Groove::Full { 2.0 } else { 1.0 };
     let followed: Vec<usize> = match mains {
         Mains::All => (0..prepared.loads.mains.len()).collect(),
@@ -111,7 +131,8 @@ pub(super) fn state(
     let main_cycles: Vec<Cycle> =
         followed.iter().filter_map(|main| prepared.loads.mains.get(*main)).map(|cycle| shared(cycle, lands)).collect();
     let Some(pin_cycle) = prepared.loads.big_ends.first() else { return Err(unusable()) };
-    let mut places = vec![[0.0, 0.5]; main_cycles.len() + 1];
+    let mut places = warm.map(|warm| warm.places.clone()).unwrap_or_default();
+    places.resize(main_cycles.len() + 1, [0.0, 0.5]);
     let mut settled: Option<(Reading, Orbit, Vec<Orbit>, f64)> = None;
     for round in 0..ROUNDS {
         let (reading, pin_temp, main_temp) = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
@@ -163,7 +184,7 @@ pub(super) fn state(
     };
     let cylinders = prepared.loads.big_ends.len() as f64;
     let all_mains = prepared.loads.mains.len() as f64;
-    Ok(State {
+    let state = State {
         condition: prepared.condition,
         speed_rpm: prepared.speed_rev_s * 60.0,
         supply_temp_c: prepared.supply_temp_c,
@@ -172,7 +193,8 @@ pub(super) fn state(
         pump_m3_s: reading.pump_m3_s,
         pins: report(&pin_orbit, 0, cylinders * pin_orbit.friction_w, flow(1), pins.temp_c),
         mains: report(main_orbit, *main_number, all_mains * main_friction, flow(0), main_guess.temp_c),
-    })
+    };
+    Ok((state, Warm { pins, mains: main_guess, places }))
 }
 
 /// The load of a main on each of so many lands.
