@@ -9,15 +9,19 @@ mod assumed;
 mod check;
 mod circulation;
 mod curve;
+mod gauge;
 mod leaning;
+mod paths;
 mod prepared;
 mod state;
 
 pub use answer::{Answer, AtClearance, HINT, LIMITS, answer, side_by_side};
 pub use assumed::Known;
 pub use curve::{CurvePoint, curve};
+pub use gauge::GaugePoint;
 pub use leaning::{Band, Lean, Leaning, leaning};
-pub use state::{BearingState, Condition, Contact, State};
+pub use paths::paths;
+pub use state::{BearingState, Condition, Contact, Paths, State};
 
 use serde::{Deserialize, Serialize};
 

@@ -241,4 +241,30 @@ mod tests {
             }
         }
     }
+
+    /// The conditions of rupture with oil pushed in through an opening: no negative pressure, nowhere outside the film
+    /// more oil in than out, and one of the two exactly zero.
+    #[test]
+    fn a_fed_ring_keeps_the_conditions_of_rupture() {
+        let grid = Grid::even(0.7, 4.0, 120, 10, 0.0);
+        let source: Vec<f64> = (0..120).map(|station| grid.turning(station)).collect();
+        let fed = |node: usize| (node / 10).abs_diff(80) <= 3 && node % 10 <= 2;
+        let given: Vec<Option<f64>> = (0..1200).map(|node| fed(node).then_some(0.3)).collect();
+        let ring = Ring { grid: &grid, source: &source, given: &given };
+        let solved = ring.solve(Rupture::Reynolds, None).expect("a film");
+        let (mut film, mut empty) = (0, 0);
+        for station in 0..120 {
+            for line in 0..10 {
+                let node = station * 10 + line;
+                if given[node].is_some() {
+                    continue;
+                }
+                let (pressure, surplus) = (solved.values[node], ring.surplus(&solved.values, station, line));
+                assert!(pressure >= -1e-12 && surplus >= -1e-9, "{pressure}, {surplus} at {station}, {line}");
+                assert!(pressure.min(surplus).abs() < 1e-9, "{pressure}, {surplus} at {station}, {line}");
+                if pressure > 0.0 { film += 1 } else { empty += 1 }
+            }
+        }
+        assert!(film > 300 && empty > 100, "{film} nodes of film, {empty} without");
+    }
 }

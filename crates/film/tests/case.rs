@@ -256,3 +256,25 @@ fn a_given_bore_scales_what_was_assumed_with_it() {
     other.set_grade(film::oil::Grade::Sae20w50);
     assert!(beside(&other)[1].hot_running.pins.least_film_m > answered().clearances[1].hot_running.pins.least_film_m);
 }
+
+#[test]
+fn the_gauge_rises_with_speed_and_stands_higher_cold() {
+    for at in &answered().clearances {
+        let [first, .., last] = &at.gauge[..] else { panic!("several speeds") };
+        assert!(at.gauge.windows(2).all(|pair| pair[1].hot_pa >= 0.999 * pair[0].hot_pa), "{:?}", at.gauge);
+        assert!(at.gauge.iter().all(|point| point.cold_pa > point.hot_pa), "{:?}", at.gauge);
+        close("idle", first.hot_pa, at.hot_idle.gauge_pa, 0.02);
+        assert_eq!(last.speed_rpm, at.hot_running.speed_rpm);
+    }
+}
+
+#[test]
+fn the_paths_are_those_of_the_answer() {
+    let paths = film::case::paths(&case(), 1, Condition::HotRunning).expect("paths");
+    let state = &answered().clearances[1].hot_running;
+    assert_eq!(paths.pin.least_film_m, state.pins.least_film_m);
+    assert_eq!((paths.main, paths.main_path.least_film_m), (state.mains.number, state.mains.least_film_m));
+    assert_eq!(paths.pin.instants.len(), 720);
+    let problems = film::case::paths(&case(), 2, Condition::Cold).expect_err("there are two");
+    assert_eq!(problems.0[0].field, "clearance");
+}

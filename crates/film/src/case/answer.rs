@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::gauge::{GaugePoint, gauge_over_speed};
 use super::prepared::{Maps, Prepared};
 use super::state::{Mains, state};
 use super::{Case, Clearance, Condition, CurvePoint, Figures, Leaning, Mark, State, curve, leaning};
@@ -12,8 +13,9 @@ use crate::problem::Problems;
 pub const HINT: &str = "a hint, not a diagnosis: pump, valve and thin oil look the same";
 
 /// What the model leaves out, in plain words.
-pub const LIMITS: [&str; 6] = [
+pub const LIMITS: &[&str] = &[
     "mains are taken as statically determinate: each throw rests on its own two mains, half of its load on each",
+    "one cylinder to each throw, upright, and a main before, between and behind all throws",
     "shells and journals are rigid, round and parallel; real shells bend and spread the highest pressures",
     "one viscosity throughout each film; the oil is taken to be there wherever the film needs it",
     "a main with a groove in the upper shell is taken to carry with its whole width all round",
@@ -32,6 +34,8 @@ pub struct AtClearance {
     pub hot_running: State,
     /// Just started, at idle.
     pub cold: State,
+    /// What the gauge shows over speed, warm and cold.
+    pub gauge: Vec<GaugePoint>,
 }
 
 /// Everything that can be said about a case.
@@ -50,7 +54,7 @@ pub struct Answer {
     /// What must stand beside every gauge pressure.
     pub hint: &'static str,
     /// What the model leaves out.
-    pub limits: [&'static str; 6],
+    pub limits: &'static [&'static str],
 }
 
 /// Points of the curve in an answer.
@@ -81,7 +85,8 @@ pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
     let mut clearances = Vec::with_capacity(case.clearances.len());
     for clearance in &case.clearances {
         if let (Some(hot_idle), Some(hot_running), Some(cold)) = (states.next(), states.next(), states.next()) {
-            clearances.push(AtClearance { clearance: clearance.clone(), hot_idle, hot_running, cold });
+            let gauge = gauge_over_speed(case, &maps, clearance)?;
+            clearances.push(AtClearance { clearance: clearance.clone(), hot_idle, hot_running, cold, gauge });
         }
     }
     Ok(clearances)

@@ -73,11 +73,20 @@ const STEPS_PER_DEG: usize = 1;
 
 impl Prepared {
     pub(super) fn new(case: &Case, condition: Condition) -> Result<Prepared, Problems> {
+        let rpm = match condition {
+            Condition::HotIdle | Condition::Cold => case.figures.idle_rpm,
+            Condition::HotRunning => case.figures.running_rpm,
+        };
+        Prepared::at_speed(case, condition, rpm.value)
+    }
+
+    /// The same at another speed.
+    pub(super) fn at_speed(case: &Case, condition: Condition, rpm: f64) -> Result<Prepared, Problems> {
         let figures = &case.figures;
-        let (rpm, supply_temp_c, charge) = match condition {
-            Condition::HotIdle => (figures.idle_rpm, figures.oil_hot_c, figures.charge_idle_pa),
-            Condition::HotRunning => (figures.running_rpm, figures.oil_hot_c, figures.charge_running_pa),
-            Condition::Cold => (figures.idle_rpm, figures.oil_cold_c, figures.charge_idle_pa),
+        let (supply_temp_c, charge) = match condition {
+            Condition::HotIdle => (figures.oil_hot_c, figures.charge_idle_pa),
+            Condition::HotRunning => (figures.oil_hot_c, figures.charge_running_pa),
+            Condition::Cold => (figures.oil_cold_c, figures.charge_idle_pa),
         };
         let heat_share = if condition == Condition::HotRunning { 1.0 } else { figures.heat_idle_share.value };
         let (charge, rod) = (charge.value, figures.rod_kg.value);
@@ -106,12 +115,12 @@ impl Prepared {
         };
         let mut layout = Layout::upright(&case.throws_deg, &case.firing_order)?;
         layout.throw_unbalance_kg = figures.throw_unbalance_kg.value;
-        let speed_rad_s = rpm.value * std::f64::consts::TAU / 60.0;
+        let speed_rad_s = rpm * std::f64::consts::TAU / 60.0;
         let pressures = gas.pressures_pa(&cylinder, STEPS_PER_DEG)?;
         let loads = loads(&cylinder, &pressures, speed_rad_s, &layout)?;
         Ok(Prepared {
             condition,
-            speed_rev_s: rpm.value / 60.0,
+            speed_rev_s: rpm / 60.0,
             supply_temp_c: supply_temp_c.value,
             loads,
             oil: case.oil_data()?,

@@ -46,6 +46,8 @@ pub struct BearingState {
     pub contact: Contact,
     /// Highest pressure in its film.
     pub peak_pressure_pa: f64,
+    /// Crank angle at which it occurs, counted as above.
+    pub peak_pressure_deg: f64,
     /// Power turned into heat by all bearings of the kind.
     pub friction_w: f64,
     /// Oil that the pump's pressure pushes through all of them.
@@ -97,6 +99,18 @@ pub(super) struct Warm {
     pins: Guess,
     mains: Guess,
     places: Vec<[f64; 2]>,
+    pub paths: Paths,
+}
+
+/// The paths of the journals' centres that a state rests on.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Paths {
+    /// The path of a pin in its rod's shell: across the rod and along it, from its cylinder's firing.
+    pub pin: Orbit,
+    /// Which main has the least film, counted from 1 at the nose.
+    pub main: usize,
+    /// Its path in the block: along X and Y, from crank angle 0.
+    pub main_path: Orbit,
 }
 
 /// Works out one clearance in one condition.
@@ -175,9 +189,10 @@ pub(super) fn settle(
     let report = |orbit: &Orbit, number: usize, friction_w: f64, flow_m3_s: f64, film_temp_c: f64| BearingState {
         number: number + 1,
         least_film_m: orbit.least_film_m,
-        least_film_deg: 720.0 * orbit.least_film_at,
+        least_film_deg: degrees(orbit.least_film_at),
         contact: if orbit.least_film_m < roughness { Contact::Mixed } else { Contact::Film },
         peak_pressure_pa: orbit.peak_pressure_pa.unwrap_or_default(),
+        peak_pressure_deg: degrees(orbit.peak_pressure_at.unwrap_or_default()),
         friction_w,
         flow_m3_s,
         film_temp_c,
@@ -194,7 +209,13 @@ pub(super) fn settle(
         pins: report(&pin_orbit, 0, cylinders * pin_orbit.friction_w, flow(1), pins.temp_c),
         mains: report(main_orbit, *main_number, all_mains * main_friction, flow(0), main_guess.temp_c),
     };
-    Ok((state, Warm { pins, mains: main_guess, places }))
+    let paths = Paths { main: main_number + 1, pin: pin_orbit, main_path: main_orbit.clone() };
+    Ok((state, Warm { pins, mains: main_guess, places, paths }))
+}
+
+/// Part of a cycle as a crank angle, without the last digits of a division.
+fn degrees(part: f64) -> f64 {
+    (720.0 * part * 1000.0).round() / 1000.0
 }
 
 /// The load of a main on each of so many lands.
