@@ -257,12 +257,20 @@ fn a_given_bore_scales_what_was_assumed_with_it() {
     assert!(beside(&other)[1].hot_running.pins.least_film_m > answered().clearances[1].hot_running.pins.least_film_m);
 }
 
+/// Cold oil stands higher on the gauge as long as warm oil leaves the relief valve shut. With the valve open in both, the
+/// valve holds the pump's pressure and thick oil loses a little more of it before the gauge.
 #[test]
 fn the_gauge_rises_with_speed_and_stands_higher_cold() {
     for at in &answered().clearances {
         let [first, .., last] = &at.gauge[..] else { panic!("several speeds") };
         assert!(at.gauge.windows(2).all(|pair| pair[1].hot_pa >= 0.999 * pair[0].hot_pa), "{:?}", at.gauge);
-        assert!(at.gauge.iter().all(|point| point.cold_pa > point.hot_pa), "{:?}", at.gauge);
+        let opens = case().figures.relief_opens_pa.value;
+        let shut = at.gauge.iter().filter(|point| point.hot_pa < 0.95 * opens);
+        assert!(
+            shut.clone().count() > 0 && shut.into_iter().all(|point| point.cold_pa > point.hot_pa),
+            "{:?}",
+            at.gauge
+        );
         close("idle", first.hot_pa, at.hot_idle.gauge_pa, 0.02);
         assert_eq!(last.speed_rpm, at.hot_running.speed_rpm);
     }

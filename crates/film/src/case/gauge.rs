@@ -15,7 +15,8 @@ pub struct GaugePoint {
     pub speed_rpm: f64,
     /// Gauge pressure with warm oil.
     pub hot_pa: f64,
-    /// Gauge pressure with the oil of a cold start.
+    /// Gauge pressure with the oil of a cold start. Where the valve stands open warm and cold, this may be the lower of
+    /// the two: thick oil loses more between the valve and the gauge.
     pub cold_pa: f64,
 }
 
