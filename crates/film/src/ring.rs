@@ -209,9 +209,26 @@ mod tests {
         }
     }
 
-    /// Source: H. J. Butenschoen (1976) and an independent finite-difference solution (computed): a journal moved along the
-    /// line of centres, B/D 1; load numbers with film breaking where it does and with the negative half left out.
-    /// Tolerance: 0.7 %, which this net leaves.
+    /// The load number of a journal moved along the line of centres: towards the wall for ε above zero, off it below.
+    fn load_number(ratio: f64, eps: f64, rupture: Rupture, around: usize, across: usize) -> f64 {
+        // Leaving the wall is approaching it from the other side.
+        let (size, towards) = (f64::abs(eps).max(1e-6), if eps < 0.0 { -1.0 } else { 1.0 });
+        let grid = Grid::new(size, ratio.powi(-2), around, across);
+        let source: Vec<f64> = (0..around).map(|station| towards * grid.squeeze(station).0).collect();
+        let given = vec![None; around * across];
+        let ring = Ring { grid: &grid, source: &source, given: &given };
+        let solved = ring.solve(rupture, None).expect("a film");
+        let mut push = 0.0;
+        for station in 0..around {
+            let row = &solved.values[station * across..][..across];
+            let mean = (row.iter().sum::<f64>() - 0.5 * row[0]) / across as f64;
+            push -= 2.0 * mean * grid.arc(station) * grid.angle[station].cos();
+        }
+        3.0 * push.abs()
+    }
+
+    /// Source: an independent finite-difference solution (computed), B/D 1: with the negative half left out, and with the
+    /// film broken where it breaks. Tolerance: 0.7 %, which this net leaves.
     #[test]
     fn a_journal_moved_along_the_line_of_centres() {
         for (eps, gumbel, reynolds) in [
@@ -222,24 +239,33 @@ mod tests {
             (0.8, 50.352, 50.429),
             (0.95, 491.48, 491.55),
         ] {
-            // Leaving the wall is approaching it from the other side.
-            let (size, towards) = (f64::abs(eps).max(1e-6), if eps < 0.0 { -1.0 } else { 1.0 });
-            let grid = Grid::new(size, 1.0, 180, 24);
-            let source: Vec<f64> = (0..180).map(|station| towards * grid.squeeze(station).0).collect();
-            let given = vec![None; 180 * 24];
-            let ring = Ring { grid: &grid, source: &source, given: &given };
             for (rupture, wanted) in [(Rupture::Gumbel, gumbel), (Rupture::Reynolds, reynolds)] {
-                let solved = ring.solve(rupture, None).expect("a film");
-                let mut push = 0.0;
-                for station in 0..180 {
-                    let row = &solved.values[station * 24..][..24];
-                    let mean = (row.iter().sum::<f64>() - 0.5 * row[0]) / 24.0;
-                    push -= 2.0 * mean * grid.arc(station) * grid.angle[station].cos();
-                }
-                let found = 3.0 * push.abs();
+                let found = load_number(1.0, eps, rupture, 180, 24);
                 assert!((found / wanted - 1.0).abs() < 0.007, "{found}, wanted {wanted}, eps {eps} {rupture:?}");
             }
         }
+    }
+
+    /// Source: H. J. Butenschoen, dissertation Karlsruhe 1976, squeeze, as transcribed in a public repository (named in the
+    /// table's heading). Tolerance: the independent solution is within 0.7 % of the table (misprints apart); ours gets
+    /// 1 % for its net, 2 % beyond ε 0.97, where the edge of a wide bearing is cut too coarsely across.
+    #[test]
+    fn butenschoens_squeeze_is_met() {
+        let mut compared = 0;
+        for line in include_str!("../tests/reference/butenschoen_squeeze.csv").lines() {
+            let cells: Vec<f64> = line.split(',').filter_map(|cell| cell.parse().ok()).collect();
+            let [ratio, eps, wanted, ..] = cells[..] else { continue };
+            // Values that break the table's own trend: see its heading.
+            let misprint = ratio == 0.5 && [0.1, 0.2].contains(&eps);
+            if ![1.0, 0.5, 0.25].contains(&ratio) || misprint || eps.abs() > 0.985 {
+                continue;
+            }
+            let found = load_number(ratio, eps, Rupture::Reynolds, 120, 16);
+            let allowed = if eps > 0.965 { 0.027 } else { 0.017 };
+            assert!((found / wanted - 1.0).abs() < allowed, "{found}, wanted {wanted}, B/D {ratio} eps {eps}");
+            compared += 1;
+        }
+        assert!(compared > 70, "{compared} compared");
     }
 
     /// The conditions of rupture with oil pushed in through an opening: no negative pressure, nowhere outside the film
