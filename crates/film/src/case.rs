@@ -73,17 +73,25 @@ impl Input {
 
 /// Declares the figures of a case once: as fields, as a list with names, and for looking one up.
 macro_rules! figures {
-    ($($(#[$doc:meta])* $name:ident,)*) => {
+    ($(#[doc = $words:literal] $name:ident,)*) => {
         /// Every figure of a case, each given or assumed.
         #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
         pub struct Figures {
-            $($(#[$doc])* pub $name: Input,)*
+            $(#[doc = $words] pub $name: Input,)*
         }
 
         impl Figures {
             /// All figures with their names.
             pub fn list(&self) -> Vec<(&'static str, Input)> {
                 vec![$((stringify!($name), self.$name),)*]
+            }
+
+            /// What a figure is, in words.
+            pub fn words(name: &str) -> Option<&'static str> {
+                match name {
+                    $(stringify!($name) => Some($words.trim()),)*
+                    _ => None,
+                }
             }
 
             /// One figure by its name.

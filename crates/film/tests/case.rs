@@ -117,6 +117,7 @@ fn the_leaning_is_what_happens_when_a_figure_moves() {
     close("pin", oil.pin_film_m[1], state.hot_running.pins.least_film_m, 0.01);
     close("gauge", oil.hot_idle_gauge_pa[1], state.hot_idle.gauge_pa, 0.01);
     assert!(oil.pin_film_m[1] < oil.pin_film_m[0], "hotter oil, thinner film");
+    assert_eq!(oil.words, "Oil in the gallery, warm engine.");
     for (name, input) in hotter.figures.list() {
         if let (Some(figure), true) = (hotter.figures.named(name), name != "idle_rpm") {
             figure.mark = Mark::Given;

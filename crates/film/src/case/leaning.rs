@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
 use super::state::{Mains, Warm, settle, state};
-use super::{Case, Condition, Mark};
+use super::{Case, Condition, Figures, Mark};
 use crate::problem::Problems;
 
 /// Between what an outcome moves.
@@ -22,6 +22,8 @@ pub struct Band {
 pub struct Lean {
     /// The figure.
     pub figure: &'static str,
+    /// What it is, in words.
+    pub words: &'static str,
     /// Its range.
     pub range: Band,
     /// Least film of a big end, warm under load, at the range's lower and upper end.
@@ -98,6 +100,7 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
             };
             Lean {
                 figure,
+                words: Figures::words(figure).unwrap_or(figure),
                 range: Band { from: *from, to: *to },
                 pin_film_m: pair(0),
                 main_film_m: pair(1),

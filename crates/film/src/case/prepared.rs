@@ -61,6 +61,7 @@ pub(super) fn land(case: &Case) -> f64 {
 #[derive(Debug)]
 pub(super) struct Prepared {
     pub condition: Condition,
+    pub speed_rpm: f64,
     pub speed_rev_s: f64,
     pub supply_temp_c: f64,
     pub loads: Loads,
@@ -120,6 +121,7 @@ impl Prepared {
         let loads = loads(&cylinder, &pressures, speed_rad_s, &layout)?;
         Ok(Prepared {
             condition,
+            speed_rpm: rpm,
             speed_rev_s: rpm / 60.0,
             supply_temp_c: supply_temp_c.value,
             loads,

@@ -201,7 +201,7 @@ pub(super) fn settle(
     let all_mains = prepared.loads.mains.len() as f64;
     let state = State {
         condition: prepared.condition,
-        speed_rpm: prepared.speed_rev_s * 60.0,
+        speed_rpm: prepared.speed_rpm,
         supply_temp_c: prepared.supply_temp_c,
         gauge_pa: reading.gauge_pa,
         relief_open: reading.relief_m3_s > 0.0,
