@@ -30,6 +30,8 @@
 //! # Ok::<(), film::Problems>(())
 //! ```
 //!
+//! What it was checked against, and how closely, stands in `docs/oil-film.md`.
+//!
 //! What this crate does not do: it knows nothing of cranks, shops or verdicts. Surfaces are rigid and parallel, the oil has
 //! one viscosity throughout the film, and a film thinner than the surfaces are rough is outside the model.
 
