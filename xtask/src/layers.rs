@@ -13,11 +13,11 @@ mod tests {
         ("regrind", &["units", "gauge", "crank", "programme"]),
         ("film", &["units"]),
         ("fit", &["units", "gauge", "crank", "regrind", "film"]),
-        ("sheet", &["units", "gauge", "crank", "regrind", "fit"]),
+        ("sheet", &["units", "gauge", "crank", "regrind", "film", "fit"]),
         ("shop", &["units"]),
         ("paper", &["units", "gauge", "crank", "regrind"]),
-        ("bench", &["units", "gauge", "crank", "regrind", "fit", "sheet", "shop", "paper"]),
-        ("tenunder", &["units", "gauge", "crank", "regrind", "fit", "sheet", "shop", "paper", "bench"]),
+        ("bench", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "paper"]),
+        ("tenunder", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "paper", "bench"]),
     ];
 
     /// What the rooms that compute may not depend on: clocks, databases, the network, threads that wait.

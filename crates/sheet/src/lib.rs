@@ -11,6 +11,7 @@
 
 mod adopt;
 mod answer;
+mod film_case;
 mod findings;
 mod instruments;
 mod json;
@@ -32,6 +33,7 @@ use problem::{Place, Problems};
 use table::{Field, Table};
 
 pub use answer::answer;
+pub use film_case::{FilmCase, film_key, read_film_case};
 pub use node::MOST_BYTES;
 pub use problem::Problem;
 pub use specification::{Places, read_specification};

@@ -1,6 +1,7 @@
 //! `tenunder`: measure a worn crankshaft, judge it, choose the undersize, plan the grind.
 
 mod files;
+mod film;
 #[cfg(feature = "pages")]
 mod micrometer;
 #[cfg(feature = "pages")]
@@ -80,6 +81,17 @@ enum Command {
         /// Show the working too: every station and plane, the traces, and how far each instrument can be trusted
         #[arg(long, conflicts_with = "json")]
         working: bool,
+    },
+    /// Say what bearing clearances do: film, heat, oil pressure
+    #[command(long_about = "Say what bearing clearances do to oil film, heat and oil pressure.\n\n\
+        The case is a TOML (or JSON) file: the crank's bearings, the oil, and the clearances to compare; docs/film.md \
+        explains every key. What is left out is assumed, with a range, and the answer says how much it leans on that.")]
+    Film {
+        /// The case
+        case: PathBuf,
+        /// Print the answer as JSON, in SI units
+        #[arg(long)]
+        json: bool,
     },
     /// Look for mistakes in a printed specification before anything rests on it
     #[command(long_about = "Look for mistakes in a specification before anything rests on it.\n\n\
@@ -232,6 +244,7 @@ impl Face {
 fn main() -> ExitCode {
     ExitCode::from(match Arguments::parse().command {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
+        Command::Film { case, json } => film::case_file(&case, json),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]

@@ -1,0 +1,206 @@
+//! What a clearance does, from the command line.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use film::case::{Answer, AtClearance, BearingState, Contact, State, answer};
+use sheet::{FilmCase, Problem};
+use units::Unit;
+
+use crate::report::wrap;
+use crate::{AT_FAULT, FAILED, complain, files, report_problems, say};
+
+/// Answers a case from a file.
+pub(crate) fn case_file(path: &Path, json: bool) -> u8 {
+    let text = match files::read_text(path) {
+        Ok(text) => text,
+        Err(problem) => return report_problems(&[*problem]),
+    };
+    let name = path.display().to_string();
+    let case = match sheet::read_film_case(&name, &text) {
+        Ok(case) => case,
+        Err(problems) => return report_problems(&problems),
+    };
+    match answer(&case.case) {
+        Ok(answer) if json => match serde_json::to_string_pretty(&answer) {
+            Ok(text) => say(&format!("{text}\n")),
+            Err(error) => {
+                complain(&format!("tenunder: {error}\nThis is a fault of the program, not of the case.\n"));
+                FAILED
+            }
+        },
+        Ok(answer) => say(&report(&case, &answer)),
+        Err(problems) => {
+            let problems = problems.0.into_iter().map(|problem| Problem {
+                file: name.clone(),
+                line: None,
+                key: problem.field,
+                found: problem.value,
+                expected: problem.limit,
+                advice: problem.physics,
+            });
+            report_problems(&problems.collect::<Vec<_>>());
+            AT_FAULT
+        }
+    }
+}
+
+/// How figures are told in the unit of a case.
+struct Told {
+    unit: Unit,
+}
+
+impl Told {
+    /// A gauge pressure.
+    fn gauge(&self, pa: f64) -> String {
+        match self.unit {
+            Unit::Inch => format!("{:.0} psi", pa / 6894.757),
+            Unit::Millimetre => format!("{:.1} bar", pa / 1e5),
+        }
+    }
+
+    /// A pressure in the film.
+    fn peak(&self, pa: f64) -> String {
+        match self.unit {
+            Unit::Inch => format!("{:.0} psi", (pa / 6894.757 / 100.0).round() * 100.0),
+            Unit::Millimetre => format!("{:.0} MPa", pa / 1e6),
+        }
+    }
+
+    /// A film thickness: millionths of an inch, or microns.
+    fn film(&self, m: f64) -> String {
+        match self.unit {
+            Unit::Inch => format!("{:.0} µin", m / 25.4e-9),
+            Unit::Millimetre => format!("{:.2} µm", m * 1e6),
+        }
+    }
+
+    /// A clearance on the diameter.
+    fn clearance(&self, m: f64) -> String {
+        match self.unit {
+            Unit::Inch => format!("{:.4} in", m / 0.0254),
+            Unit::Millimetre => format!("{:.3} mm", m * 1e3),
+        }
+    }
+
+    fn least_film(&self, bearing: &BearingState) -> String {
+        match bearing.contact {
+            Contact::Film => self.film(bearing.least_film_m),
+            Contact::Mixed => "they touch".to_owned(),
+        }
+    }
+}
+
+fn report(case: &FilmCase, answer: &Answer) -> String {
+    let told = Told { unit: case.unit };
+    let title = if case.name.is_empty() { "What the clearances do".to_owned() } else { case.name.clone() };
+    let mut out = format!("{title}\n{}\n", "=".repeat(title.chars().count().min(80)));
+    out += &wrap(&plain_words(answer, &told), "", "");
+    out.push('\n');
+    let names: Vec<&str> = answer.clearances.iter().map(|at| at.clearance.name.as_str()).collect();
+    let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0).clamp(10, 14);
+    let mut row = |what: &str, cell: &dyn Fn(&AtClearance) -> String| {
+        let mut line = format!("  {what:<30}");
+        for at in &answer.clearances {
+            let cell: String = cell(at).chars().take(widest).collect();
+            let _ = write!(line, "{cell:>width$}", width = widest + 2);
+        }
+        out += line.trim_end();
+        out.push('\n');
+    };
+    row("", &|at| at.clearance.name.clone());
+    row("clearance, big ends", &|at| told.clearance(at.clearance.pin_diametral_m));
+    row("clearance, mains", &|at| told.clearance(at.clearance.main_diametral_m));
+    let conditions: [(&str, fn(&AtClearance) -> &State); 3] =
+        [("hot idle", |at| &at.hot_idle), ("hot, under load", |at| &at.hot_running), ("cold idle", |at| &at.cold)];
+    for (name, state) in conditions {
+        row("", &|_| String::new());
+        let speed = answer.clearances.first().map_or(0.0, |at| state(at).speed_rpm);
+        row(&format!("{name}, {speed:.0} rpm: gauge"), &|at| {
+            let state = state(at);
+            format!("{}{}", told.gauge(state.gauge_pa), if state.relief_open { " *" } else { "" })
+        });
+        row("  least film, big ends", &|at| told.least_film(&state(at).pins));
+        row("  least film, mains", &|at| told.least_film(&state(at).mains));
+        row("  peak pressure, big ends", &|at| told.peak(state(at).pins.peak_pressure_pa));
+        row("  friction, all bearings", &|at| {
+            format!("{:.0} W", state(at).pins.friction_w + state(at).mains.friction_w)
+        });
+        row("  oil through all bearings", &|at| {
+            format!("{:.1} l/min", (state(at).pins.flow_m3_s + state(at).mains.flow_m3_s) * 6e4)
+        });
+        row("  film temperature, big ends", &|at| format!("{:.0} °C", state(at).pins.film_temp_c));
+    }
+    out.push('\n');
+    if answer.clearances.iter().any(|at| [&at.hot_idle, &at.hot_running, &at.cold].iter().any(|s| s.relief_open)) {
+        out +=
+            &wrap("* The relief valve is open: the gauge tells more about the valve than about clearances.", "", "  ");
+    }
+    out += &wrap(&format!("Of the gauge: {}.", answer.hint), "", "  ");
+    out.push('\n');
+    out += &leaning(answer, &told);
+    out += "WHAT IS LEFT OUT\n";
+    for limit in answer.limits {
+        out += &wrap(limit, "  - ", "    ");
+    }
+    out += &wrap(
+        "An engine that knocks, rumbles or has lost its pressure is not run to find out why: stop it. The maker's manual comes \
+         before anything said here.",
+        "",
+        "",
+    );
+    out
+}
+
+/// The answer in two sentences.
+fn plain_words(answer: &Answer, told: &Told) -> String {
+    let each = |cell: &dyn Fn(&AtClearance) -> String| {
+        let words: Vec<String> =
+            answer.clearances.iter().map(|at| format!("{} {}", cell(at), at.clearance.name)).collect();
+        words.join(", ")
+    };
+    format!(
+        "At hot idle about {}. Under load the big ends run on {}.",
+        each(&|at| told.gauge(at.hot_idle.gauge_pa)),
+        each(&|at| match at.hot_running.pins.contact {
+            Contact::Film => format!("a film of {}", told.film(at.hot_running.pins.least_film_m)),
+            Contact::Mixed => "no whole film".to_owned(),
+        })
+    )
+}
+
+/// How much the answer rests on what was assumed.
+fn leaning(answer: &Answer, told: &Told) -> String {
+    let lean = &answer.leaning;
+    let mut out = "HOW MUCH IS ASSUMED\n".to_owned();
+    out += &wrap(
+        &format!(
+            "{} of {} figures were not given. With all of them anywhere in their ranges the plan has {} to {} at hot idle, and \
+             {} to {} under the big ends.",
+            answer.assumed.len(),
+            answer.figures.list().len(),
+            told.gauge(lean.hot_idle_gauge_pa.from),
+            told.gauge(lean.hot_idle_gauge_pa.to),
+            told.film(lean.pin_film_m.from),
+            told.film(lean.pin_film_m.to)
+        ),
+        "  ",
+        "  ",
+    );
+    if !lean.figures.is_empty() {
+        out += "  It leans most on:\n";
+    }
+    for one in lean.figures.iter().take(5) {
+        let _ = writeln!(
+            out,
+            "    {:<26} gauge {} to {}, film {} to {}",
+            sheet::film_key(one.figure),
+            told.gauge(one.hot_idle_gauge_pa[0]),
+            told.gauge(one.hot_idle_gauge_pa[1]),
+            told.film(one.pin_film_m[0]),
+            told.film(one.pin_film_m[1])
+        );
+    }
+    out.push('\n');
+    out
+}
