@@ -111,7 +111,8 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
     row("", &|at| at.clearance.name.clone());
     row("clearance, big ends", &|at| told.clearance(at.clearance.pin_diametral_m));
     row("clearance, mains", &|at| told.clearance(at.clearance.main_diametral_m));
-    let conditions: [(&str, fn(&AtClearance) -> &State); 3] =
+    type Of = fn(&AtClearance) -> &State;
+    let conditions: [(&str, Of); 3] =
         [("hot idle", |at| &at.hot_idle), ("hot, under load", |at| &at.hot_running), ("cold idle", |at| &at.cold)];
     for (name, state) in conditions {
         row("", &|_| String::new());
