@@ -42,7 +42,7 @@ impl Grid {
         let step = std::f64::consts::TAU / around as f64;
         let across_step = 1.0 / across as f64;
         let film_at = |gamma: f64| (1.0 - eps * eps) / (1.0 - eps * gamma.cos());
-        // tan(θ/2) = √((1 − ε)/(1 + ε))⁻¹ … written with both halves so that it is smooth through half a turn.
+        // tan(θ/2) = √((1 + ε)/(1 − ε)) tan(γ/2), by its sine and cosine so that it goes on smoothly past half a turn.
         let angle_at = |gamma: f64| {
             let half = 0.5 * gamma;
             2.0 * ((1.0 + eps).sqrt() * half.sin()).atan2((1.0 - eps).sqrt() * half.cos())
@@ -111,9 +111,8 @@ impl Grid {
         self.arcs[station]
     }
 
-    /// What a journal that moves towards the widest film (first) or a quarter turn on (second) at unit speed pumps into
-    /// station i: ∫ (cos θ, sin θ) dθ over its cell. A growing ε takes the first with its sign as it stands, for
-    /// ∂H/∂ε = cos θ.
+    /// What a moving journal does to the gap over the cell of station i: ∫ (cos θ, sin θ) dθ. The first is ∂H/∂t where ε
+    /// grows at unit speed, the second where the line of centres turns at unit speed over ε.
     pub(crate) fn squeeze(&self, station: usize) -> (f64, f64) {
         let before = self.before(station);
         let from = if station == 0 { self.angle_half[before] - std::f64::consts::TAU } else { self.angle_half[before] };

@@ -96,7 +96,7 @@ fn chain(grid: &Grid, cosines: &Cosines, half: usize, even: bool) -> Vec<f64> {
         let before = if station == 0 { 0.0 } else { grid.along[station - 1] };
         let after = if station == half { 0.0 } else { grid.along[station] };
         let (towards, sideways) = grid.squeeze(station);
-        // Moving across by a growing θ fills where sin θ … : ∂H/∂t = v_r cos θ + v_t sin θ.
+        // ∂H/∂t = v_r cos θ + v_t sin θ: one of the two speeds is one, the other zero.
         let load = -share * if even { towards } else { sideways };
         for k in 0..lines {
             let row = station * lines + k;

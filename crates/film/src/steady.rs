@@ -219,11 +219,11 @@ fn evaluate(solved: &Pressures, length_over_diameter: f64) -> Steady {
     let sommerfeld = 1.0 / (3.0 * std::f64::consts::PI * carried);
     let eps = grid.eps;
     let friction = 2.0 * std::f64::consts::PI.powi(2) * sommerfeld / grid.root + 0.5 * eps * attitude.sin();
-    let heights = Heights::new(grid, &means, values);
+    let sums = Sums::new(grid, &means, values);
     // With W^ = ∫∫ P over the whole width, (R/c) f W^ = ⅓ ∫ dθ/H + ½ ∫∫ H P_θ: the shear at the journal's surface.
     let couette: f64 = (0..around).map(|station| grid.arc(station) / grid.film[station]).sum::<f64>() / 3.0;
-    let friction_summed = (couette + heights.dragged) / carried;
-    let energy_ratio = (couette + heights.squeezed) / (friction * carried);
+    let friction_summed = (couette + sums.dragged) / carried;
+    let energy_ratio = (couette + sums.squeezed) / (friction * carried);
 
     let (peak, peak_deg) = peak(solved);
     let end = plain::end_of_film(solved, 0).min(around as f64);
@@ -234,9 +234,9 @@ fn evaluate(solved: &Pressures, length_over_diameter: f64) -> Steady {
         attitude_deg: attitude.to_degrees(),
         friction,
         friction_summed,
-        flow: heights.flow_in,
-        side_flow: heights.side_flow,
-        flow_at_rupture: heights.flow_at_rupture,
+        flow: sums.flow_in,
+        side_flow: sums.side_flow,
+        flow_at_rupture: sums.flow_at_rupture,
         mean_over_peak: carried / (4.0 * peak),
         peak_deg,
         rupture_deg: angle_at(grid, end).to_degrees(),
@@ -245,7 +245,7 @@ fn evaluate(solved: &Pressures, length_over_diameter: f64) -> Steady {
 }
 
 /// Sums over the net that concern flow and heat.
-struct Heights {
+struct Sums {
     /// ½ ∫∫ H ∂P/∂θ over the whole width: what the pressure adds to the drag on the journal.
     dragged: f64,
     /// ½ ∫∫ H³ |∇P|² over the whole width: what the flow under pressure turns into heat.
@@ -255,8 +255,8 @@ struct Heights {
     flow_at_rupture: f64,
 }
 
-impl Heights {
-    fn new(grid: &crate::grid::Grid, means: &[f64], values: &[f64]) -> Heights {
+impl Sums {
+    fn new(grid: &crate::grid::Grid, means: &[f64], values: &[f64]) -> Sums {
         use std::f64::consts::PI;
         let (around, lines) = (grid.around, grid.across);
         let step_across = 1.0 / lines as f64;
@@ -296,7 +296,7 @@ impl Heights {
             let left = grid.film_half[last] + grid.along[last] * at(last, line);
             at_rupture += weight * step_across * left;
         }
-        Heights { dragged, squeezed, flow_in, side_flow: PI * side, flow_at_rupture: PI * at_rupture }
+        Sums { dragged, squeezed, flow_in, side_flow: PI * side, flow_at_rupture: PI * at_rupture }
     }
 }
 
