@@ -157,8 +157,8 @@ pub struct Settled {
 
 /// Lets a temperature settle between what heats the oil and what that does to it.
 ///
-/// `rise_at` says how much hotter oil leaves if its mean temperature is so much; the mean is the supply temperature plus
-/// half of that. Hotter oil is thinner and makes less heat, so there is exactly one answer, found by halving.
+/// `rise_at` says how much hotter oil leaves if its mean temperature is so much; the mean is the supply temperature
+/// plus half of that. Hotter oil is thinner and makes less heat, so there is exactly one answer, found by halving.
 ///
 /// # Errors
 /// What `rise_at` reports; a temperature beyond 400 °C, at which no oil is left.
@@ -223,8 +223,8 @@ pub fn run_warm(
     Ok(Settled { running, film_temp_c, rise_k })
 }
 
-/// A bearing with a groove all the way round, fed under pressure: two lands that share the load, cooled by what the pump
-/// pushes through them.
+/// A bearing with a groove all the way round, fed under pressure: two lands that share the load, cooled by what the
+/// pump pushes through them.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Fed {
     /// One of the two lands, with half of the load.

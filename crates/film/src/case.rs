@@ -1,8 +1,9 @@
 //! The whole question that a shop asks: what does this clearance do in this engine?
 //!
 //! A shop knows the crank and its bearings; of the engine round them it knows little. So a [`Case`] starts out from
-//! [`Case::new`] with every other figure **assumed**, each with the range it may lie in, and each may be given instead. The
-//! [`Answer`] says what film, heat and gauge pressure come of each clearance, and how much it leans on what was assumed.
+//! [`Case::new`] with every other figure **assumed**, each with the range it may lie in, and each may be given instead.
+//! The [`Answer`] says what film, heat and gauge pressure come of each clearance, and how much it leans on what was
+//! assumed.
 
 mod answer;
 mod assumed;

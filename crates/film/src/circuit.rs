@@ -170,7 +170,8 @@ impl Circuit {
     /// Steady flow; no air in the oil; a pump that never starves at its inlet.
     pub fn settle(&self) -> Result<Reading, Problems> {
         self.check()?;
-        // Surplus at a gauge pressure: falls steadily, so there is one answer, kept between two pressures that close in.
+        // Surplus at a gauge pressure: falls steadily, so there is one answer, kept between two pressures that close
+        // in.
         let surplus = |gauge: f64| {
             let drunk = self.drunk(gauge);
             let pump = self.at_pump(gauge, drunk);

@@ -2,8 +2,8 @@
 
 use crate::envelope::dot;
 
-/// The cosines across the half width: an orthonormal set that diagonalises second differences with a mirror at mid-width
-/// and no pressure at the edge. Values are scaled by √weight, the weight of the mid line being one half.
+/// The cosines across the half width: an orthonormal set that diagonalises second differences with a mirror at
+/// mid-width and no pressure at the edge. Values are scaled by √weight, the weight of the mid line being one half.
 #[derive(Debug)]
 pub(crate) struct Cosines {
     pub lines: usize,

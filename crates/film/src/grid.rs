@@ -3,8 +3,8 @@
 /// The film's shape round the bearing at one eccentricity.
 ///
 /// # Source
-/// Sommerfeld's angle γ: 1 + ε cos θ = (1 − ε²) / (1 − ε cos γ), dθ = H dγ / √(1 − ε²). Equal steps of γ crowd where the
-/// film is thin, which is where the pressure is.
+/// Sommerfeld's angle γ: 1 + ε cos θ = (1 − ε²) / (1 − ε cos γ), dθ = H dγ / √(1 − ε²). Equal steps of γ crowd where
+/// the film is thin, which is where the pressure is.
 #[derive(Clone, Debug)]
 pub(crate) struct Grid {
     /// Steps round the bearing.
@@ -111,8 +111,8 @@ impl Grid {
         self.arcs[station]
     }
 
-    /// What a moving journal does to the gap over the cell of station i: ∫ (cos θ, sin θ) dθ. The first is ∂H/∂t where ε
-    /// grows at unit speed, the second where the line of centres turns at unit speed over ε.
+    /// What a moving journal does to the gap over the cell of station i: ∫ (cos θ, sin θ) dθ. The first is ∂H/∂t where
+    /// ε grows at unit speed, the second where the line of centres turns at unit speed over ε.
     pub(crate) fn squeeze(&self, station: usize) -> (f64, f64) {
         let before = self.before(station);
         let from = if station == 0 { self.angle_half[before] - std::f64::consts::TAU } else { self.angle_half[before] };

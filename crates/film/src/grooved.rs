@@ -64,8 +64,8 @@ pub struct Grooved {
 /// # Errors
 /// Inputs that cannot be used, all at once.
 /// # Limits
-/// Those of [`crate::steady::Steady`], but that the film may begin anywhere: it does not have to start without pressure at
-/// the widest gap. A hole is as round as the net allows.
+/// Those of [`crate::steady::Steady`], but that the film may begin anywhere: it does not have to start without pressure
+/// at the widest gap. A hole is as round as the net allows.
 pub fn solve(
     length_over_diameter: f64,
     eccentricity: f64,

@@ -13,8 +13,8 @@ use crate::steady::Rupture;
 /// Steps of t = −ln(1 − ε) between the rows of a map, and their number: ε up to 0.998.
 const ROW_STEP: f64 = 0.2;
 const ROWS: usize = 32;
-/// Directions of a row, from the load along the line of centres to against it, crowded where they begin: there the drift
-/// of an eccentric journal changes within a few degrees.
+/// Directions of a row, from the load along the line of centres to against it, crowded where they begin: there the
+/// drift of an eccentric journal changes within a few degrees.
 const DIRECTIONS: usize = 57;
 /// The net that a map is worked out on.
 const AROUND: usize = 240;
@@ -39,8 +39,8 @@ pub enum Law<'a> {
     /// Booker's closed form for short bearings, at a length over diameter.
     ///
     /// # Limits
-    /// For narrow bearings and moderate loads. Under an engine's firing load it gives a film half as thick again and more
-    /// as a finite bearing has: for comparison only.
+    /// For narrow bearings and moderate loads. Under an engine's firing load it gives a film half as thick again and
+    /// more as a finite bearing has: for comparison only.
     Short(f64),
     /// A map of the finite film.
     Map(&'a Map),
@@ -76,9 +76,9 @@ fn short(ratio: f64, along: f64, across: f64) -> Drift {
 /// leaves a smooth table.
 ///
 /// # Limits
-/// [`Map::new`] takes Gümbel's film: the negative half is left out, which for a journal that is being pressed in differs by under 1 %, and by
-/// more where it is being drawn off, which does not decide the least film. Between ε 0.998 and the wall the last row's
-/// ratio to the closed form is kept.
+/// [`Map::new`] takes Gümbel's film: the negative half is left out, which for a journal that is being pressed in
+/// differs by under 1 %, and by more where it is being drawn off, which does not decide the least film. Between ε 0.998
+/// and the wall the last row's ratio to the closed form is kept.
 #[derive(Clone, Debug)]
 pub struct Map {
     ratio: f64,
@@ -236,8 +236,8 @@ fn directions(eps: f64, ratio: f64, mut pushed: impl FnMut(f64) -> Push) -> Vec<
         last = (angle, last.0);
         let (_, push) = load_at(angle);
         let force = push.along.hypot(push.across);
-        // The load stands at `wanted` from the line of centres here, so the journal lies behind the load by as much; the
-        // map counts the journal ahead of the load and mirrors the drift.
+        // The load stands at `wanted` from the line of centres here, so the journal lies behind the load by as much;
+        // the map counts the journal ahead of the load and mirrors the drift.
         let drift_angle = wanted - angle;
         let magnitude = 1.0 / (3.0 * force);
         let short = short(ratio, eps * wanted.cos(), eps * wanted.sin());
@@ -248,8 +248,8 @@ fn directions(eps: f64, ratio: f64, mut pushed: impl FnMut(f64) -> Push) -> Vec<
     row
 }
 
-/// The zero of a rising function between two places, by secants from two guesses, kept between what is known to be below
-/// and above.
+/// The zero of a rising function between two places, by secants from two guesses, kept between what is known to be
+/// below and above.
 fn invert(mut miss: impl FnMut(f64) -> f64, mut low: f64, mut high: f64, guess: f64) -> f64 {
     let mut here = guess.clamp(low + 1e-9, high - 1e-9);
     let mut off = miss(here);

@@ -174,8 +174,9 @@ impl Grade {
         GradeLimits { from_100_mm2_s: from, to_100_mm2_s: to, high_shear_150_mpa_s: shear }
     }
 
-    /// A typical oil of the grade. **Assumed**, for a shop that has no data sheet: the viscosity at 100 °C is the middle
-    /// of what the grade allows; that at 40 °C is from memory, no source, and differs between oils by a tenth and more.
+    /// A typical oil of the grade. **Assumed**, for a shop that has no data sheet: the viscosity at 100 °C is the
+    /// middle of what the grade allows; that at 40 °C is from memory, no source, and differs between oils by a tenth
+    /// and more.
     pub fn typical(self) -> OilData {
         let limits = self.limits();
         let lower = match self {
@@ -235,8 +236,8 @@ mod tests {
         assert!((found / wanted - 1.0).abs() < share, "found {found}, wanted {wanted}");
     }
 
-    /// Source: worked spreadsheet on ASTM D341, ar.scribd.com/document/361017004: 32 and 5.4 mm²/s at 40 and 100 °C give
-    /// 8.5 mm²/s at 80 °C. Tolerance: printed to two digits.
+    /// Source: worked spreadsheet on ASTM D341, ar.scribd.com/document/361017004: 32 and 5.4 mm²/s at 40 and 100 °C
+    /// give 8.5 mm²/s at 80 °C. Tolerance: printed to two digits.
     #[test]
     fn the_published_pair_gives_the_published_third_point() {
         close(oil(32.0, 5.4).kinematic_mm2_s(80.0), 8.5, 0.006);

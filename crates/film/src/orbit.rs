@@ -13,9 +13,9 @@ use crate::problem::{Checks, Problems};
 pub struct Cycle {
     /// How long a cycle lasts.
     pub period_s: f64,
-    /// The load that presses the journal into the shell, at equal steps of time from the cycle's beginning (its end, which
-    /// is the beginning again, left out), along two axes fixed to the shell, the second a quarter turn counter-clockwise
-    /// from the first.
+    /// The load that presses the journal into the shell, at equal steps of time from the cycle's beginning (its end,
+    /// which is the beginning again, left out), along two axes fixed to the shell, the second a quarter turn
+    /// counter-clockwise from the first.
     pub loads_n: Vec<[f64; 2]>,
     /// How fast the journal turns in its shell, counter-clockwise, at the same instants.
     pub turning_rad_s: Vec<f64>,
@@ -75,8 +75,8 @@ const WALL: f64 = 1e-5;
 /// # Errors
 /// Inputs that cannot be used, all at once; a path that does not close (a load that never lets the film recover).
 /// # Limits
-/// Those of the law. The film is taken to be full of oil wherever pressure is asked of it: the method overstates the least
-/// film and understates the flow where oil is short (D. Yu and J. Sawicki, 2002, abstract).
+/// Those of the law. The film is taken to be full of oil wherever pressure is asked of it: the method overstates the
+/// least film and understates the flow where oil is short (D. Yu and J. Sawicki, 2002, abstract).
 pub fn follow(
     size: &Size,
     cycle: &Cycle,

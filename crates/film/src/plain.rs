@@ -134,7 +134,8 @@ fn finer_ends(coarse: &Pressures) -> Vec<f64> {
     finer
 }
 
-/// Moves nodes in and out of the film until nowhere inside is the pressure negative and nowhere outside does oil pile up.
+/// Moves nodes in and out of the film until nowhere inside is the pressure negative and nowhere outside does oil pile
+/// up.
 ///
 /// # Source
 /// Newton's method for min(P, A P − b) = 0 ("primal-dual active set"): M. Hintermüller, K. Ito, K. Kunisch, *SIAM J.

@@ -1,7 +1,7 @@
 //! The film on a closed ring, with places in the shell where the pressure is given.
 //!
-//! Slower than the solver for plain bearings, and for everything: grooves and holes anywhere, motion in any direction, film
-//! that ends on both sides.
+//! Slower than the solver for plain bearings, and for everything: grooves and holes anywhere, motion in any direction,
+//! film that ends on both sides.
 
 use crate::envelope::Envelope;
 use crate::grid::Grid;
@@ -191,8 +191,8 @@ impl Work {
 mod tests {
     use super::*;
 
-    /// The same film by two solvers that share nothing but the net: with the pressure given as zero along the widest gap,
-    /// the ring is the plain bearing.
+    /// The same film by two solvers that share nothing but the net: with the pressure given as zero along the widest
+    /// gap, the ring is the plain bearing.
     #[test]
     fn the_ring_and_the_fast_solver_agree() {
         for (eps, rupture) in [(0.3, Rupture::Reynolds), (0.9, Rupture::Reynolds), (0.6, Rupture::Gumbel)] {
@@ -227,8 +227,8 @@ mod tests {
         3.0 * push.abs()
     }
 
-    /// Source: an independent finite-difference solution (computed), B/D 1: with the negative half left out, and with the
-    /// film broken where it breaks. Tolerance: 0.7 %, which this net leaves.
+    /// Source: an independent finite-difference solution (computed), B/D 1: with the negative half left out, and with
+    /// the film broken where it breaks. Tolerance: 0.7 %, which this net leaves.
     #[test]
     fn a_journal_moved_along_the_line_of_centres() {
         for (eps, gumbel, reynolds) in [
@@ -246,9 +246,9 @@ mod tests {
         }
     }
 
-    /// Source: H. J. Butenschoen, dissertation Karlsruhe 1976, squeeze, as transcribed in a public repository (named in the
-    /// table's heading). Tolerance: the independent solution is within 0.7 % of the table (misprints apart); ours gets
-    /// 1 % for its net, 2 % beyond ε 0.97, where the edge of a wide bearing is cut too coarsely across.
+    /// Source: H. J. Butenschoen, dissertation Karlsruhe 1976, squeeze, as transcribed in a public repository (named in
+    /// the table's heading). Tolerance: the independent solution is within 0.7 % of the table (misprints apart); ours
+    /// gets 1 % for its net, 2 % beyond ε 0.97, where the edge of a wide bearing is cut too coarsely across.
     #[test]
     fn butenschoens_squeeze_is_met() {
         let mut compared = 0;

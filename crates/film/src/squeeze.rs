@@ -46,8 +46,8 @@ impl Squeezes {
         }
     }
 
-    /// The force needed to move the journal at unit speed, `angle` away from the line of centres towards the narrowest gap
-    /// (counted in the sense of θ).
+    /// The force needed to move the journal at unit speed, `angle` away from the line of centres towards the narrowest
+    /// gap (counted in the sense of θ).
     ///
     /// The peak is that of the mid line.
     pub(crate) fn push(&self, angle: f64) -> Push {
@@ -118,8 +118,8 @@ fn chain(grid: &Grid, cosines: &Cosines, half: usize, even: bool) -> Vec<f64> {
     values
 }
 
-/// The same motions with the film broken as Reynolds has it: not a sum of two any more, so each direction is solved anew,
-/// from the film of the last.
+/// The same motions with the film broken as Reynolds has it: not a sum of two any more, so each direction is solved
+/// anew, from the film of the last.
 #[derive(Debug)]
 pub(crate) struct Broken {
     grid: Grid,

@@ -62,8 +62,8 @@ fn open_clearances_cost_film_and_pressure() {
     assert!(answer.hint.contains("hint, not a diagnosis"));
 }
 
-/// Common practice, no source: five thou of clearance on a small engine shows as a hot pressure below 20 psi, and a sound
-/// engine has 10 psi for every thousand revolutions.
+/// Common practice, no source: five thou of clearance on a small engine shows as a hot pressure below 20 psi, and a
+/// sound engine has 10 psi for every thousand revolutions.
 #[test]
 fn the_gauge_reads_as_the_trade_expects() {
     let answer = answered();
@@ -87,8 +87,8 @@ fn a_thou_to_the_inch_is_near_the_best_film() {
     }
 }
 
-/// The curve and the side-by-side answer are two ways to the same film. Tolerance: 1 %; the curve follows one main only,
-/// and its heat stands for all.
+/// The curve and the side-by-side answer are two ways to the same film. Tolerance: 1 %; the curve follows one main
+/// only, and its heat stands for all.
 #[test]
 fn the_curve_goes_through_the_plan() {
     let case = case();
@@ -258,8 +258,8 @@ fn a_given_bore_scales_what_was_assumed_with_it() {
     assert!(beside(&other)[1].hot_running.pins.least_film_m > answered().clearances[1].hot_running.pins.least_film_m);
 }
 
-/// Cold oil stands higher on the gauge as long as warm oil leaves the relief valve shut. With the valve open in both, the
-/// valve holds the pump's pressure and thick oil loses a little more of it before the gauge.
+/// Cold oil stands higher on the gauge as long as warm oil leaves the relief valve shut. With the valve open in both,
+/// the valve holds the pump's pressure and thick oil loses a little more of it before the gauge.
 #[test]
 fn the_gauge_rises_with_speed_and_stands_higher_cold() {
     for at in &answered().clearances {

@@ -9,8 +9,8 @@ use film::circuit::{Circuit, Feed, Outlet, Passages, Pump, Relief, centrifugal_h
 const LITRE_PER_MIN: f64 = 1e-3 / 60.0;
 
 /// The synthetic engine of the table. The table gives its flows but not its parts; these follow from its columns, each
-/// of which obeys one law: pump 12 cm³ a turn with a slip of 4·10⁻¹³ m³, valve 4.5 bar and 5·10⁻⁹ m³/(s Pa), two squirts
-/// of 1.5 mm at 0.7 and 850 kg/m³, and for mains and rods the law's constant at clearance scale 1.
+/// of which obeys one law: pump 12 cm³ a turn with a slip of 4·10⁻¹³ m³, valve 4.5 bar and 5·10⁻⁹ m³/(s Pa), two
+/// squirts of 1.5 mm at 0.7 and 850 kg/m³, and for mains and rods the law's constant at clearance scale 1.
 fn circuit(rpm: f64, viscosity_pa_s: f64, scale: f64) -> Circuit {
     let clearance = 25e-6 * scale;
     // Five mains with half grooves: 5 · ½ π R c³ / (3 l') = 2.1653·10⁻⁸ l/min Pa s / Pa at scale 1.

@@ -11,8 +11,8 @@ use film::mobility::{Law, Map};
 use film::orbit::{Orbit, follow};
 use film::steady::Rupture;
 
-/// The synthetic engine of the tables: bore and stroke 80 mm, rod 130 mm; piston 0.40 kg, rod 0.55 kg, 70 % of it at the
-/// big end.
+/// The synthetic engine of the tables: bore and stroke 80 mm, rod 130 mm; piston 0.40 kg, rod 0.55 kg, 70 % of it at
+/// the big end.
 const ENGINE: Cylinder = Cylinder {
     bore_m: 0.08,
     stroke_m: 0.08,
@@ -43,8 +43,8 @@ fn at_rpm(rpm: f64) -> Strokes {
     strokes(&ENGINE, &pressures, rpm * TAU / 60.0).expect("strokes")
 }
 
-/// Source: an independent program for the same synthetic engine (computed). Tolerance: its six digits, with 3e-5 for the
-/// integration of the gas; forces that pass through zero to 1 N.
+/// Source: an independent program for the same synthetic engine (computed). Tolerance: its six digits, with 3e-5 for
+/// the integration of the gas; forces that pass through zero to 1 N.
 #[test]
 fn an_independent_slider_crank_agrees() {
     for (rpm, table) in [
@@ -71,10 +71,10 @@ fn an_independent_slider_crank_agrees() {
     }
 }
 
-/// Source: C. R. Ferguson's dimensionless engine (compression 10, γ 1.4, heat 20 p₁V₁, a 5, exponent 3, endless rod) worked
-/// out independently (computed): burning from -20 to 20 degrees gives a peak of 87.782 p₁ at 10.81 degrees and a work of
-/// 11.915 p₁V₁; from 0 to 40 degrees 53.53 at 27.69 and 11.097. Tolerance: the digits given, and the quarter of a degree
-/// between our points.
+/// Source: C. R. Ferguson's dimensionless engine (compression 10, γ 1.4, heat 20 p₁V₁, a 5, exponent 3, endless rod)
+/// worked out independently (computed): burning from -20 to 20 degrees gives a peak of 87.782 p₁ at 10.81 degrees and a
+/// work of 11.915 p₁V₁; from 0 to 40 degrees 53.53 at 27.69 and 11.097. Tolerance: the digits given, and the quarter of
+/// a degree between our points.
 #[test]
 fn fergusons_engine() {
     let cylinder = Cylinder { rod_m: 1000.0, ..ENGINE };
@@ -99,11 +99,10 @@ fn fergusons_engine() {
 }
 
 /// Source: worked examples of an Indian theory-of-machines text, by public Scilab companions. Bore 100, stroke 120, rod
-/// 250 mm, 1.1 kg, 2000 rev/min, 20 degrees, 700 kPa, upright: inertia 3252.8 N by the book's two-term series and 3258.7 N
-/// exactly; piston effort 2255.8, along the rod 2263.5, side 185.8 N. The second: bore 80, throw 50, rod 200 mm, 1 kg,
-/// 1800 rev/min, 33 degrees, 0.7 MPa: 1848.0, 1865.4, 254.0 N.
-/// Tolerance: 0.3 % for what the series leaves out; our exact inertia to the digits. The weight that the book counts
-/// is put into the pressure.
+/// 250 mm, 1.1 kg, 2000 rev/min, 20 degrees, 700 kPa, upright: inertia 3252.8 N by the book's two-term series and
+/// 3258.7 N exactly; piston effort 2255.8, along the rod 2263.5, side 185.8 N. The second: bore 80, throw 50, rod 200
+/// mm, 1 kg, 1800 rev/min, 33 degrees, 0.7 MPa: 1848.0, 1865.4, 254.0 N. Tolerance: 0.3 % for what the series leaves
+/// out; our exact inertia to the digits. The weight that the book counts is put into the pressure.
 #[test]
 fn textbook_slider_cranks() {
     for (bore, throw, rod, mass, rpm, degrees, gauge, effort, along, side) in [
@@ -137,9 +136,9 @@ fn big_end(rpm: f64, clearance_m: f64, law: &Law<'_>) -> Orbit {
     follow(&size, &at_rpm(rpm).big_end(), 0.007, law, [0.0, 0.5]).expect("a closed path")
 }
 
-/// Source: an independent integration for the same engine (SciPy, computed), converged to four digits: big end D 45,
-/// L 18 mm, c 22 µm, 7 mPa s. Tolerance: closed form 0.1 %; finite film 0.3 %, less than what
-/// the two maps differ by in drift; peak pressure 0.5 %; angles where the film is least 1 degree, for the least is flat.
+/// Source: an independent integration for the same engine (SciPy, computed), converged to four digits: big end D 45, L
+/// 18 mm, c 22 µm, 7 mPa s. Tolerance: closed form 0.1 %; finite film 0.3 %, less than what the two maps differ by in
+/// drift; peak pressure 0.5 %; angles where the film is least 1 degree, for the least is flat.
 #[test]
 fn big_end_orbits_agree() {
     let map = Map::new(0.4).expect("a map");
@@ -161,8 +160,8 @@ fn big_end_orbits_agree() {
     }
 }
 
-/// Source: the same integration with a map of the film broken as Reynolds has it (computed): 1.2446 µm at 44.84 degrees.
-/// Tolerance: 1 % and 2 degrees; this map is cut half as fine as that of Gümbel's film.
+/// Source: the same integration with a map of the film broken as Reynolds has it (computed): 1.2446 µm at 44.84
+/// degrees. Tolerance: 1 % and 2 degrees; this map is cut half as fine as that of Gümbel's film.
 #[test]
 fn the_big_end_with_the_film_broken_where_it_breaks() {
     let map = Map::with_rupture(0.4, Rupture::Reynolds).expect("a map");
@@ -171,9 +170,9 @@ fn the_big_end_with_the_film_broken_where_it_breaks() {
     near("at", found.least_film_at * 720.0, 44.84, 2.0);
 }
 
-/// Source: the same integration over clearances, 4000 rev/min (computed). Tolerance: 0.5 % up to 50 µm. Beyond, ε passes
-/// 0.99: there the pressure stands on six degrees, the independent map was worked out in steps of one, and the film
-/// that comes of it is allowed 1 % at 60 µm and 5.5 % at 80. Our own map is held to a finer net in its unit tests.
+/// Source: the same integration over clearances, 4000 rev/min (computed). Tolerance: 0.5 % up to 50 µm. Beyond, ε
+/// passes 0.99: there the pressure stands on six degrees, the independent map was worked out in steps of one, and the
+/// film that comes of it is allowed 1 % at 60 µm and 5.5 % at 80. Our own map is held to a finer net in its unit tests.
 #[test]
 fn the_film_over_clearances_agrees() {
     let map = Map::new(0.4).expect("a map");

@@ -32,9 +32,9 @@ fn split(ratio: f64, eps: f64, groove_deg: f64, net: Net) -> Grooved {
     at(attitude)
 }
 
-/// Source: J. W. Lund and K. K. Thomsen (1978), two axial grooves of 20 degrees, as transcribed in a public repository (named
-/// in the table's heading). Tolerance: the table is printed to three digits and 0.01 degrees; the independent solution is
-/// within 0.28 % and 0.10 degrees of it, ours gets 0.2 % and 0.02 degrees more for its net.
+/// Source: J. W. Lund and K. K. Thomsen (1978), two axial grooves of 20 degrees, as transcribed in a public repository
+/// (named in the table's heading). Tolerance: the table is printed to three digits and 0.01 degrees; the independent
+/// solution is within 0.28 % and 0.10 degrees of it, ours gets 0.2 % and 0.02 degrees more for its net.
 #[test]
 fn lund_and_thomsens_split_bearing() {
     let mut compared = 0;

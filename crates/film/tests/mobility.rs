@@ -5,10 +5,10 @@ mod common;
 use common::{close, number, rows};
 use film::mobility::{Law, Map};
 
-/// Source: an independent finite-difference solution on a ring of 360 × 24 steps (computed), Gümbel's film.
-/// Tolerance: 0.7 % of the length of the drift up to ε 0.97 and 1 % of the peak, for two nets and our interpolation; from
-/// there to 0.98 1 %. Beyond, the pressure stands on so few of that ring's steps that the table itself is ragged: not
-/// compared; our map is held to a finer net of its own in a unit test.
+/// Source: an independent finite-difference solution on a ring of 360 × 24 steps (computed), Gümbel's film. Tolerance:
+/// 0.7 % of the length of the drift up to ε 0.97 and 1 % of the peak, for two nets and our interpolation; from there to
+/// 0.98 1 %. Beyond, the pressure stands on so few of that ring's steps that the table itself is ragged: not compared;
+/// our map is held to a finer net of its own in a unit test.
 #[test]
 fn maps_agree_with_an_independent_solution() {
     let tables = [

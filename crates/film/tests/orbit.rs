@@ -57,10 +57,10 @@ fn the_synthetic_cases_agree() {
     }
 }
 
-/// Exact: under a steady load the drift of the short form balances the carrying round where κ² = π ζ (1 − ζ) / 4; here at
-/// ε 0.704 760 86, 38.727 degrees from the load. A load turning with the journal is the same film seen from a turning
-/// frame, and one that turns twice as fast is a steady load at three times the speed. Tolerance: the straight lines between
-/// half degrees make a turning load up to 4e-5 smaller than it is.
+/// Exact: under a steady load the drift of the short form balances the carrying round where κ² = π ζ (1 − ζ) / 4; here
+/// at ε 0.704 760 86, 38.727 degrees from the load. A load turning with the journal is the same film seen from a
+/// turning frame, and one that turns twice as fast is a steady load at three times the speed. Tolerance: the straight
+/// lines between half degrees make a turning load up to 4e-5 smaller than it is.
 #[test]
 fn the_steady_state_of_the_short_form_is_exact() {
     let all = cases();
@@ -118,9 +118,9 @@ fn a_steady_load_leads_to_the_steady_film() {
 }
 
 /// Source: load curve of P. Flores and others (2006), digitised in a public repository (named in the table's heading);
-/// least films by an independent integration (SciPy, computed): with the journal carrying the oil round at half its speed
-/// 6.381 µm at 701.9 degrees by Booker's form and 4.960 µm by a finite map; at its whole speed, as that repository has it,
-/// 9.114 and 7.508 µm. Tolerance: 0.3 % and half a per cent, 2 degrees (the least is flat).
+/// least films by an independent integration (SciPy, computed): with the journal carrying the oil round at half its
+/// speed 6.381 µm at 701.9 degrees by Booker's form and 4.960 µm by a finite map; at its whole speed, as that
+/// repository has it, 9.114 and 7.508 µm. Tolerance: 0.3 % and half a per cent, 2 degrees (the least is flat).
 #[test]
 fn the_load_curve_of_flores() {
     let points: Vec<(f64, f64)> = rows(include_str!("reference/flores2006_load.csv"))

@@ -15,9 +15,9 @@ fn carried_on(fine: f64, coarse: f64) -> f64 {
     fine + (fine - coarse) / 3.0
 }
 
-/// Source: an independent finite-difference solution (NumPy, Richardson over three nets, checked against a series in z).
-/// Tolerance: ours is carried on from two nets; 0.05 % for the load, 0.02 degrees for the attitude, 0.2 % for flows and
-/// the peak; the end of the film is only known to a fraction of one step.
+/// Source: an independent finite-difference solution (NumPy, Richardson over three nets, checked against a series in
+/// z). Tolerance: ours is carried on from two nets; 0.05 % for the load, 0.02 degrees for the attitude, 0.2 % for flows
+/// and the peak; the end of the film is only known to a fraction of one step.
 #[test]
 fn an_independent_solution_agrees() {
     let mut compared = 0;
@@ -40,8 +40,8 @@ fn an_independent_solution_agrees() {
     assert_eq!(compared, 72);
 }
 
-/// Source: A. A. Raimondi and J. Boyd, *Trans. ASLE* 1 (1958), full bearing, as transcribed in a public repository (named
-/// in the table's heading). L/D 1, ½, ¼.
+/// Source: A. A. Raimondi and J. Boyd, *Trans. ASLE* 1 (1958), full bearing, as transcribed in a public repository
+/// (named in the table's heading). L/D 1, ½, ¼.
 ///
 /// Tolerance: the table is printed to three digits and was itself computed on a net of the fifties. Against the
 /// independent solution it is off by up to 0.9 % in S (1.4 % at L/D 1, ε 0.4, where Butenschoen's table sides with the
@@ -85,12 +85,12 @@ fn raimondi_and_boyd_are_met_as_closely_as_they_were_printed() {
     assert_eq!(compared, 21);
 }
 
-/// Source: H. J. Butenschoen, dissertation Karlsruhe 1976, the table behind DIN 31652-2 and ISO 7902-2, as transcribed in
-/// a public repository (named in the table's heading).
+/// Source: H. J. Butenschoen, dissertation Karlsruhe 1976, the table behind DIN 31652-2 and ISO 7902-2, as transcribed
+/// in a public repository (named in the table's heading).
 ///
 /// Tolerance: the table is printed to four digits; the independent solution is within 0.55 % of its loads, 0.02 degrees
-/// of its attitudes except for three misprints that break its own trend, and 0.5 % of its side flows. Ours is carried on
-/// from two nets and gets 0.05 % on top.
+/// of its attitudes except for three misprints that break its own trend, and 0.5 % of its side flows. Ours is carried
+/// on from two nets and gets 0.05 % on top.
 #[test]
 fn butenschoen_is_met() {
     let mut compared = 0;
@@ -118,8 +118,8 @@ fn butenschoen_is_met() {
     assert!(compared >= 36, "{compared} compared");
 }
 
-/// Source: F. W. Ocvirk, NACA TN 2808 (1952), the short bearing. Tolerance: the finite film comes near it with the square
-/// of L/D; at L/D 0.05 and eccentricities up to 0.8 what is left is below 1.5 %.
+/// Source: F. W. Ocvirk, NACA TN 2808 (1952), the short bearing. Tolerance: the finite film comes near it with the
+/// square of L/D; at L/D 0.05 and eccentricities up to 0.8 what is left is below 1.5 %.
 #[test]
 fn a_very_short_bearing_is_ocvirks() {
     for eps in [0.1, 0.4, 0.6, 0.8] {
@@ -165,8 +165,9 @@ fn the_error_falls_with_the_square_of_the_step() {
     }
 }
 
-/// Three balances to 0.1 %: the heat made in the film is the work done at the journal; the friction that follows from the
-/// load is the one summed up from shear stresses; and what is carried in leaves at the edges or where the film breaks.
+/// Three balances to 0.1 %: the heat made in the film is the work done at the journal; the friction that follows from
+/// the load is the one summed up from shear stresses; and what is carried in leaves at the edges or where the film
+/// breaks.
 #[test]
 fn heat_friction_and_oil_balance() {
     for ratio in [0.25, 0.5, 1.0] {
@@ -190,8 +191,8 @@ fn the_load_found_is_the_load_asked_for() {
     }
 }
 
-/// Source: SciPy's sparse direct solver on the same net with the same equations (`checks/time_film.py 0.5 0.7 180 20` and
-/// `1 0.9 120 12`). Tolerance: rounding. This is the problem whose times are compared.
+/// Source: SciPy's sparse direct solver on the same net with the same equations (`checks/time_film.py 0.5 0.7 180 20`
+/// and `1 0.9 120 12`). Tolerance: rounding. This is the problem whose times are compared.
 #[test]
 fn scipy_on_the_same_net_gives_the_same_number() {
     for (ratio, eps, around, across, unbroken, broken) in [

@@ -22,8 +22,8 @@ impl Case {
     /// A case in which only the crank is known and the rest assumed.
     ///
     /// The assumed figures suit a petrol engine of a road vehicle. They are **from memory, no source**: rules of thumb,
-    /// scaled with the stroke (the bore taken as equal to it), each with a range wide enough to hold most such engines. See
-    /// [`Case::diesel`] for diesels; a racing engine or a big one needs its own figures.
+    /// scaled with the stroke (the bore taken as equal to it), each with a range wide enough to hold most such engines.
+    /// See [`Case::diesel`] for diesels; a racing engine or a big one needs its own figures.
     pub fn new(known: &Known, throws_deg: &[f64], firing_order: &[usize]) -> Case {
         let stroke = known.stroke_m;
         let bore = stroke;
@@ -84,7 +84,8 @@ impl Case {
         }
     }
 
-    /// The same for a diesel: **from memory, no source**, as there. Turbocharged ones lie at the upper end of the charge.
+    /// The same for a diesel: **from memory, no source**, as there. Turbocharged ones lie at the upper end of the
+    /// charge.
     pub fn diesel(known: &Known, throws_deg: &[f64], firing_order: &[usize]) -> Case {
         let mut case = Case::new(known, throws_deg, firing_order);
         let cube = known.stroke_m.powi(3);

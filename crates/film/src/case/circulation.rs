@@ -94,9 +94,9 @@ pub(super) fn circulate(
     reading.map(|reading| (reading, pin_temp, main_temp)).ok_or_else(unusable)
 }
 
-/// The mean temperature at which a film gives its heat to the oil that passes through it: what the pump pushes, and what
-/// the journal draws in by turning (Ocvirk's side flow 2 π ε R c N L at the mean eccentricity, an upper bound where the
-/// feed is scant).
+/// The mean temperature at which a film gives its heat to the oil that passes through it: what the pump pushes, and
+/// what the journal draws in by turning (Ocvirk's side flow 2 π ε R c N L at the mean eccentricity, an upper bound
+/// where the feed is scant).
 fn film_temp(
     prepared: &Prepared,
     case: &Case,

@@ -28,8 +28,8 @@ pub enum Condition {
 pub enum Contact {
     /// The film is thicker than the surfaces are rough.
     Film,
-    /// The least film is thinner than the combined roughness: mixed contact, outside the model. The figure only says that
-    /// the film fails to part the surfaces, not by how much.
+    /// The least film is thinner than the combined roughness: mixed contact, outside the model. The figure only says
+    /// that the film fails to part the surfaces, not by how much.
     Mixed,
 }
 

@@ -9,8 +9,8 @@ use crate::problem::{Checks, Problems};
 /// breathing at constant pressures.
 ///
 /// # Limits
-/// A stand-in where no indicator diagram is at hand: no heat loss but by the exponent, no valve events. The peak decides
-/// the load at low speed and is known no better than compression, charge and timing are.
+/// A stand-in where no indicator diagram is at hand: no heat loss but by the exponent, no valve events. The peak
+/// decides the load at low speed and is known no better than compression, charge and timing are.
 /// # Source
 /// Heat release of Wiebe: x = 1 − exp(−a ((θ − θ₀)/Δθ)^(m + 1)); first law with constant γ:
 /// dp/dθ = −γ p V'/V + (γ − 1) Q x'/V.

@@ -103,7 +103,8 @@ pub struct Strokes {
     pub instants: Vec<Stroke>,
 }
 
-/// Works out the strokes of a cylinder from its pressures over a cycle (720°, at equal steps from firing top dead centre).
+/// Works out the strokes of a cylinder from its pressures over a cycle (720°, at equal steps from firing top dead
+/// centre).
 ///
 /// # Errors
 /// Inputs that cannot be used, all at once.
