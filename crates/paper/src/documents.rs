@@ -16,7 +16,7 @@ pub use label::{BoxLabel, LabelSet};
 pub use record::{InspectionRecord, RecordTable};
 pub use report::{CustomersReport, ReportSet};
 
-use crate::setting::{Flow, Foot, Table};
+use crate::setting::{Flow, Foot, Table, one_line};
 
 /// Whose crank a paper is about.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -43,6 +43,11 @@ impl AboutJob {
             (true, false) => self.mark.clone(),
             (true, true) => "No job number".to_owned(),
         }
+    }
+
+    /// Whose it is, on one line.
+    fn whose(&self) -> String {
+        one_line(&self.customer)
     }
 
     fn begin(&self, flow: &mut Flow, title: &str) {

@@ -10,7 +10,7 @@ mod marks;
 mod pdf;
 mod table;
 
-pub(crate) use flow::{Flow, Foot, Piece, Tag};
+pub(crate) use flow::{Flow, Foot, Piece, Tag, one_line};
 pub(crate) use lettering::Type;
 pub(crate) use table::{Cell, Column, Row, Table, Width};
 

@@ -95,8 +95,7 @@ impl Certificate {
         let signed = !self.sentence.is_empty();
         let title = if signed { "Finished crankshaft" } else { "Finished crankshaft: not signed off" };
         flow.heading(1, title, 20.0);
-        let whose =
-            if self.about.customer.is_empty() { String::new() } else { format!(", for {}", self.about.customer) };
+        let whose = if self.about.whose().is_empty() { String::new() } else { format!(", for {}", self.about.whose()) };
         flow.paragraph(&format!("{}{whose}", self.about.crank), 12.0);
         flow.space(2.0);
         if signed {

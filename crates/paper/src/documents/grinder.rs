@@ -1,7 +1,7 @@
 //! The grinder's sheet: read at arm's length, and its large figures from the machine.
 
 use super::{AboutJob, field, foot};
-use crate::setting::{Cell, Column, Flow, Piece, Row, Table, Tag, Type, Width};
+use crate::setting::{Cell, Column, Flow, Piece, Row, Table, Tag, Type, Width, one_line};
 use crate::{Anchor, PaperSize, Pen, Unwritable};
 
 /// Large figures: digits at least 12 mm high.
@@ -128,7 +128,10 @@ impl GrinderSheet {
                 break;
             }
         }
-        let title = format!("Sheet for the grinder {}, {}", self.code, self.about.name());
+        let title = match self.code.as_str() {
+            "" => format!("Draft of a sheet for the grinder, {}", self.about.name()),
+            code => format!("Sheet for the grinder {code}, {}", self.about.name()),
+        };
         best.unwrap_or_else(|| Flow::new(paper, foot(Vec::new(), 9.0)))
             .into_pdf(&title, &format!("What to grind {} to", self.about.crank))
     }
@@ -137,9 +140,12 @@ impl GrinderSheet {
         let mut block = self.about.fields();
         block.extend([
             field("Measured by", &self.measured_by),
-            field("Issued", format!("{}, {}", self.issued_by, self.issued)),
+            field("Issued", [self.issued_by.as_str(), &self.issued].map(str::trim).join(", ").trim_matches([',', ' '])),
             field("Units", &self.unit),
-            field("Sheet", format!("{} ({})", self.code, self.number)),
+            field(
+                "Sheet",
+                if self.code.is_empty() { "draft".to_owned() } else { format!("{} ({})", self.code, self.number) },
+            ),
             field("Replaces sheet", self.replaces.as_deref().unwrap_or("none")),
             field("Ground by", "______________"),
         ]);
@@ -174,14 +180,17 @@ impl GrinderSheet {
         flow.place(Piece::Words(code), (left + width * 0.62, y + room.job_pt * 0.09), false);
         flow.end();
         flow.set_y_mm(y + height);
-        let mut crank = self.about.crank.clone();
-        if !self.about.customer.is_empty() {
-            crank = format!("{crank}, for {}", self.about.customer);
+        let mut crank = one_line(&self.about.crank);
+        if !self.about.whose().is_empty() {
+            crank = format!("{crank}, for {}", self.about.whose());
         }
         if let Some(old) = self.replaces.as_ref().filter(|_| first) {
             crank = format!("{crank}. Replaces sheet {old}: destroy that one.");
         }
-        flow.strong(&crank, 14.0);
+        // A name that runs over two lines leaves the room to the figures.
+        let long =
+            crate::width_mm(&crank, 14.0 / crate::setting::POINTS_PER_MM, crate::Face::Words, true) > 2.0 * width;
+        flow.strong(&crank, if long { 10.0 } else { 14.0 });
         for says in &self.changed {
             flow.strong(&format!("■ This sheet no longer holds. {says}"), 14.0);
         }
@@ -299,14 +308,14 @@ impl GrinderSheet {
 
 fn journal_table(journals: &[&GrinderJournal], room: Room) -> Table {
     let mut columns = vec![
-        Column::words("Journal", Width::Share(1.0)),
+        Column::words("Journal", if room.in_two { Width::Fit } else { Width::Share(1.0) }),
         Column::figures("Smallest now", Width::Fit),
         Column::figures("Take off about", Width::Fit),
     ];
     if !room.in_two {
         columns.push(Column::words("Off the wheel", Width::Mm(38.0)));
     }
-    columns.push(Column::words("Finished as measured", Width::Mm(36.0)));
+    columns.push(Column::words("Finished as measured", if room.in_two { Width::Share(1.0) } else { Width::Mm(36.0) }));
     let blanks = columns.len() - 3;
     let rows = journals.iter().map(|journal| {
         let mut cells = vec![Cell::bold(&journal.name), Cell::from(&journal.smallest), Cell::from(&journal.take_off)];
@@ -316,7 +325,7 @@ fn journal_table(journals: &[&GrinderJournal], room: Room) -> Table {
     Table {
         columns,
         rows: rows.collect(),
-        pt: if room.in_two { 12.0 } else { 14.0 },
+        pt: if room.in_two { 11.0 } else { 14.0 },
         head_pt: if room.in_two { 9.0 } else { 12.0 },
         least_mm: ROW_MM,
         ruled: true,

@@ -47,8 +47,8 @@ impl BoxLabel {
         flow.heading(1, &self.about.name(), 36.0);
         flow.strong(&self.about.crank, 14.0);
         let mut whose = Vec::new();
-        if !self.about.customer.is_empty() {
-            whose.push(self.about.customer.clone());
+        if !self.about.whose().is_empty() {
+            whose.push(self.about.whose());
         }
         if !self.about.mark.is_empty() {
             whose.push(format!("mark {}", self.about.mark));

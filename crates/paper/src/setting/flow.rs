@@ -378,7 +378,7 @@ impl Flow {
 
     /// Name and value on one line; letters are made smaller where they would run out of their field.
     fn foot_field(&mut self, name: &str, value: &str, at: Place, widest_mm: f64, for_the_eye: bool) {
-        let words = if value.is_empty() { format!("{name}:") } else { format!("{name}: {value}") };
+        let words = if value.is_empty() { format!("{name}:") } else { format!("{name}: {}", one_line(value)) };
         let mut pt = self.foot.pt;
         let mut laid = self.lettering.set(&words, Type::words(pt), None, Anchor::Start);
         while laid.width_mm > widest_mm && pt > 6.0 {
@@ -403,4 +403,9 @@ impl Flow {
             self.end();
         }
     }
+}
+
+/// What was written on several lines, on one.
+pub(crate) fn one_line(words: &str) -> String {
+    words.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join(", ")
 }

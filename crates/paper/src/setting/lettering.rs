@@ -100,25 +100,15 @@ impl Lettering {
 
     /// Sets words in lines no wider than this; a word that is wider is broken.
     pub(crate) fn set(&mut self, words: &str, how: Type, widest_mm: Option<f64>, align: Anchor) -> Laid {
-        let (text, replaced) = self.drawable(words);
-        let first = if how.face == Face::Figures { "Figures" } else { "Words" };
-        let families = [first, MORE, OTHERS].map(|name| FontFamilyName::Named(Cow::Borrowed(name)));
-        let mut builder = self.layouts.ranged_builder(&mut self.fonts, &text, 1.0, false);
-        builder.push_default(StyleProperty::FontFamily(FontFamily::List(Cow::Owned(families.to_vec()))));
-        builder.push_default(StyleProperty::FontSize(how.pt as f32));
-        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(1.25)));
-        builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::Anywhere));
-        if how.bold {
-            builder.push_default(StyleProperty::FontWeight(FontWeight::BOLD));
+        let (mut text, mut replaced) = self.drawable(words);
+        let mut layout = self.lines(&text, how, widest_mm, align);
+        // A face may have a letter and a mark each, and not the two together.
+        let lost = without_glyph(&layout);
+        if !lost.is_empty() {
+            replaced = true;
+            text = text.char_indices().map(|(at, letter)| if lost.contains(&at) { UNKNOWN } else { letter }).collect();
+            layout = self.lines(&text, how, widest_mm, align);
         }
-        let mut layout: Layout<()> = builder.build(&text);
-        layout.break_all_lines(widest_mm.map(|mm| (mm * POINTS_PER_MM) as f32));
-        let alignment = match align {
-            Anchor::Start => Alignment::Start,
-            Anchor::Middle => Alignment::Center,
-            Anchor::End => Alignment::End,
-        };
-        layout.align(alignment, Default::default());
         let mm = |pt: f32| f64::from(pt) / POINTS_PER_MM;
         let baseline_mm = layout.first_baseline().map_or(0.0, mm);
         Laid {
@@ -131,17 +121,42 @@ impl Lettering {
         }
     }
 
+    fn lines(&mut self, text: &str, how: Type, widest_mm: Option<f64>, align: Anchor) -> Layout<()> {
+        let first = if how.face == Face::Figures { "Figures" } else { "Words" };
+        let families = [first, MORE, OTHERS].map(|name| FontFamilyName::Named(Cow::Borrowed(name)));
+        let mut builder = self.layouts.ranged_builder(&mut self.fonts, text, 1.0, false);
+        builder.push_default(StyleProperty::FontFamily(FontFamily::List(Cow::Owned(families.to_vec()))));
+        builder.push_default(StyleProperty::FontSize(how.pt as f32));
+        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(1.25)));
+        builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::Anywhere));
+        if how.bold {
+            builder.push_default(StyleProperty::FontWeight(FontWeight::BOLD));
+        }
+        let mut layout: Layout<()> = builder.build(text);
+        layout.break_all_lines(widest_mm.map(|mm| (mm * POINTS_PER_MM) as f32));
+        let alignment = match align {
+            Anchor::Start => Alignment::Start,
+            Anchor::Middle => Alignment::Center,
+            Anchor::End => Alignment::End,
+        };
+        layout.align(alignment, Default::default());
+        layout
+    }
+
     /// The same words with what cannot be drawn replaced or left out, and whether anything was.
     fn drawable(&self, words: &str) -> (String, bool) {
         let mut replaced = false;
         let text = words
             .chars()
             .filter_map(|letter| match letter {
-                '\t' | '\n' => Some(letter),
+                '\n' => Some(letter),
+                // No face has a tab; between words it is a space.
+                '\t' => Some(' '),
                 // Marks that only join or direct others are no letters of their own.
                 letter
                     if letter.is_control()
-                        || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}') =>
+                        || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}')
+                        || matches!(letter, '\u{fe00}'..='\u{fe0f}' | '\u{feff}') =>
                 {
                     replaced = true;
                     None
@@ -221,4 +236,12 @@ impl Lettering {
             }
         }
     }
+}
+
+/// Where letters begin that came out without a glyph.
+fn without_glyph(layout: &Layout<()>) -> Vec<usize> {
+    let runs = layout.lines().flat_map(|line| line.runs().collect::<Vec<_>>());
+    let clusters = runs.flat_map(|run| run.clusters().collect::<Vec<_>>());
+    let lost = clusters.filter(|cluster| cluster.glyphs().any(|glyph| glyph.id == 0));
+    lost.flat_map(|cluster| cluster.text_range()).collect()
 }
