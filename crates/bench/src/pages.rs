@@ -12,6 +12,7 @@ mod measure;
 mod new_crank;
 mod papers;
 mod pictures;
+pub(crate) mod practice;
 mod shop;
 mod start;
 mod statics;
@@ -43,6 +44,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(start::routes())
         .merge(words::routes())
         .merge(guide::routes())
+        .merge(practice::routes())
         .merge(statics::routes())
         .fallback(get(lost).post(lost))
         .method_not_allowed_fallback(not_so)

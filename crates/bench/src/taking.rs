@@ -222,15 +222,7 @@ fn first_size_mm(held: &Held, row: &SheetRow) -> Option<f64> {
 fn flags(held: &Held, reading: &ReadingIn, drafts: &[Draft]) -> Result<Vec<Draft>, Trouble> {
     let (entries, job) = with_drafts(held, drafts);
     let Some(mut sheet) = readable(held, &job, "reading")? else { return Ok(Vec::new()) };
-    let insisted = insisted(&entries);
-    let counted: Vec<&SheetRow> = job.rows.iter().filter(|row| row.key == "reading" && judged::counts(row)).collect();
-    // What somebody looked at twice and kept stands apart: it is not doubted again, and makes nothing else look wrong.
-    let mut at = 0..;
-    let stands_apart = |index: Option<usize>| {
-        index.and_then(|index| counted.get(index)).is_some_and(|row| insisted.contains(&row.entry))
-    };
-    sheet.findings.readings.retain(|_| !stands_apart(at.next()));
-    let counted: Vec<&SheetRow> = counted.iter().copied().filter(|row| !insisted.contains(&row.entry)).collect();
+    let (counted, found) = doubts(&mut sheet, &entries, &job);
     let said: HashSet<&str> = entries
         .iter()
         .filter_map(|entry| match &entry.kind {
@@ -243,7 +235,7 @@ fn flags(held: &Held, reading: &ReadingIn, drafts: &[Draft]) -> Result<Vec<Draft
         |journal: JournalId| counted.iter().any(|row| row.row.words("journal") == Some(&journal.to_string()));
     let set_is_measured = sheet.specification.journals().filter(|id| id.set == set).all(measured);
     let mut raised = Vec::new();
-    for (n, found) in suspicions(&sheet.specification, &sheet.findings, sheet.unit).into_iter().enumerate() {
+    for (n, found) in found.into_iter().enumerate() {
         for about in accused(&found, &counted, set_is_measured) {
             if about.is_none() && said.contains(found.says.as_str()) {
                 continue;
@@ -254,6 +246,39 @@ fn flags(held: &Held, reading: &ReadingIn, drafts: &[Draft]) -> Result<Vec<Draft
         }
     }
     Ok(raised)
+}
+
+/// What does not fit among the readings of a job, and the readings that were looked at, in the order of the indices.
+fn doubts<'a>(sheet: &mut sheet::Sheet, entries: &[Entry], job: &'a Job) -> (Vec<&'a SheetRow>, Vec<Suspicion>) {
+    let insisted = insisted(entries);
+    let counted: Vec<&SheetRow> = job.rows.iter().filter(|row| row.key == "reading" && judged::counts(row)).collect();
+    // What somebody looked at twice and kept stands apart: it is not doubted again, and makes nothing else look wrong.
+    let mut at = 0..;
+    let stands_apart = |index: Option<usize>| {
+        index.and_then(|index| counted.get(index)).is_some_and(|row| insisted.contains(&row.entry))
+    };
+    sheet.findings.readings.retain(|_| !stands_apart(at.next()));
+    let counted: Vec<&SheetRow> = counted.iter().copied().filter(|row| !insisted.contains(&row.entry)).collect();
+    let found = suspicions(&sheet.specification, &sheet.findings, sheet.unit);
+    (counted, found)
+}
+
+/// How many turns of the thimble to put to a reading in doubt, where it looks whole turns out; the comparison is made
+/// anew, with the doubt left out.
+pub(crate) fn turns_to_put(held: &Held, row: &SheetRow) -> Option<i64> {
+    let doubted = |kind: &EntryKind| matches!(kind, EntryKind::FlagRaised { about, .. } if *about == Some(row.entry));
+    let entries: Vec<Entry> = held.entries.iter().filter(|entry| !doubted(&entry.kind)).cloned().collect();
+    let job = fold(&entries);
+    let mut sheet = judged::read(&job).ok()?;
+    let (counted, found) = doubts(&mut sheet, &entries, &job);
+    let turned = found.iter().find(|found| {
+        let about = found.reading.and_then(|index| counted.get(index));
+        found.kind == gauge::misread::Kind::LikelyMisread && about.is_some_and(|about| about.entry == row.entry)
+    })?;
+    let with = held.micrometer(row.row.words("with"))?;
+    let scale = gauge::scale::Scale::with_graduation(with.unit, with.graduation_mm)?;
+    let turns = (turned.would_be_mm? - with.corrected_mm(first_size_mm(held, row)?)) / scale.turn().mm();
+    Some(turns.round() as i64).filter(|turns| *turns != 0)
 }
 
 /// The sheet of a job as it would stand; nothing where it could not be read before either.

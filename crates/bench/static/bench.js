@@ -55,6 +55,30 @@
   }
   keepJudging();
 
+  // Help me read it: one more or one less without a new page, by the buttons or by the arrow keys.
+
+  function countTo(link) {
+    window.fetch(link.href, { credentials: "same-origin" }).then(function (answer) { return answer.text(); }).then(function (text) {
+      var fresh = new DOMParser().parseFromString(text, "text/html").getElementById("read");
+      var id = document.activeElement.id;
+      if (!fresh) { window.location.assign(link.href); return; }
+      byId("read").parentNode.replaceChild(document.importNode(fresh, true), byId("read"));
+      window.history.replaceState(null, "", link.href);
+      (byId(id) || byId("count")).focus();
+    }).catch(function () { window.location.assign(link.href); });
+  }
+  document.addEventListener("click", function (event) {
+    var link = event.target.closest ? event.target.closest("#read a.count") : null;
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
+    event.preventDefault();
+    link.focus();
+    countTo(link);
+  });
+  document.addEventListener("keydown", function (event) {
+    var link = event.target.id !== "count" ? null : event.key === "ArrowUp" ? byId("more") : event.key === "ArrowDown" ? byId("less") : null;
+    if (link) { event.preventDefault(); countTo(link); }
+  });
+
   if (!entry) { return; }
 
   var form = byId("entry-form");
@@ -169,6 +193,7 @@
     byId("direction").textContent = next.direction;
     byId("throw").setAttribute("class", /\.b$/.test(next.spot) ? "throw square" : "throw");
     byId("corrects").value = "";
+    if (byId("helper")) { byId("helper").href = byId("helper").href.replace(/\?.*/, "?spot=" + next.spot); }
     title = title.replace(/^.*?(, job )/, next.name + "$1");
     document.title = title;
   }

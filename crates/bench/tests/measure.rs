@@ -94,7 +94,9 @@ async fn a_flag_pauses_the_march_and_typing_again_settles_it() {
     key(&shop, job, "main-1.front.a", "1.4991").await;
     let page = key_and_look(&shop, job, "main-1.rear.a", "1.4741").await;
     page.says("one full turn of the thimble").says("measure again").says("Keep 1.4741").says("1 to look at again");
-    page.says("As keyed: 1.4741 in on the 1–2: sleeve 4, two lines, thimble 24, vernier 1");
+    // Both drawn, in words too; which of them was keyed is not said.
+    page.says("Sleeve shows 4 and two lines. One more line is just showing at the edge of the thimble. Thimble 24.");
+    page.says("Sleeve shows 4 and three lines.").lacks("As keyed");
     // The box is empty: the first figure is not shown in it.
     page.says(
         "name=\"reading\" type=\"text\" inputmode=\"decimal\" autocomplete=\"off\" autocapitalize=\"off\" \

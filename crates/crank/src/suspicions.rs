@@ -16,6 +16,8 @@ pub struct Suspicion {
     pub reading: Option<usize>,
     /// The evidence and what to do.
     pub says: String,
+    /// What the reading would be, corrected, if the suspicion is right.
+    pub would_be_mm: Option<f64>,
 }
 
 impl Suspicion {
@@ -73,6 +75,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         journal: found.group.and_then(|group| ids.get(group)).copied(),
         reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
         says: found.says,
+        would_be_mm: found.would_be_mm,
     }));
     found
 }
@@ -100,6 +103,7 @@ fn outside_range(findings: &Findings, unit: Unit) -> Vec<Suspicion> {
                 show(low),
                 show(high)
             ),
+            would_be_mm: None,
         });
     }
     found

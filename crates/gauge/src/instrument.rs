@@ -1,9 +1,10 @@
 //! An instrument as the shop knows it.
 
-use units::Unit;
+use units::{Length, Unit};
 
 use crate::budget::{Budget, Part, rectangular, resolution};
 use crate::conformity::capability_index;
+use crate::scale::{Frame, Scale};
 
 /// Expansion of steel per kelvin.
 ///
@@ -57,6 +58,19 @@ pub struct Instrument {
 }
 
 impl Instrument {
+    /// Its scale on its frame; where its range was not stated, on the usual frame for `about`. Nothing where no scale here
+    /// has its graduation, or where it is no micrometer.
+    pub fn frame(&self, about: Length) -> Option<Frame> {
+        if !self.kind.contains("micrometer") {
+            return None;
+        }
+        let scale = Scale::with_graduation(self.unit, self.graduation_mm)?;
+        match self.range_mm {
+            Some((low, high)) => Frame::new(scale, Length::nearest_mm(low)?, Length::nearest_mm(high)?).ok(),
+            None => Some(Frame::usual(scale, about)),
+        }
+    }
+
     /// What a reading was taken with that names no instrument.
     ///
     /// Graduation and error limit 0.0001 in (0.002 and 0.004 mm in a metric shop), repeatability 0.00005 in

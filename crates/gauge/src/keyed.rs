@@ -10,7 +10,7 @@ use std::fmt;
 use units::{Departure, Entry, Length, ReadError, Unit, digits_for, read, read_departure};
 
 use crate::Instrument;
-use crate::scale::{Frame, Scale, ScaleError, Setting, frame_for};
+use crate::scale::{Frame, ScaleError, Setting, frame_for};
 
 /// How readings of a micrometer are keyed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -212,10 +212,9 @@ fn departure(typed: &str, from: Length, with: &Instrument) -> Result<Keyed, NotK
 }
 
 fn counts(typed: &str, with: &Instrument) -> Result<Keyed, NotKeyed> {
-    let scale = Scale::with_graduation(with.unit, with.graduation_mm).ok_or(NotKeyed::NoScale)?;
-    let (low, high) = with.range_mm.ok_or(NotKeyed::NoScale)?;
-    let limit = |mm: f64| Length::nearest_mm(mm).ok_or(NotKeyed::NoScale);
-    let frame = Frame::new(scale, limit(low)?, limit(high)?).map_err(|_| NotKeyed::NoScale)?;
+    // Only a stated range says which whole number stands before the sleeve's.
+    let frame = with.range_mm.and(with.frame(Length::ZERO)).ok_or(NotKeyed::NoScale)?;
+    let scale = frame.scale();
     // A sleeve figure has one digit in inches, two in millimetres; the lines one; the thimble two; the vernier one.
     let (sleeve, are, like) = match (scale.unit(), scale.has_vernier()) {
         (Unit::Inch, true) => (1, "sleeve, lines, thimble (two), vernier", "41230"),

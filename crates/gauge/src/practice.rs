@@ -49,10 +49,8 @@ pub fn round(scale: Scale, seed: u64, near_nought: usize) -> Vec<Question> {
 fn question(scale: Scale, chance: &mut Chance, index: usize, near: usize) -> Question {
     let divisions = scale.divisions();
     let near_nought = index < near;
-    let figures = u32::try_from(scale.travel().nm() / scale.figure().nm()).unwrap_or(10);
-    let lines_most = u32::try_from(scale.figure().nm() / scale.turn().nm()).unwrap_or(4);
     let top = divisions / 5;
-    let (mut lines, mut vernier) = (chance.below(lines_most), chance.below(10));
+    let (mut lines, mut vernier) = (chance.below(scale.most_lines() + 1), chance.below(10));
     let thimble = match (near_nought, index % 4) {
         // Three in four near nought stand under it, with a line coming; one just past it.
         (true, 0) => chance.below(2),
@@ -64,7 +62,7 @@ fn question(scale: Scale, chance: &mut Chance, index: usize, near: usize) -> Que
         }
         (false, 1) => {
             // The half line, or the third of four.
-            lines = lines_most - 1;
+            lines = scale.most_lines();
             3 + chance.below(divisions - top - 4)
         }
         (false, _) => {
@@ -75,7 +73,7 @@ fn question(scale: Scale, chance: &mut Chance, index: usize, near: usize) -> Que
         }
     };
     let setting = Setting {
-        sleeve: 1 + chance.below(figures - 2),
+        sleeve: 1 + chance.below(scale.most_sleeve() - 2),
         lines,
         thimble,
         vernier: scale.has_vernier().then_some(vernier),

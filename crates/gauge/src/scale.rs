@@ -94,6 +94,22 @@ impl Scale {
         }
     }
 
+    /// The last figure of the sleeve: 10 tenths of an inch or 25 mm.
+    pub const fn most_sleeve(self) -> u32 {
+        match self.unit() {
+            Unit::Inch => 10,
+            Unit::Millimetre => 25,
+        }
+    }
+
+    /// Most lines after a figure of the sleeve: three, or the half-millimetre line.
+    pub const fn most_lines(self) -> u32 {
+        match self.unit() {
+            Unit::Inch => 3,
+            Unit::Millimetre => 1,
+        }
+    }
+
     /// Divisions of the thimble: 25 or 50.
     pub const fn divisions(self) -> u32 {
         match self.unit() {
@@ -343,15 +359,15 @@ impl Frame {
             (found, _) => found.unwrap_or(0),
         };
         let parts = [
-            ("sleeve", setting.sleeve, scale.figure(), scale.travel().nm() / scale.figure().nm()),
-            ("sleeve line", setting.lines, scale.turn(), scale.figure().nm() / scale.turn().nm() - 1),
-            ("thimble", setting.thimble, scale.division(), scale.turn().nm() / scale.division().nm() - 1),
+            ("sleeve", setting.sleeve, scale.figure(), scale.most_sleeve()),
+            ("sleeve line", setting.lines, scale.turn(), scale.most_lines()),
+            ("thimble", setting.thimble, scale.division(), scale.divisions() - 1),
             ("vernier", vernier, scale.graduation(), 9),
         ];
         let mut size = self.lower;
         for (part, found, one, most) in parts {
-            if i64::from(found) > most {
-                return Err(ScaleError::Impossible { part, found, most: u32::try_from(most).unwrap_or(u32::MAX) });
+            if found > most {
+                return Err(ScaleError::Impossible { part, found, most });
             }
             size += Length::from_nm(i64::from(found) * one.nm());
         }

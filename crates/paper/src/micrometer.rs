@@ -42,6 +42,8 @@ const BEVEL: f64 = 17.0;
 const DIVISION: (f64, f64) = (4.5, 7.0);
 /// Divisions further round than this are not drawn.
 const SEEN_DEG: f64 = 70.0;
+/// Numbers further round than this would lie on the outline.
+const NUMBER_SEEN_DEG: f64 = 62.0;
 /// Size of the numbers.
 const NUMBER_MM: f64 = 4.6;
 /// One division of the thimble on the drawing of the vernier.
@@ -266,7 +268,7 @@ fn put_thimble(drawing: &mut Drawing, shown: &Shown, y: f64) {
                 (EDGE_X + along, y - radius * angle.to_radians().sin())
             };
             part.line([at(0.0), at(long)], pen);
-            if numbered {
+            if numbered && angle.abs() < NUMBER_SEEN_DEG {
                 let (x, middle) = at(long + 1.5);
                 // A digit is about two thirds of its size high.
                 let label = Label::figures((x, middle + NUMBER_MM * 0.33), division.to_string());

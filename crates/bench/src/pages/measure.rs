@@ -5,6 +5,7 @@ mod entry;
 mod found;
 mod list;
 mod micrometer;
+mod reader;
 
 use std::sync::Arc;
 
@@ -37,6 +38,7 @@ use micrometer::{Change, change, change_keying, take_up, unchecked, zero, zero_m
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
         .route("/jobs/{job}/measure", get(measure).post(take))
+        .route("/jobs/{job}/measure/read", get(reader::read))
         .route("/jobs/{job}/measure/undo", post(take_back))
         .route("/jobs/{job}/measure/settle", post(settle))
         .route("/jobs/{job}/measure/micrometer", post(take_up))
@@ -180,7 +182,7 @@ async fn page(
             .flags
             .iter()
             .filter(|flag| flag.about.is_none())
-            .map(|flag| open_flag(held, flag, words))
+            .map(|flag| open_flag(held, &shop, flag, words))
             .collect(),
         zero_moved: zero_moved(held, words),
         so_far,
@@ -320,7 +322,8 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let undo = undo::next_undo(&held.entries, &held.job, words);
     let flags = match &part {
         Some(part) => {
-            let html = FlagsPart { job: part.job, seq: part.seq, token: &part.token, flags: &part.flags };
+            let practice = &part.practice;
+            let html = FlagsPart { job: part.job, seq: part.seq, token: &part.token, flags: &part.flags, practice };
             html.render()?
         }
         None => String::new(),

@@ -94,9 +94,16 @@ fn graduation_division_turn_and_figure_build_on_each_other() {
         assert_eq!(scale.graduation().nm() * finer, scale.division().nm());
         assert_eq!(scale.division().nm() * per_turn, scale.turn().nm());
         assert_eq!(scale.turn().nm() * per_figure, scale.figure().nm());
+        assert_eq!(i64::from(scale.divisions()), per_turn);
+        assert_eq!(i64::from(scale.most_lines()) + 1, per_figure);
+        assert_eq!(scale.figure().nm() * i64::from(scale.most_sleeve()), scale.travel().nm());
+        assert!(scale.near_the_top(scale.divisions() - 1) && !scale.near_the_top(scale.divisions() / 2));
         assert_eq!(Scale::with_graduation(scale.unit(), scale.graduation().mm()), Some(scale));
         assert_eq!(Scale::with_graduation(scale.unit().other(), scale.graduation().mm()), None);
     }
+    // Of 25 divisions, 20 to 24; of 50, 40 to 49.
+    assert!(Scale::Tenth.near_the_top(20) && !Scale::Tenth.near_the_top(19));
+    assert!(Scale::Micron.near_the_top(40) && !Scale::Micron.near_the_top(39));
     assert_eq!(Scale::Thou.turn().inches(), 0.025);
     assert_eq!(Scale::Micron.turn().mm(), 0.5);
     assert_eq!(Scale::with_graduation(Unit::Millimetre, 0.002), None);

@@ -1,20 +1,23 @@
 //! The part of the page that a reading is entered in.
 
 use askama::Template;
-use gauge::keyed::KeyedAs;
-use shop::{EntryId, Shop, Standing, now};
-use units::{Unit, digits_for, read};
+use gauge::keyed::{KeyedAs, as_keyed};
+use gauge::scale::{Frame, Scale};
+use paper::SvgSize;
+use paper::micrometer::{front, usual_peep};
+use shop::{EntryId, EntryKind, Shop, Standing, now};
+use units::{Length, Unit, digits_for, read};
 
-use super::list::size_of;
+use super::list::{size_of, spot_of};
 use super::{Refused, Wanted};
 use crate::desk::Held;
 use crate::in_hand::in_hand;
 use crate::judged::counts;
 use crate::march::{Across, Spot, row_at};
-use crate::taking::{derived, keyed_as, saved_words};
+use crate::taking::{derived, keyed_as, saved_words, turns_to_put};
 use crate::trouble::Trouble;
 use crate::undo;
-use crate::visitor::{Frame, form_id};
+use crate::visitor::{Frame as PageFrame, form_id};
 use crate::wording::PinWord;
 
 /// Something that looked wrong, open at this spot.
@@ -27,6 +30,25 @@ pub(super) struct OpenFlag {
     pub(super) size: Option<String>,
     /// What sleeve and thimble show at that figure.
     pub(super) setting: Option<String>,
+    /// Where it looks whole turns out: the micrometer as keyed and as it would be, to choose from.
+    pub(super) looks: Option<Looks>,
+}
+
+/// Two drawn micrometers, the one as keyed and the one some turns off, in either order.
+pub(super) struct Looks {
+    pub(super) both: [Look; 2],
+    /// What the form of the other one sends.
+    pub(super) spot: String,
+    pub(super) with: String,
+    pub(super) reading: String,
+    pub(super) fresh: String,
+}
+
+/// One of the two.
+pub(super) struct Look {
+    pub(super) letter: char,
+    pub(super) as_keyed: bool,
+    pub(super) drawing: String,
 }
 
 /// The part of the page that a reading is entered in.
@@ -59,6 +81,10 @@ pub(super) struct EntryPart {
     /// Every spot with its name and, where it is measured, its size: what the script needs while the line is down.
     pub(super) walk: String,
     pub(super) turn: &'static str,
+    /// Where the micrometer can be read step by step.
+    pub(super) helper: Option<String>,
+    /// Where practice is offered.
+    pub(super) practice: Option<String>,
 }
 
 pub(super) fn unit_word(unit: Unit) -> &'static str {
@@ -71,7 +97,7 @@ pub(super) fn unit_word(unit: Unit) -> &'static str {
 pub(super) fn entry_part(
     held: &Held,
     shop: &Shop,
-    frame: &Frame,
+    frame: &PageFrame,
     spot: Spot,
     asked: &Wanted,
     refused: Option<&Refused>,
@@ -121,11 +147,16 @@ pub(super) fn entry_part(
         corrects: corrects.map(|entry| entry.to_string()).unwrap_or_default(),
         says: asked.says.chars().take(600).collect(),
         saved: saved_words(job),
-        flags: flags.map(|flag| open_flag(held, flag, words)).collect(),
+        flags: flags.map(|flag| open_flag(held, shop, flag, words)).collect(),
         undo: undo::next_undo(&held.entries, job, words),
         redo: undo::next_redo(&held.entries, job, words),
         walk: walk_for_script(held, &spots, words),
         turn: if unit == Unit::Inch { "0.025" } else { "0.5" },
+        helper: micrometer.filter(|one| scale_of(one).is_some()).map(|_| {
+            let corrects = corrects.map(|entry| format!("&corrects={entry}")).unwrap_or_default();
+            format!("/jobs/{}/measure/read?spot={spot}{corrects}", job.number)
+        }),
+        practice: practice(held, micrometer),
     })
 }
 
@@ -175,10 +206,62 @@ pub(super) fn like(how: &KeyedAs, with: &gauge::Instrument) -> String {
     }
 }
 
-pub(super) fn open_flag(held: &Held, flag: &shop::Flag, words: PinWord) -> OpenFlag {
+fn scale_of(with: &gauge::Instrument) -> Option<Scale> {
+    with.frame(Length::ZERO).map(Frame::scale)
+}
+
+/// Practice is offered where readings of this job were doubted by whole turns more than once.
+fn practice(held: &Held, with: Option<&gauge::Instrument>) -> Option<String> {
+    const ONCE_MORE: usize = 2;
+    let turn = |entry: &&shop::Entry| {
+        let EntryKind::FlagRaised { about: Some(_), check, .. } = &entry.kind else { return false };
+        check == gauge::misread::Kind::LikelyMisread.word()
+    };
+    let often = held.entries.iter().filter(turn).count() >= ONCE_MORE;
+    let scale = with.and_then(scale_of).filter(|_| often)?;
+    Some(format!("/practice?type={}", crate::pages::practice::key_of(scale)))
+}
+
+/// Whether the micrometer as keyed is drawn first. It follows from the name of the reading's entry.
+fn keyed_first(reading: EntryId) -> bool {
+    let order = derived(reading, "which looks like yours").to_string();
+    order.bytes().fold(0_u32, |sum, byte| sum + u32::from(byte)).is_multiple_of(2)
+}
+
+/// Both micrometers, where a reading looks whole turns out. The order follows from the name of the entry, so that it is
+/// not always the same and does not change while the page is looked at.
+fn looks(held: &Held, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
+    let turns = turns_to_put(held, row)?;
+    let with = held.micrometer(row.row.words("with"))?;
+    let size = read(&size_of(row), held.unit()).ok()?.length;
+    let on = with.frame(size)?;
+    let other = size + Length::from_nm(on.scale().turn().nm().checked_mul(turns)?);
+    let peep = usual_peep(with.unit);
+    let drawn = |size: Length, letter: char| {
+        let name = format!("look-{letter}-{}", row.entry);
+        Some(front(on, size, peep).ok()?.to_svg(&name, SvgSize::Page))
+    };
+    let keyed_first = keyed_first(row.entry);
+    let look = |letter: char, as_keyed: bool| {
+        Some(Look { letter, as_keyed, drawing: drawn(if as_keyed { size } else { other }, letter)? })
+    };
+    let spot = spot_of(row)?;
+    let about_mm = held.book.as_ref().ok()?.set(spot.journal.set).size.low_mm;
+    Some(Looks {
+        both: [look('A', keyed_first)?, look('B', !keyed_first)?],
+        spot: spot.to_string(),
+        with: row.row.words("with").unwrap_or_default().to_owned(),
+        reading: as_keyed(other, &keyed_as(shop, with, about_mm), with),
+        fresh: derived(row.entry, &format!("the other {}", now())).to_string(),
+    })
+}
+
+pub(super) fn open_flag(held: &Held, shop: &Shop, flag: &shop::Flag, words: PinWord) -> OpenFlag {
     let row = held.job.rows.iter().find(|row| Some(row.entry) == flag.about);
     let setting = row.and_then(|row| setting_words(held, row));
+    let turned = flag.check == gauge::misread::Kind::LikelyMisread.word();
     OpenFlag {
+        looks: row.filter(|_| turned).and_then(|row| looks(held, shop, row)),
         entry: flag.entry,
         fresh: derived(flag.entry, &now()).to_string(),
         says: words.put(&flag.says),
@@ -202,4 +285,16 @@ pub(super) struct FlagsPart<'a> {
     pub(super) seq: i64,
     pub(super) token: &'a str,
     pub(super) flags: &'a [OpenFlag],
+    pub(super) practice: &'a Option<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn either_of_two_micrometers_comes_first_about_as_often() {
+        let first = (0..400).filter(|bits| keyed_first(EntryId::from_bits(*bits))).count();
+        assert!((150..250).contains(&first), "{first} of 400");
+    }
 }
