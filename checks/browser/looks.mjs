@@ -161,7 +161,8 @@ export function look(wanted) {
       const [low, high] = [light(rgb(getComputedStyle(element).fill)), light(ground(element.ownerSVGElement))].sort((a, b) => a - b);
       const ratio = (high + 0.05) / (low + 0.05);
       if (ratio < 5.5) say('contrast', `<text> “${element.textContent}”`, `${ratio.toFixed(2)} of at least 5.5`);
-      const size = parseFloat(getComputedStyle(element).fontSize) * (element.ownerSVGElement.viewBox.baseVal.width ? element.ownerSVGElement.getBoundingClientRect().width / element.ownerSVGElement.viewBox.baseVal.width : 1);
+      // As large as it is drawn, also where a drawing is cut to its box.
+      const size = parseFloat(getComputedStyle(element).fontSize) * element.getScreenCTM().d;
       if (size < parseFloat(getComputedStyle(document.documentElement).fontSize) - 0.5) say('text under 1 rem', `<text> “${element.textContent}”`, `${size.toFixed(1)} px`);
     }
   }

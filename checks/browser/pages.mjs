@@ -96,7 +96,7 @@ async function kindOf(page) {
     path: location.pathname,
     stage: [...document.querySelectorAll('.title-block p')].map((p) => p.innerText).find((text) => /^(Booked in|Measuring|To decide|At the grinder|At treatment|Final check|Ready|Collected)/i.test(text)) ?? '',
     heading: document.querySelector('h1')?.innerText ?? '',
-    states: [...document.querySelectorAll('.banner')].map((one) => one.innerText.split('.')[0].slice(0, 20)),
+    states: [...document.querySelectorAll('.banner, [data-state]')].map((one) => one.dataset.state ?? one.innerText.split('.')[0].slice(0, 20)),
   }));
   const parts = path.replace(/\d+/g, 'n').replace(/^\/batches\/(?!new).+/, '/batches/name');
   return { key: [parts, stage, states.join()].join(' · '), path, heading, stage, parts };

@@ -2,7 +2,7 @@
 //
 //     node checks/browser/run.mjs target/release/tenunder [part ...]
 //
-// Parts: files, bites, empty, keys, plain, losing, glance, pages. Without one, all of them. Pictures go to target/screens.
+// Parts: files, bites, empty, keys, plain, losing, reading, glance, pages. Without one, all of them. Pictures go to target/screens.
 
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
@@ -16,6 +16,7 @@ import { gauges, lines, twoTabs } from './losing.mjs';
 import { sendNonsense } from './nonsense.mjs';
 import { survey } from './pages.mjs';
 import { Plain } from './plain.mjs';
+import { READING_PAGES, readingByHand } from './reading.mjs';
 import { Report } from './report.mjs';
 import { Server } from './server.mjs';
 import { times } from './speed.mjs';
@@ -73,6 +74,14 @@ const PARTS = {
       }
     }
   },
+  async reading(browser) {
+    const server = await Server.invented(resolve(program));
+    try {
+      await readingByHand(report, browser, server, join(screens, 'reading'));
+    } finally {
+      await server.stop();
+    }
+  },
   async glance(browser) {
     const server = await Server.invented(resolve(program));
     try {
@@ -87,7 +96,7 @@ const PARTS = {
   async pages(browser) {
     const server = await Server.invented(resolve(program));
     try {
-      const { kinds, forms } = await survey(report, browser, server, join(screens, 'invented-shop'), { only, also: INVENTED.flatMap((job) => PARTS_OF_A_JOB.map((part) => `/jobs/${job}/${part}`)) });
+      const { kinds, forms } = await survey(report, browser, server, join(screens, 'invented-shop'), { only, also: [...READING_PAGES, ...INVENTED.flatMap((job) => PARTS_OF_A_JOB.map((part) => `/jobs/${job}/${part}`))] });
       for (const path of kinds.values()) if (!path.startsWith('/no-such') && !path.includes('9999')) await weigh(report, browser, server.address, path);
       await sendNonsense(report, browser, server, forms, join(screens, 'faults'));
     } finally {

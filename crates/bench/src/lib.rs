@@ -15,6 +15,7 @@ mod checked;
 mod chores;
 mod deciding;
 mod desk;
+mod drawn;
 mod example;
 mod form;
 mod guard;

@@ -24,7 +24,7 @@ pub use plain::in_text;
 pub use words::Seen;
 
 /// Width and height of the drawing of sleeve and thimble.
-const FRONT_MM: (f64, f64) = (84.0, 54.0);
+const FRONT_MM: (f64, f64) = (78.0, 54.0);
 /// Width and height of the drawing of the vernier.
 const VERNIER_MM: (f64, f64) = (40.0, 60.0);
 /// Where the edge of the thimble stands.
@@ -43,9 +43,9 @@ const DIVISION: (f64, f64) = (4.5, 7.0);
 /// Divisions further round than this are not drawn.
 const SEEN_DEG: f64 = 70.0;
 /// Numbers further round than this would lie on the outline.
-const NUMBER_SEEN_DEG: f64 = 62.0;
+const NUMBER_SEEN_DEG: f64 = 60.0;
 /// Size of the numbers.
-const NUMBER_MM: f64 = 4.6;
+const NUMBER_MM: f64 = 5.4;
 /// One division of the thimble on the drawing of the vernier.
 const FLAT_DIVISION: f64 = 4.6;
 

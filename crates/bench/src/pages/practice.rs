@@ -11,11 +11,11 @@ use gauge::keyed::{KeyedAs, addends, keyed};
 use gauge::misreading::{Misreading, misreading};
 use gauge::practice::{Question, ROUND, USUAL_NEAR_NOUGHT, round};
 use gauge::scale::Scale;
-use paper::SvgSize;
-use paper::micrometer::{draw, most_peep};
+use paper::micrometer::{Seen, most_peep};
 use units::{Length, digits_for};
 
 use crate::desk::Desk;
+use crate::drawn::whole_svg;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Asked, Fields, Frame, Visitor, form_id, shop_of, show, show_again};
 
@@ -202,10 +202,13 @@ fn size_of(question: &Question) -> String {
     question.size.show(scale.unit(), digits_for(scale.graduation().mm(), scale.unit()))
 }
 
-fn drawing(question: &Question) -> Result<paper::Drawing, Trouble> {
+fn peep(question: &Question) -> Length {
     let most = most_peep(question.frame.scale().unit());
-    let peep = Length::from_nm(most.nm() * i64::from(question.peep_thirds) / 3);
-    draw(question.frame, question.size, peep).map_err(|error| Trouble::fault(error.to_string()))
+    Length::from_nm(most.nm() * i64::from(question.peep_thirds) / 3)
+}
+
+fn drawing(question: &Question) -> Result<String, Trouble> {
+    whole_svg(question.frame, question.size, peep(question))
 }
 
 fn asking(
@@ -215,15 +218,15 @@ fn asking(
     typed: String,
     fault: Option<String>,
 ) -> Result<Asking, Trouble> {
-    let drawing = drawing(question)?;
+    let seen = Seen::new(question.frame, question.size, peep(question));
     let unit = question.frame.scale().unit();
     let (low, high) = question.frame.limits();
     let decimals = size_of(question).split_once('.').map_or(0, |(_, after)| after.len());
     Ok(Asking {
         number,
         before,
-        says: drawing.says.clone(),
-        drawing: drawing.to_svg("mic", SvgSize::Page),
+        says: seen.map_err(|error| Trouble::fault(error.to_string()))?.says(),
+        drawing: drawing(question)?,
         range: format!("{}–{} {unit}", low.show(unit, 0), high.show(unit, 0)),
         like: format!("{} decimals", ["no", "one", "two", "three", "four"].get(decimals).unwrap_or(&"all")),
         unit: unit.to_string(),
@@ -240,7 +243,7 @@ fn missed_part(question: &Question, typed: &str, kind: Misreading, told: &Told<'
         right: size_of(question),
         says: kind.says(question.frame.scale()),
         sum: format!("{} = {}", addends(question.frame, setting).join(" + "), size_of(question)),
-        drawing: drawing(question)?.to_svg("mic", SvgSize::Page),
+        drawing: drawing(question)?,
         next: format!("{}&on=1", told.address()),
     })
 }

@@ -3,14 +3,14 @@
 use askama::Template;
 use gauge::keyed::{KeyedAs, as_keyed};
 use gauge::scale::{Frame, Scale};
-use paper::SvgSize;
-use paper::micrometer::{front, usual_peep};
+use paper::micrometer::usual_peep;
 use shop::{EntryId, EntryKind, Shop, Standing, now};
 use units::{Length, Unit, digits_for, read};
 
 use super::list::{size_of, spot_of};
 use super::{Refused, Wanted};
 use crate::desk::Held;
+use crate::drawn::front_svg;
 use crate::in_hand::in_hand;
 use crate::judged::counts;
 use crate::march::{Across, Spot, row_at};
@@ -237,10 +237,7 @@ fn looks(held: &Held, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
     let on = with.frame(size)?;
     let other = size + Length::from_nm(on.scale().turn().nm().checked_mul(turns)?);
     let peep = usual_peep(with.unit);
-    let drawn = |size: Length, letter: char| {
-        let name = format!("look-{letter}-{}", row.entry);
-        Some(front(on, size, peep).ok()?.to_svg(&name, SvgSize::Page))
-    };
+    let drawn = |size: Length, letter: char| front_svg(on, size, peep, &format!("-{letter}-{}", row.entry)).ok();
     let keyed_first = keyed_first(row.entry);
     let look = |letter: char, as_keyed: bool| {
         Some(Look { letter, as_keyed, drawing: drawn(if as_keyed { size } else { other }, letter)? })

@@ -6,13 +6,13 @@ use askama::Template;
 use axum::extract::State;
 use gauge::keyed::addends;
 use gauge::scale::{Frame, ScaleError, Setting};
-use paper::SvgSize;
-use paper::micrometer::{draw, front, usual_peep, vernier};
+use paper::micrometer::usual_peep;
 use units::{Length, Unit};
 
 use super::entry::unit_word;
 use crate::bar::Bar;
 use crate::desk::Desk;
+use crate::drawn::{front_svg, vernier_svg, whole_svg};
 use crate::in_hand::in_hand;
 use crate::march::Spot;
 use crate::taking::keyed_as;
@@ -300,13 +300,11 @@ fn step_part(told: &Told, step: &Step, on: Frame) -> StepPart {
 /// What the eye is to look at now.
 fn drawing(on: Frame, size: Length, step: usize, steps: usize) -> Result<String, Trouble> {
     let peep = usual_peep(on.scale().unit());
-    let drawn = match step {
-        4 if steps == 4 => vernier(on, size, peep).map(|drawn| drawn.map_or_else(|| front(on, size, peep), Ok)),
-        step if step > steps => Ok(draw(on, size, peep)),
-        _ => Ok(front(on, size, peep)),
-    };
-    let drawn = drawn.and_then(|drawn| drawn).map_err(|error| Trouble::fault(error.to_string()))?;
-    Ok(drawn.to_svg("mic", SvgSize::Page))
+    match step {
+        4 if steps == 4 => Ok(vernier_svg(on, size, peep)?.unwrap_or_default()),
+        step if step > steps => whole_svg(on, size, peep),
+        _ => front_svg(on, size, peep, ""),
+    }
 }
 
 /// The sum as far as it has come: `2 + 0.4 + …`.
