@@ -225,7 +225,7 @@ fn put_sleeve_line(part: &mut Drawing, shown: &Shown, line: u32, x: f64, y: f64)
     if numbered {
         let number = line / if shown.metric { 2 } else { 4 };
         // To the left of its line, where the thimble does not cover it.
-        part.label(Label::figures((x - 0.6, y - 7.2), number.to_string()).sized(NUMBER_MM).end());
+        part.label(Label::figures((x - 1.0, y - 7.2), number.to_string()).sized(NUMBER_MM).end());
     }
 }
 

@@ -120,7 +120,7 @@ fn read_back(svg: &str, unit: Unit, lower: Length) -> Length {
         turns -= 1;
     }
     // The edge itself, coarsely: how far it stands from the last line that counts, in turns.
-    let counted_x = number_x + 0.6 + (f64::from(turns) - f64::from(number * lines_a_number)) * pitch;
+    let counted_x = sleeve[numbered] + (f64::from(turns) - f64::from(number * lines_a_number)) * pitch;
     let past = (edge_x - counted_x) / pitch - at / divisions;
     assert!((-0.01..=0.20).contains(&past), "edge and thimble differ by {past} turns");
 
