@@ -31,3 +31,6 @@ pub use specification::{
 
 mod suspicions;
 pub use suspicions::{Suspicion, suspicions};
+
+mod wear_pattern;
+pub use wear_pattern::{MainWear, WearPattern, wear_pattern};

@@ -6,6 +6,7 @@
 //!
 //! The same input gives the same bytes: no clock, no file and no random source is read.
 
+mod before_after;
 mod crank_drawing;
 pub mod documents;
 mod drawing;
@@ -14,22 +15,30 @@ mod exaggeration;
 mod hatch;
 mod journal_drawing;
 mod labelling;
+mod ladder_drawing;
 mod letters;
 pub mod micrometer;
 mod pen;
+mod plot;
 mod setting;
+mod size_axis;
 mod svg;
 mod terms;
+mod wear_along;
 
+pub use before_after::{BeforeAfter, Change};
 pub use crank_drawing::{CrankSketch, JournalMark, Standing};
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
 pub use drawn::Drawn;
 pub use journal_drawing::{Across, GrindTo, JournalSketch, Named, Patch, Profile, Section, TracePoint};
+pub use ladder_drawing::{LadderSketch, Rung, RungChance};
 pub use letters::width_mm;
 pub use pen::Pen;
 pub use setting::PaperSize;
+pub use size_axis::{AxisSpot, AxisStep, SizeAxis};
 pub use svg::SvgSize;
 pub use terms::{TERMS, term};
+pub use wear_along::{WearAlong, WornMain};
 
 /// A document that could not be written. No input should lead to it; where one does, it is a fault of this program.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
