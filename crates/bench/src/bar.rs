@@ -20,9 +20,10 @@ pub(crate) struct Bar {
 }
 
 /// The pages of a job in the order of the work.
-const PAGES: [(&str, &str); 8] = [
+const PAGES: [(&str, &str); 9] = [
     ("measure", "Measure"),
     ("verdict", "Verdict"),
+    ("drawings", "Drawings"),
     ("grind", "Grind"),
     ("treatment", "Treatment"),
     ("final", "Final check"),

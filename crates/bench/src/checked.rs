@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crank::SetName;
+use crank::{JournalId, SetName};
 use gauge::conformity::Outcome;
 use regrind::Choice;
 use shop::{CheckRow, Entry, EntryId, EntryKind, Job};
@@ -369,4 +369,14 @@ pub(crate) fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotC
         says.push_str(&format!(" {who} also ground it."));
     }
     says
+}
+
+/// Smallest and largest size of a journal as the final check has it now; nothing where none of it is in.
+pub(crate) fn finished_mm(job: &Job, aims: &Aims, checked: &[SpotCheck], journal: JournalId) -> Option<(f64, f64)> {
+    let here: Vec<&SpotCheck> = checked.iter().filter(|check| check.spot.journal == journal && check.is_in()).collect();
+    let rows = job.final_readings.iter().filter(|row| here.iter().any(|check| check.entry == Some(row.entry)));
+    let sizes: Vec<f64> = rows.filter_map(|row| Some(aims.found(&row.row.row, row.zero.as_deref())?.size_mm)).collect();
+    let smallest = sizes.iter().copied().min_by(f64::total_cmp)?;
+    let largest = sizes.iter().copied().max_by(f64::total_cmp)?;
+    Some((smallest, largest))
 }

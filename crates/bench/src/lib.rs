@@ -9,12 +9,12 @@
 
 mod aims;
 mod api;
-mod axis_drawing;
 mod bar;
 mod checked;
 mod chores;
 mod deciding;
 mod desk;
+mod drawings;
 mod drawn;
 mod example;
 mod form;
@@ -28,6 +28,7 @@ mod papers;
 mod plan_sheet;
 mod serve;
 mod so_far;
+mod standing;
 mod taking;
 mod trial;
 mod trouble;

@@ -2,6 +2,7 @@
 
 mod batches;
 pub(crate) mod book_in;
+mod drawings;
 mod final_check;
 pub(crate) mod grind;
 mod guide;
@@ -36,6 +37,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(pictures::routes())
         .merge(measure::routes())
         .merge(verdict::routes())
+        .merge(drawings::routes())
         .merge(grind::routes())
         .merge(batches::routes())
         .merge(final_check::routes())

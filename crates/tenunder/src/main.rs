@@ -1,5 +1,9 @@
 //! `tenunder`: measure a worn crankshaft, judge it, choose the undersize, plan the grind.
 
+#[cfg(feature = "pages")]
+mod draw;
+#[cfg(feature = "pages")]
+mod drawing_file;
 mod files;
 mod film;
 #[cfg(feature = "pages")]
@@ -174,6 +178,22 @@ enum Command {
         allow_negative_numbers = true
     )]
     Micrometer(micrometer::Asked),
+    /// Draw a crank, one of its journals, its wear or its sizes into a file
+    #[cfg(feature = "pages")]
+    #[command(
+        long_about = "Draw a crank, one of its journals, its wear or its sizes into a file, as SVG.\n\n\
+            From a sheet the journals are drawn as they were measured and judged. From a specification alone the kind of \
+            crank is drawn. What cannot be drawn as it is given is said in words, and the rest is drawn.",
+        after_long_help = "What can be drawn:\n  \
+            crank            from the side and from the nose, with what is known of each journal\n  \
+            \"main 3\"         one journal, across and along, with the metal to come off\n  \
+            wear             wear, out-of-round and run-out of the mains along the crank\n  \
+            size             the sizes of the mains on one scale; \"size pin\" those of the pins\n\n\
+            Examples:\n  \
+            tenunder draw tarn-four.toml -o tarn.svg\n  \
+            tenunder draw tarn-four-worn.toml --what \"pin 2\" -o pin-2.svg"
+    )]
+    Draw(draw::Asked),
     /// Print a paper of a job, or of a sheet, as PDF
     #[cfg(feature = "pages")]
     #[command(long_about = "Print a paper of a job, or of a sheet, as PDF.\n\n\
@@ -249,6 +269,8 @@ fn main() -> ExitCode {
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]
         Command::Micrometer(asked) => micrometer::draw(&asked),
+        #[cfg(feature = "pages")]
+        Command::Draw(asked) => draw::draw(&asked),
         #[cfg(feature = "pages")]
         Command::Print(asked) => print::print(asked),
         #[cfg(feature = "record")]

@@ -1,6 +1,6 @@
 //! A micrometer drawn from a size, in the terminal and to a file.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::ValueEnum;
 use gauge::scale::{Frame, Scale};
@@ -9,7 +9,7 @@ use paper::micrometer;
 use sheet::Problem;
 use units::{Entry, Length, Unit, read};
 
-use crate::{FAILED, complain, files, report, report_problems, say};
+use crate::{drawing_file, report, report_problems, say};
 
 /// Largest size taken without a unit: above it millimetres may be meant.
 const MOST_BARE_INCHES: f64 = 20.0;
@@ -78,7 +78,7 @@ pub(crate) fn draw(asked: &Asked) -> u8 {
         Err(problem) => report_problems(&[*problem]),
         Ok((text, drawing)) => match &asked.output {
             None => say(&text),
-            Some(path) => put(path, &drawing, &text),
+            Some(path) => drawing_file::put("micrometer", path, &drawing, &text),
         },
     }
 }
@@ -147,32 +147,4 @@ fn peep_of(typed: Option<&str>, unit: Unit) -> Result<Length, Box<Problem>> {
         return Err(Box::new(problem("--showing", found, expected, advice)));
     }
     Ok(entry.length)
-}
-
-/// Puts the drawing into its file, then prints it.
-fn put(path: &Path, drawing: &str, text: &str) -> u8 {
-    use std::io::ErrorKind;
-
-    let place = path.display().to_string();
-    if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg")) {
-        let advice = "name the file with that ending; the drawing replaces what stands there";
-        return report_problems(&[problem("--output", place, "a name that ends in .svg", advice)]);
-    }
-    match files::write_whole(path, drawing.as_bytes()) {
-        Ok(()) => say(&format!("{text}\nDrawn into {place}.\n")),
-        Err(error) => {
-            let theirs = [ErrorKind::NotFound, ErrorKind::PermissionDenied, ErrorKind::IsADirectory];
-            if theirs.contains(&error.kind()) || error.kind() == ErrorKind::NotADirectory {
-                let expected = "a folder that can be written to";
-                let found = format!("{place}, which could not be written ({error})");
-                return report_problems(&[problem("--output", found, expected, "name another place")]);
-            }
-            complain(&report::wrap(
-                &format!("tenunder: {place} was not written: {error}. Nothing of it is kept."),
-                "",
-                "",
-            ));
-            FAILED
-        }
-    }
 }

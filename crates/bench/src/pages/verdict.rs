@@ -10,10 +10,10 @@ use crank::SetName;
 use regrind::SetVerdict;
 use shop::{EntryKind, Shop, Stage};
 
-use crate::axis_drawing::AxisDrawing;
 use crate::bar::Bar;
 use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, verdict_words};
 use crate::desk::{Desk, Held};
+use crate::drawings::AxisFigure;
 use crate::judged::{Judgement, PATIENCE, read};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, unit_name, waiting};
 use crate::plan_sheet::{PlanSheet, choice_text};
@@ -46,7 +46,7 @@ struct SetPart {
     key: &'static str,
     tally: Tally,
     ladder: Option<Ladder>,
-    drawing: Option<AxisDrawing>,
+    drawing: Option<AxisFigure>,
     deciding: Option<Deciding>,
     /// Names for what its two forms write; sent again after going back, each still writes once.
     ids: [String; 2],
@@ -172,7 +172,7 @@ fn page(
             ids: [form_id()?, form_id()?],
             tally,
             ladder: judged.map(|(found, of_set)| found.ladder(of_set, tally)),
-            drawing: judged.and_then(|(found, of_set)| AxisDrawing::of(found, of_set)),
+            drawing: judged.and_then(|(found, of_set)| AxisFigure::of(found, of_set)),
             deciding: deciding.map(|deciding| match returned.filter(|returned| returned.set == set) {
                 Some(returned) => put_back(deciding, returned),
                 None => deciding,

@@ -5,7 +5,7 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 
 use super::{NotPrinted, Papers, moment, unit_words};
 use crate::aims::{Aims, SetAim};
-use crate::checked::{EYE_ITEMS, Eye, SpotCheck, State, eye, left_out, not_treated, obstacles, spots};
+use crate::checked::{EYE_ITEMS, Eye, SpotCheck, State, eye, finished_mm, left_out, not_treated, obstacles, spots};
 use crate::march::Walk;
 use crate::pages::grind::choice_words;
 use crate::wording::capital;
@@ -59,19 +59,10 @@ impl Papers<'_> {
             let journal = JournalId { set: aim.set, number };
             let before = crank::condition(&aims.sheet.specification, &aims.sheet.findings, journal, 0.0);
             let here: Vec<&SpotCheck> = checked.iter().filter(|check| check.spot.journal == journal).collect();
-            let sizes: Vec<f64> = self
-                .job()
-                .final_readings
-                .iter()
-                .filter(|row| here.iter().any(|check| check.is_in() && check.entry == Some(row.entry)))
-                .filter_map(|row| Some(aims.found(&row.row.row, row.zero.as_deref())?.size_mm))
-                .collect();
-            let smallest = sizes.iter().copied().min_by(f64::total_cmp);
-            let largest = sizes.iter().copied().max_by(f64::total_cmp);
             CertificateRow {
                 journal: self.words.journal(journal),
                 before: before.map(|found| aims.size(found.smallest_mm)).unwrap_or_else(|| "not measured".to_owned()),
-                after: match smallest.zip(largest) {
+                after: match finished_mm(self.job(), aims, checked, journal) {
                     Some((low, high)) if aims.size(low) == aims.size(high) => aims.size(low),
                     Some((low, high)) => format!("{}–{}", aims.size(low), aims.size(high)),
                     None => String::new(),

@@ -2,12 +2,12 @@
 
 use askama::Template;
 use crank::{JournalId, SetName};
-use shop::Standing;
-use units::Unit;
+use paper::Standing;
 
 use crate::desk::Held;
-use crate::judged::{Judged, counts};
-use crate::march::{Spot, is_open, row_at};
+use crate::judged::Judged;
+use crate::march::{Spot, is_open};
+use crate::standing::{along, known};
 use crate::wording::PinWord;
 
 /// A journal in the drawing.
@@ -40,63 +40,33 @@ pub(super) fn marks(
     judged: Option<&Judged>,
 ) -> Vec<Mark> {
     let Ok(book) = &held.book else { return Vec::new() };
-    let verdict = judged.and_then(|judged| judged.answer.as_ref().ok());
-    let mut journals: Vec<(f64, JournalId)> = book
-        .journals()
-        .map(|id| {
-            let along = book.set(id.set).positions_mm.get(id.number - 1).copied().unwrap_or(0.0);
-            (along, id)
-        })
-        .collect();
-    journals.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mark = |(_, id): (f64, JournalId)| {
+    let mark = |id: JournalId| {
         let of: Vec<Spot> = spots.iter().copied().filter(|spot| spot.journal == id).collect();
-        let taken = of.iter().filter(|spot| row_at(&held.job, **spot).is_some_and(counts)).count();
-        let doubtful = of.iter().any(|spot| {
-            row_at(&held.job, *spot)
-                .is_some_and(|row| matches!(row.standing, Standing::LookAgain | Standing::ThirdWanted))
-        });
-        let damage = held.job.rows.iter().find(|row| {
-            row.key == "damage" && counts(row) && row.row.words("journal") == Some(id.to_string().as_str())
-        });
-        let condition = verdict.and_then(|(_, v)| v.journals.iter().find(|j| j.condition.journal == id));
-        let decides = verdict.is_some_and(|(_, v)| {
-            v.sets.iter().any(|set| set.governed_by.as_ref().is_some_and(|place| place.journal == id))
-        });
-        let (state, mut says) = match (doubtful, damage, taken) {
-            (true, _, _) => ("look", "◇ look again".to_owned()),
-            (_, Some(row), _) => ("damaged", format!("damage: {}", row.row.words("kind").unwrap_or("seen"))),
-            (_, _, 0) => ("to-do", "to do".to_owned()),
-            (_, _, taken) if taken < of.len() => ("part", format!("{taken} of {}", of.len())),
-            _ => match condition {
-                Some(found) => {
-                    let under = found.condition.limits.low_mm - found.condition.smallest_mm;
-                    let decimals = if held.unit() == Unit::Inch { 4 } else { 3 };
-                    if found.state == crank::State::Within {
-                        ("within", "in limits".to_owned())
-                    } else if under > 0.0 {
-                        ("worn", format!("{} under", units::show_mm(under, held.unit(), decimals)))
-                    } else {
-                        ("worn", found.state.words().to_owned())
-                    }
-                }
-                None => ("within", format!("{taken} of {}", of.len())),
-            },
-        };
-        if decides {
-            says.push_str(", ◆ decides it");
-        }
+        let known = known(held, spots, id, judged);
+        let decides = if known.decides { ", ◆ decides it" } else { "" };
         let to = of.iter().copied().find(|spot| is_open(&held.job, *spot)).or(of.first().copied());
         Mark {
             name: words.journal(id),
             to: to.map_or_else(String::new, |spot| to_spot(held.job.number, spot)),
-            state,
-            words: says,
+            state: class(known.standing),
+            words: known.words + decides,
             height: height(book, id),
             is_here: here.is_some_and(|spot| spot.journal == id),
         }
     };
-    journals.into_iter().map(mark).collect()
+    along(book).into_iter().map(mark).collect()
+}
+
+/// The class that draws a standing.
+const fn class(standing: Standing) -> &'static str {
+    match standing {
+        Standing::LookAgain => "look",
+        Standing::Damaged => "damaged",
+        Standing::Part { .. } => "part",
+        Standing::Inside => "within",
+        Standing::Worn => "worn",
+        Standing::Plain | Standing::NotMeasured | Standing::LeftOut => "to-do",
+    }
 }
 
 /// Four steps up and down are enough to tell one throw from another.

@@ -1,0 +1,314 @@
+//! From findings and a verdict to what the drawings take: nothing is worked out here that the verdict does not hold.
+//!
+//! On a drawing every direction on a pin counts from its own throw, as two-point readings do; what counts from the first
+//! throw (traces, damaged arcs) is turned.
+
+use crank::{
+    Condition, Damage, Findings, JournalId, MainWear, SetName, Size, Specification, State, sizes, suspicions,
+    wear_pattern,
+};
+use regrind::words::undersize_figure;
+use regrind::{CountedFrom, Place, SetVerdict, Verdict, station_name};
+use units::{Unit, show_mm};
+
+use crate::{
+    Across, AxisSpot, AxisStep, CrankSketch, GrindTo, JournalMark, JournalSketch, Named, Patch, Profile, Section,
+    SizeAxis, Standing, TracePoint, WearAlong, WornMain,
+};
+
+/// Two places along a journal, or two directions, are the same when they are no farther apart.
+const SAME: f64 = 1e-6;
+
+/// What is known of one crank.
+#[derive(Clone, Copy)]
+pub struct Known<'a> {
+    /// The kind of crank.
+    pub specification: &'a Specification,
+    /// What was measured and seen.
+    pub findings: &'a Findings,
+    /// What came of it.
+    pub verdict: &'a Verdict,
+    /// The unit of figures.
+    pub unit: Unit,
+    /// What a journal is called.
+    pub name: &'a dyn Fn(JournalId) -> String,
+}
+
+impl std::fmt::Debug for Known<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Known").field("specification", &self.specification.name).finish_non_exhaustive()
+    }
+}
+
+impl<'a> Known<'a> {
+    fn figure(&self, mm: f64) -> String {
+        let decimals = match self.unit {
+            Unit::Inch => 4,
+            Unit::Millimetre => 3,
+        };
+        show_mm(mm, self.unit, decimals)
+    }
+
+    fn set(&self, set: SetName) -> Option<&'a SetVerdict> {
+        self.verdict.sets.iter().find(|known| known.set == set)
+    }
+
+    fn condition(&self, id: JournalId) -> Option<(&'a Condition, State)> {
+        let of = self.verdict.journals.iter().find(|journal| journal.condition.journal == id)?;
+        Some((&of.condition, of.state))
+    }
+
+    fn damages(&self, id: JournalId) -> impl Iterator<Item = &'a Damage> {
+        self.findings.damages.iter().filter(move |damage| damage.journal == id)
+    }
+
+    /// Readings that the verdict doubts.
+    fn accused(&self) -> Vec<usize> {
+        if !self.verdict.look_again {
+            return Vec::new();
+        }
+        let all = suspicions(self.specification, self.findings, self.unit);
+        all.iter().filter(|suspicion| suspicion.accuses()).filter_map(|suspicion| suspicion.reading).collect()
+    }
+
+    /// The crank with what is known of each journal.
+    pub fn crank(&self) -> CrankSketch<'a> {
+        let accused = self.accused();
+        let doubtful = |id: JournalId| {
+            accused.iter().filter_map(|index| self.findings.readings.get(*index)).any(|reading| reading.journal == id)
+        };
+        let mark = |id: JournalId| {
+            let condition = self.condition(id);
+            let (standing, words) = match (doubtful(id), self.damages(id).next(), condition) {
+                (true, ..) => (Standing::LookAgain, None),
+                (_, Some(damage), _) => (Standing::Damaged, Some(format!("damage: {}", damage.kind))),
+                (_, None, None) => (Standing::NotMeasured, None),
+                (_, None, Some((_, State::Within))) => (Standing::Inside, None),
+                (_, None, Some((condition, state))) => (Standing::Worn, Some(self.worn(condition, state))),
+            };
+            let mark = JournalMark { name: (self.name)(id), ..JournalMark::plain(id) }.standing(standing);
+            JournalMark {
+                words: words.unwrap_or_else(|| mark.words.clone()),
+                decides: self.set(id.set).and_then(|set| set.governed_by).is_some_and(|place| place.journal == id),
+                undersize_mm: self.set(id.set).map_or(0.0, |set| set.ground_to.undersize_mm),
+                wear_mm: condition.map_or(0.0, |(condition, _)| condition.wear_mm),
+                ..mark
+            }
+        };
+        CrankSketch {
+            specification: self.specification,
+            unit: self.unit,
+            width_mm: CrankSketch::USUAL_MM,
+            journals: self.specification.journals().map(mark).collect(),
+        }
+    }
+
+    /// `0.0006 under`, or the state in words.
+    fn worn(&self, condition: &Condition, state: State) -> String {
+        let under_mm = condition.limits.low_mm - condition.smallest_mm;
+        if under_mm > 0.0 { format!("{} under", self.figure(under_mm)) } else { state.words().to_owned() }
+    }
+
+    /// A direction as a drawing of the journal counts it.
+    fn own(&self, id: JournalId, angle_deg: f64, counted_from: CountedFrom) -> f64 {
+        let pin = self.specification.pin.angles_deg.get(id.number.saturating_sub(1));
+        match (id.set, counted_from) {
+            (SetName::Pin, CountedFrom::FirstThrow) => (angle_deg - pin.copied().unwrap_or(0.0)).rem_euclid(360.0),
+            _ => angle_deg,
+        }
+    }
+
+    /// A journal, across at the place that decides or else where it is smallest; nothing where it was not measured.
+    pub fn journal(&self, id: JournalId) -> Option<JournalSketch> {
+        let set = self.specification.set(id.set);
+        let all = sizes(self.findings, id);
+        let decides: Option<Place> =
+            self.set(id.set).and_then(|set| set.governed_by).filter(|place| place.journal == id);
+        let smallest = all.iter().min_by(|a, b| a.size_mm.total_cmp(&b.size_mm))?;
+        let at_mm = decides.map_or(smallest.at_mm, |place| place.at_mm);
+        let is_here = |other_mm: f64| (other_mm - at_mm).abs() < SAME;
+        let trace = self.findings.traces.iter().find(|trace| trace.journal == id && is_here(trace.at_mm));
+        let here: Vec<&Size> = all.iter().filter(|size| size.trace.is_none() && is_here(size.at_mm)).collect();
+        let section = match trace {
+            Some(trace) => {
+                let point = |(angle_deg, departure_mm): (&f64, &f64)| TracePoint {
+                    angle_deg: self.own(id, *angle_deg, CountedFrom::FirstThrow),
+                    radius_mm: trace.size.mm / 2.0 + departure_mm,
+                };
+                Section::Trace(trace.angles_deg.iter().zip(&trace.departures_mm).map(point).collect())
+            }
+            None => Section::Sizes(
+                here.iter()
+                    .map(|size| Across {
+                        name: plane_name(size.plane_deg),
+                        plane_deg: size.plane_deg,
+                        size_mm: size.size_mm,
+                    })
+                    .collect(),
+            ),
+        };
+        let verdict = self.set(id.set);
+        let patch = |damage: &Damage| Patch {
+            kind: damage.kind.clone(),
+            arc_deg: damage.arc_deg.map(|(from, to)| {
+                let turned = |angle| self.own(id, angle, CountedFrom::FirstThrow);
+                (turned(from), turned(to))
+            }),
+            depth_mm: Some(damage.depth.likeliest_mm).filter(|mm| *mm > 0.0),
+        };
+        Some(JournalSketch {
+            name: (self.name)(id),
+            station: station_name(at_mm, set.length_mm, self.unit),
+            zero: match id.set {
+                SetName::Main => "toward the first throw".to_owned(),
+                SetName::Pin => "toward its own throw".to_owned(),
+            },
+            unit: self.unit,
+            width_mm: JournalSketch::USUAL_MM,
+            length_mm: set.length_mm,
+            section,
+            ground_before_mm: verdict.map(|of| set.finished(of.ground_to.undersize_mm).middle_mm()),
+            grind_to: self.grind_to(id, at_mm),
+            decides: decides.map(|place| Named {
+                angle_deg: self.own(id, place.angle_deg, place.counted_from),
+                words: "◆\u{a0}decides it".to_owned(),
+            }),
+            patches: self.damages(id).filter(|damage| damage.at_mm.is_none_or(is_here)).map(patch).collect(),
+            along: self.condition(id).map_or_else(Vec::new, |(condition, _)| self.along(condition, &all)),
+        })
+    }
+
+    /// What the wheel is to leave. A free axis moves the mains; where it moves each pin the verdict does not say.
+    fn grind_to(&self, id: JournalId, at_mm: f64) -> Option<GrindTo> {
+        let set = self.set(id.set)?;
+        let chosen_mm = set.choice.undersize_mm()?;
+        let step = set.steps.iter().find(|step| step.undersize_mm == chosen_mm)?;
+        let line = self.verdict.chosen_pair.filter(|_| id.set == SetName::Main).and_then(|(main_mm, pin_mm)| {
+            let pair = self.verdict.pairs.iter().find(|pair| pair.main_mm == main_mm && pair.pin_mm == pin_mm)?;
+            Some(pair.axis)
+        });
+        let ends = &self.specification.main.positions_mm;
+        let (low, high) = (
+            ends.iter().copied().fold(f64::INFINITY, f64::min),
+            ends.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        );
+        let along = ends.get(id.number.saturating_sub(1)).map_or(0.0, |mm| mm + at_mm - low.midpoint(high));
+        Some(GrindTo {
+            size_mm: step.ground_size_mm,
+            toward_zero_mm: line.map_or(0.0, |line| line.x0_mm + line.sx * along),
+            toward_ninety_mm: line.map_or(0.0, |line| line.y0_mm + line.sy * along),
+        })
+    }
+
+    /// Each plane along the journal, with its form in words.
+    fn along(&self, condition: &Condition, all: &[Size]) -> Vec<Profile> {
+        let plane = |plane: &crank::PlaneForm| {
+            let of = all.iter().filter(|size| size.trace.is_none() && (size.plane_deg - plane.plane_deg).abs() < SAME);
+            let stations: Vec<(f64, f64)> = of.map(|size| (size.at_mm, size.size_mm)).collect();
+            let mut words = vec![plane_name(plane.plane_deg)];
+            words.extend(plane.taper_mm.map(|mm| format!("taper {}", self.figure(mm))));
+            let barrel = plane.barrel.map(|barrel| barrel.barrel_mm());
+            if let Some(mm) = barrel.filter(|mm| self.figure(mm.abs()) != self.figure(0.0)) {
+                let what = if mm > 0.0 { "barrel" } else { "waist" };
+                words.push(format!("{what} {}", self.figure(mm.abs())));
+            }
+            (stations.len() > 1).then(|| Profile { words: words.join(", "), stations })
+        };
+        condition.planes.iter().filter_map(plane).collect()
+    }
+
+    /// The mains along the crank, with the pattern in words; nothing where no main was measured.
+    pub fn wear(&self) -> Option<WearAlong> {
+        let mains = self.specification.main.positions_mm.iter().enumerate().map(|(index, &position_mm)| {
+            let id = JournalId { set: SetName::Main, number: index + 1 };
+            let condition = self.condition(id).map(|(condition, _)| condition);
+            WornMain {
+                name: (self.name)(id),
+                position_mm,
+                wear_mm: condition.map(|condition| condition.wear_mm),
+                out_of_round_mm: condition.and_then(Condition::out_of_round_mm),
+                run_out_mm: self.findings.run_outs.iter().find(|run| run.journal == id).map(|run| run.total_mm),
+            }
+        });
+        let mains: Vec<WornMain> = mains.collect();
+        if mains.iter().all(|main| main.wear_mm.is_none() && main.run_out_mm.is_none()) {
+            return None;
+        }
+        let worn: Vec<MainWear> = mains
+            .iter()
+            .filter_map(|main| {
+                Some(MainWear { name: main.name.clone(), wear_mm: main.wear_mm?, run_out_mm: main.run_out_mm })
+            })
+            .collect();
+        Some(WearAlong { unit: self.unit, mains, pattern: wear_pattern(&worn).to_string() })
+    }
+
+    /// The sizes of a set on one scale; nothing where no size of it counts.
+    pub fn size_axis(&self, set: SetName, plural: &str) -> Option<SizeAxis> {
+        let of = self.set(set)?;
+        let book = self.specification.set(set);
+        let spots = self.spots(set);
+        if spots.is_empty() {
+            return None;
+        }
+        let chosen_mm = of.choice.undersize_mm();
+        let from_mm = of.ground_to.undersize_mm;
+        // Where nothing is to be ground, the next size shows how far it would be.
+        let permitted = || of.steps.iter().filter(|step| step.permitted).map(|step| step.undersize_mm);
+        let to_mm = chosen_mm.or_else(|| permitted().find(|mm| *mm > from_mm)).unwrap_or(from_mm);
+        let shown = permitted().filter(|mm| (from_mm.min(to_mm)..=to_mm).contains(mm));
+        let step = |undersize_mm: f64| {
+            let band = book.finished(undersize_mm);
+            AxisStep {
+                name: if undersize_mm == 0.0 { "new".to_owned() } else { undersize_figure(undersize_mm, self.unit) },
+                low_mm: band.low_mm,
+                high_mm: band.high_mm,
+                chosen: chosen_mm == Some(undersize_mm),
+            }
+        };
+        Some(SizeAxis {
+            name: plural.to_owned(),
+            unit: self.unit,
+            steps: shown.map(step).collect(),
+            spots,
+            waiting_mm: Vec::new(),
+        })
+    }
+
+    /// Corrected sizes of a set, one for each spot, with whether the verdict doubts them. Of a trace its smallest diameter.
+    fn spots(&self, set: SetName) -> Vec<AxisSpot> {
+        let accused = self.accused();
+        let mut spots = Vec::new();
+        for number in 1..=self.specification.set(set).count() {
+            let id = JournalId { set, number };
+            let own = self.findings.readings.iter().enumerate().filter(|(_, r)| r.journal == id && !r.sizes.is_empty());
+            let mut whose = own.map(|(index, _)| accused.contains(&index));
+            let mut of_trace: Vec<(usize, f64)> = Vec::new();
+            for size in sizes(self.findings, id) {
+                match size.trace {
+                    // The sizes of readings come in the order of the readings.
+                    None => {
+                        spots.push(AxisSpot { size_mm: size.size_mm, doubtful: whose.next().unwrap_or(false) });
+                    }
+                    Some(trace) => match of_trace.iter_mut().find(|(known, _)| *known == trace) {
+                        Some((_, smallest)) => *smallest = smallest.min(size.size_mm),
+                        None => of_trace.push((trace, size.size_mm)),
+                    },
+                }
+            }
+            spots.extend(of_trace.into_iter().map(|(_, size_mm)| AxisSpot { size_mm, doubtful: false }));
+        }
+        spots
+    }
+}
+
+/// A plane as the walk names it; others by their direction.
+fn plane_name(plane_deg: f64) -> String {
+    if plane_deg.abs() < SAME {
+        "A".to_owned()
+    } else if (plane_deg - 90.0).abs() < SAME {
+        "B".to_owned()
+    } else {
+        format!("{}°", (plane_deg * 10.0).round() / 10.0)
+    }
+}

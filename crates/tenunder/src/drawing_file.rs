@@ -1,0 +1,44 @@
+//! A drawing into its file: whole or not at all.
+
+use std::path::Path;
+
+use sheet::Problem;
+
+use crate::{FAILED, complain, files, report, report_problems, say};
+
+/// Puts a drawing into its file, then prints what it says; the exit code.
+pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str) -> u8 {
+    use std::io::ErrorKind;
+
+    let problem = |key: &str, found: String, expected: &str, advice: &str| Problem {
+        file: command.into(),
+        line: None,
+        key: key.into(),
+        found,
+        expected: expected.into(),
+        advice: advice.into(),
+    };
+
+    let place = path.display().to_string();
+    if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg")) {
+        let advice = "name the file with that ending; the drawing replaces what stands there";
+        return report_problems(&[problem("--output", place, "a name that ends in .svg", advice)]);
+    }
+    match files::write_whole(path, drawing.as_bytes()) {
+        Ok(()) => say(&format!("{text}\nDrawn into {place}.\n")),
+        Err(error) => {
+            let theirs = [ErrorKind::NotFound, ErrorKind::PermissionDenied, ErrorKind::IsADirectory];
+            if theirs.contains(&error.kind()) || error.kind() == ErrorKind::NotADirectory {
+                let expected = "a folder that can be written to";
+                let found = format!("{place}, which could not be written ({error})");
+                return report_problems(&[problem("--output", found, expected, "name another place")]);
+            }
+            complain(&report::wrap(
+                &format!("tenunder: {place} was not written: {error}. Nothing of it is kept."),
+                "",
+                "",
+            ));
+            FAILED
+        }
+    }
+}
