@@ -461,3 +461,57 @@ async fn a_sheet_is_issued_once_all_is_decided_and_superseded_when_it_no_longer_
     write(&shop, job, vec![EntryKind::Undo { entry: reading.entry }]).await;
     verdict(&shop, job).await.says("That sheet is out of date.").says("changed since");
 }
+
+/// What a drawing says in words agrees with the verdict, works without script, and a page of it stays within its weight.
+#[tokio::test]
+async fn the_crank_its_journals_and_its_wear_are_drawn() {
+    let shop = open("drawings").await;
+    let job = bring(&shop, TARN).await;
+    let (_, found) = answer(TARN);
+    verdict(&shop, job).await.says(&format!("href=\"/jobs/{job}/drawings\""));
+    let page = shop.get(&format!("/jobs/{job}/drawings")).await;
+    page.says("<h2 id=\"drawn-1\">Crankshaft: Tarn four, 1.5 litre</h2>")
+        .says("data-part=\"main-3\"")
+        .says("data-part=\"end-view\"")
+        .says("Throws: Pin 1, 4 at 0 degrees; Pin 2, 3 at 180 degrees.")
+        .says("Pin 2, damage: scoring, ◆\u{a0}decides it")
+        .says("times too large.")
+        .lacks("Before and after");
+    for part in ["wear", "main-1", "pin-4"] {
+        page.says(&format!("href=\"/jobs/{job}/drawings?show={part}\""));
+    }
+    let wear = shop.get(&format!("/jobs/{job}/drawings?show=wear")).await;
+    wear.says("A hint, not a diagnosis.").says("data-part=\"plot\"").says("aria-current=\"page\">Wear along the crank");
+    let governing = found.sets.iter().filter_map(|set| set.governed_by).collect::<Vec<_>>();
+    assert_eq!(governing.len(), 2);
+    for place in governing {
+        let id = place.journal;
+        let journal = shop.get(&format!("/jobs/{job}/drawings?show={}-{}", id.set, id.number)).await;
+        journal.says("decides it at").says("To be ground to").says(&format!("across at the {}", place.station()));
+        assert!(journal.text.len() < 60_000, "{} bytes", journal.text.len());
+    }
+    assert!(page.text.len() < 60_000 && wear.text.len() < 60_000);
+    let lost = shop.get(&format!("/jobs/{job}/drawings?show=main-9")).await;
+    assert_eq!(lost.status, 404);
+    lost.says("There is no drawing main-9");
+}
+
+/// Before anything is measured the kind of crank is drawn, every journal to do.
+#[tokio::test]
+async fn a_crank_that_is_not_measured_is_drawn_all_the_same() {
+    let shop = open("drawings-empty").await;
+    let unmeasured: String = whole(TARN)
+        .parse::<serde_json::Value>()
+        .map(|mut sheet| {
+            for key in ["reading", "trace", "damage", "run_out", "centre", "worn"] {
+                sheet.as_object_mut().expect("a table").remove(key);
+            }
+            sheet.to_string()
+        })
+        .expect("a sheet");
+    let value = Value::from_json(&unmeasured).expect("a document");
+    let drafts = brought_in(value, None, "Pat", &now(), || fresh_id().expect("random numbers")).expect("a job");
+    let job = shop.store.book_in(&drafts).await.expect("a booked job").job;
+    let page = shop.get(&format!("/jobs/{job}/drawings")).await;
+    page.says("Main 1, to do; Pin 1, to do").lacks("show=wear").lacks("show=main-1");
+}

@@ -302,6 +302,8 @@ async fn the_check_is_blind_and_only_what_is_surely_inside_passes() {
     page.says("before that 2.1152, 2.1144");
     let now = state(&opened, job).await;
     assert_eq!(now.final_readings.len(), 1, "measured again takes the place of what was there");
+    let page = opened.get(&format!("/jobs/{job}/drawings?show=sizes")).await;
+    page.says("Mains: before and after").says("Limits 2.1145 to 2.1150.").says("→ 2.1148; Main 2: ");
     // Ground again, it must be measured again.
     grind(&opened, job, "main 1", "grind", "mic 2-3", "2.1146").await;
     let page = opened.get(&format!("/jobs/{job}/final?code=K7Q")).await;

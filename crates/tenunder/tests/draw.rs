@@ -1,0 +1,107 @@
+//! `tenunder draw` as its user meets it: what is drawn, what is refused, a full disk.
+#![cfg(feature = "pages")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+const LIBRARY: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/library/");
+
+fn draw(file: &str, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tenunder")).arg("draw").arg(file).args(arguments).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+fn flat(bytes: &[u8]) -> String {
+    text(bytes).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A new folder of its own for a test.
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("draw-{name}"));
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+#[test]
+fn everything_that_was_measured_is_drawn_into_its_file() {
+    let folder = folder("file");
+    let sheet = format!("{LIBRARY}tarn-four-worn.toml");
+    for (what, part, says) in [
+        ("crank", "data-part=\"pin-4\"", "5 mains and 4 pins, nose on the left, flywheel on the right."),
+        ("wear", "data-part=\"plot\"", "A hint, not a diagnosis."),
+        ("size", "data-part=\"come-off\"", "Sizes of the mains in inches"),
+        ("size pin", "data-part=\"come-off\"", "Sizes of the pins in inches"),
+        ("pin 2", "data-part=\"section\"", "Pin 2, across at the front."),
+    ] {
+        let file = folder.join("d.svg");
+        let output = draw(&sheet, &["--what", what, "-o", file.to_str().unwrap()]);
+        assert_eq!(output.status.code(), Some(0), "{what}: {}", text(&output.stderr));
+        assert!(flat(&output.stdout).contains(says), "{what}: {}", text(&output.stdout));
+        let svg = std::fs::read_to_string(&file).unwrap();
+        assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>") && svg.contains(part), "{what}");
+        assert!(svg.len() <= 40_000, "{what}: {} bytes", svg.len());
+        // The same sheet gives the same drawing.
+        draw(&sheet, &["--what", what, "-o", file.to_str().unwrap()]);
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), svg);
+    }
+    let names: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(names, ["d.svg"]);
+}
+
+#[test]
+fn a_specification_alone_is_drawn_even_with_faults() {
+    let said = flat(&draw(&format!("{LIBRARY}skelder-six.toml"), &[]).stdout);
+    assert!(said.contains("Pin 2, 5 at 120 degrees; Pin 3, 4 at 240 degrees."), "{said}");
+    let folder = folder("faults");
+    let book = std::fs::read_to_string(format!("{LIBRARY}tarn-four.toml")).unwrap();
+    let faulty = folder.join("faulty.toml");
+    std::fs::write(&faulty, book.replace("length       = 1.10", "length       = 0.0")).unwrap();
+    let drawing = folder.join("faulty.svg");
+    let output = draw(faulty.to_str().unwrap(), &["-o", drawing.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let said = flat(&output.stdout);
+    assert!(said.contains("- The mains are 0.000 in long: drawn as lines."), "{said}");
+    assert!(said.contains("`tenunder check-spec` lists them"), "{said}");
+    assert!(std::fs::read_to_string(&drawing).unwrap().contains("data-part=\"main-5\""));
+}
+
+#[test]
+fn what_cannot_be_drawn_is_refused_with_what_to_do() {
+    let sheet = format!("{LIBRARY}tarn-four-worn.toml");
+    for (file, arguments, says) in [
+        (sheet.as_str(), &["--what", "camshaft"][..], "expected crank, wear, size"),
+        (sheet.as_str(), &["--what", "main 9"], "found no reading of main 9"),
+        (sheet.as_str(), &["--what", "main 0"], "expected crank, wear, size"),
+        (&format!("{LIBRARY}tarn-four.toml"), &["--what", "wear"], "expected a sheet with readings"),
+        (sheet.as_str(), &["-o", "/no/such/folder/d.svg"], "name another place"),
+        (sheet.as_str(), &["-o", "d.png"], "a name that ends in .svg"),
+        ("/no/such/sheet.toml", &[], "/no/such/sheet.toml"),
+    ] {
+        let output = draw(file, arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert!(output.stdout.is_empty());
+        assert!(flat(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
+    }
+}
+
+/// As if the disk were full: the shell lets no file of the program grow beyond 512 or 1,024 bytes.
+#[cfg(unix)]
+#[test]
+fn a_full_disk_leaves_the_old_file_and_no_half_one() {
+    let folder = folder("full");
+    let file = folder.join("d.svg");
+    std::fs::write(&file, "what stood there").unwrap();
+    let command = format!(
+        "trap '' XFSZ; ulimit -f 1; exec '{}' draw '{LIBRARY}tarn-four.toml' -o '{}'",
+        env!("CARGO_BIN_EXE_tenunder"),
+        file.display()
+    );
+    let output = Command::new("sh").args(["-c", &command]).output().unwrap();
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "what stood there");
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 1);
+}
