@@ -144,6 +144,7 @@ fn as_it_stands(printed: &PrintedSpecification) -> Specification {
         length_mm: mm(&of.length),
         smallest_mm: None,
         wear_limit_mm: None,
+        aims: Vec::new(),
     };
     Specification {
         name: printed.name.clone(),
