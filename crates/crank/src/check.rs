@@ -174,6 +174,9 @@ fn bands(name: SetName, set: &PrintedSet) -> Bands<'_> {
         ("clearance", &set.clearance),
         ("width", &set.width),
         ("thrust", &set.thrust),
+        ("side", &set.side),
+        ("crush", &set.crush),
+        ("washer", &set.washer),
         ("case_depth", &set.case_depth),
     ]
     .into_iter()
@@ -201,6 +204,7 @@ fn limits(name: SetName, set: &PrintedSet) -> Limits<'_> {
     .filter_map(|(key, limit)| Some((format!("{name}.{key}"), limit.as_ref()?)))
     .collect();
     limits.extend((1..).zip(&set.undersizes).map(|(n, limit)| (format!("{name}.undersizes[{n}]"), limit)));
+    limits.extend((1..).zip(&set.washer_oversizes).map(|(n, limit)| (format!("{name}.washer_oversizes[{n}]"), limit)));
     for (row, step) in (1..).zip(&set.steps) {
         limits.push((format!("{name}.step[{row}].undersize"), &step.undersize));
         limits.extend(step.worn.iter().map(|worn| (format!("{name}.step[{row}].worn"), worn)));

@@ -321,7 +321,7 @@ fn sampling_error(chance: Chance) -> f64 {
 }
 
 /// Takes away the rounding noise of the conversion: eleven decimals are a hundredth of the finest thing compared.
-fn round(value: f64) -> f64 {
+pub(crate) fn round(value: f64) -> f64 {
     let rounded = (value * 1e11).round() / 1e11;
     if rounded == 0.0 { 0.0 } else { rounded }
 }

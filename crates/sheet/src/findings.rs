@@ -45,7 +45,7 @@ impl<'a> Bench<'a> {
         Bench { unit, instruments, main: shape(|p| &p.main), pin: shape(|p| &p.pin), sizes: Sizes::default() }
     }
 
-    fn shape(&self, set: SetName) -> SetShape {
+    pub(crate) fn shape(&self, set: SetName) -> SetShape {
         match set {
             SetName::Main => self.main,
             SetName::Pin => self.pin,
@@ -462,7 +462,7 @@ impl<'a> Bench<'a> {
     }
 
     /// The journal of a row, one of the specification.
-    fn journal(&self, row: &mut Table<'_>, problems: &mut Problems) -> Option<JournalId> {
+    pub(crate) fn journal(&self, row: &mut Table<'_>, problems: &mut Problems) -> Option<JournalId> {
         let field = row.need("journal", "main or pin and its number", "journal = \"main 1\"", problems)?;
         let there = |set: SetName| {
             self.shape(set).count.map(|count| match count {
@@ -529,7 +529,7 @@ impl<'a> Bench<'a> {
     }
 
     /// A place along the journal; to the rear (the flywheel) positive.
-    fn at(&self, field: &Field<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<f64> {
+    pub(crate) fn at(&self, field: &Field<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<f64> {
         let length_mm = journal.and_then(|journal| self.shape(journal.set).length_mm);
         if let Value::Text(text) = &field.node.value {
             // Without a length the specification is already at fault.
@@ -570,7 +570,7 @@ impl<'a> Bench<'a> {
     }
 
     /// The instrument that a row names, or the shop's default.
-    fn instrument(&self, row: &mut Table<'_>, key: &'static str, problems: &mut Problems) -> Option<usize> {
+    pub(crate) fn instrument(&self, row: &mut Table<'_>, key: &'static str, problems: &mut Problems) -> Option<usize> {
         row.take(key).map_or(Some(0), |field| self.named_instrument(&field, problems))
     }
 
@@ -591,7 +591,7 @@ impl<'a> Bench<'a> {
 }
 
 /// The rows of a table that nobody needs thousands of.
-fn few_rows<'a>(field: &Field<'a>, problems: &mut Problems) -> Vec<Table<'a>> {
+pub(crate) fn few_rows<'a>(field: &Field<'a>, problems: &mut Problems) -> Vec<Table<'a>> {
     let count = field.items().len();
     if count > MOST_ROWS {
         let found = format!("{count} rows");
@@ -603,7 +603,7 @@ fn few_rows<'a>(field: &Field<'a>, problems: &mut Problems) -> Vec<Table<'a>> {
 }
 
 /// Puts down a journal that had such a row before.
-fn once(
+pub(crate) fn once(
     row: &Table<'_>,
     journal: Option<JournalId>,
     seen: &mut HashSet<JournalId>,

@@ -11,8 +11,10 @@
 
 mod adopt;
 mod answer;
+mod bearings;
 mod film_case;
 mod findings;
+mod fit_answer;
 mod instruments;
 mod json;
 mod node;
@@ -34,6 +36,7 @@ use table::{Field, Table};
 
 pub use answer::answer;
 pub use film_case::{FilmCase, film_key, read_film_case};
+pub use fit_answer::fit_answer;
 pub use node::MOST_BYTES;
 pub use problem::Problem;
 pub use specification::{Places, read_specification};
@@ -70,11 +73,31 @@ pub struct Sheet {
     pub policy: Policy,
     /// What was measured and seen.
     pub findings: Findings,
+    /// What was measured of the bearings.
+    pub bearings: fit::Found,
+    /// What the book says of the bearings.
+    pub bearing_book: fit::Book,
+    /// What the shop wants of the bearings.
+    pub wanted: fit::Wanted,
+    /// What the shop charges besides passes and shells.
+    pub costs: fit::Costs,
     /// What is odd about the specification but does not keep it from being used.
     pub queries: Vec<SpecProblem>,
 }
 
 impl Sheet {
+    /// The engine as its bearings see it.
+    pub fn engine(&self) -> fit::Engine<'_> {
+        fit::Engine {
+            specification: &self.specification,
+            findings: &self.findings,
+            found: &self.bearings,
+            book: &self.bearing_book,
+            wanted: self.wanted,
+            unit: self.unit,
+        }
+    }
+
     /// The micrometers to say the sizes of a set on: those it was measured with, in the order in which they were used;
     /// where it was not measured, all that the sheet lists. The shop's usual micrometer has no name and no zero; a set
     /// measured with it alone has none here, and its sizes are said on the usual scale.
@@ -151,10 +174,12 @@ fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mu
     // Without a unit the rest is still read for its form; sizes are then not compared with the book's.
     let unit = stated_unit.or(book.as_ref().map(|book| book.printed.unit)).unwrap_or(Unit::Inch);
     let undersizes = SetName::BOTH.map(|set| adopted.as_ref().map(|(book, _)| book.set(set).undersizes_mm.len()));
-    let policy = policy::policy(&mut root, unit, undersizes, problems);
+    let (policy, costs) = policy::policy(&mut root, unit, undersizes, problems);
     let instruments = instruments::instruments(&mut root, unit, problems);
     let mut bench = findings::Bench::new(unit, &instruments, book.as_ref().map(|book| &book.printed));
     let findings = bench.findings(&mut root, library, problems);
+    let bearings = bench.bearings(&mut root, problems);
+    let wanted = bench.wanted(&mut root, problems);
     if stated_unit.is_some() {
         bench.sizes.report(unit, Place { file, line: stated }, problems);
     }
@@ -162,17 +187,25 @@ fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mu
     root.finish(problems);
     let book = book?;
     let (specification, queries) = adopted?;
-    Some(Sheet {
+    let mut sheet = Sheet {
         mark,
         unit,
         specification,
+        bearing_book: fit::Book::from_printed(&book.printed),
         printed: book.printed,
         specification_file: book.file,
         places: book.places,
         policy,
         findings,
+        bearings,
+        wanted,
+        costs,
         queries,
-    })
+    };
+    // What the measured bearings ask for is what the journals are finished to, by whomever the sheet is answered.
+    let [main, pin] = fit::aims(&sheet.engine());
+    (sheet.specification.main.aims, sheet.specification.pin.aims) = (main, pin);
+    Some(sheet)
 }
 
 /// A specification as read, and where it stands.

@@ -1,5 +1,6 @@
 //! How the shop works, where a sheet says so.
 
+use fit::{Costs, Item};
 use regrind::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 use units::Unit;
 
@@ -10,6 +11,8 @@ use crate::table::{Field, Table};
 const STOCK_BELOW_MM: f64 = 2.54;
 /// More draws than anybody would wait for.
 const MOST_DRAWS: u64 = 10_000_000;
+/// More operations and parts than any quotation lists.
+const MOST_ITEMS: usize = 100;
 
 /// The policy of a sheet; `undersizes` are how many there are for mains and pins, where that is known.
 pub(crate) fn policy(
@@ -17,13 +20,14 @@ pub(crate) fn policy(
     unit: Unit,
     undersizes: [Option<usize>; 2],
     problems: &mut Problems,
-) -> Policy {
+) -> (Policy, Costs) {
     let mut policy = Policy::usual(unit);
+    let mut costs = Costs::default();
     if let Some(table) = root.take("policy").and_then(|f| f.table(problems)) {
         rules(table, unit, &mut policy, problems);
     }
-    policy.prices = root.take("prices").and_then(|f| prices(&f, undersizes, problems));
-    policy
+    policy.prices = root.take("prices").and_then(|f| prices(&f, undersizes, &mut costs, problems));
+    (policy, costs)
 }
 
 fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut Problems) {
@@ -77,8 +81,24 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
     table.finish(problems);
 }
 
-fn prices(field: &Field<'_>, undersizes: [Option<usize>; 2], problems: &mut Problems) -> Option<Prices> {
+fn prices(
+    field: &Field<'_>,
+    undersizes: [Option<usize>; 2],
+    costs: &mut Costs,
+    problems: &mut Problems,
+) -> Option<Prices> {
     let mut table = field.table(problems)?;
+    for (key, value) in [("washer", &mut costs.washer), ("polish", &mut costs.polish)] {
+        *value = table.take(key).and_then(|f| price(&f, problems));
+    }
+    if let Some(field) = table.take("item") {
+        let rows = field.rows(problems);
+        if rows.len() > MOST_ITEMS {
+            field.refuse(problems, format!("at most {MOST_ITEMS} items"), "put what belongs together into one");
+        } else {
+            costs.items = rows.into_iter().filter_map(|row| item(row, problems)).collect();
+        }
+    }
     let [main, pin] = [("main", undersizes[0]), ("pin", undersizes[1])].map(|(key, count)| {
         let example = format!("[prices.{key}] with pass, shells and scrap");
         let field = table.need(key, "the prices of the set", &example, problems);
@@ -88,10 +108,22 @@ fn prices(field: &Field<'_>, undersizes: [Option<usize>; 2], problems: &mut Prob
     Some(Prices { main: main?, pin: pin? })
 }
 
+/// An operation or a part that every crank needs.
+fn item(mut row: Table<'_>, problems: &mut Problems) -> Option<Item> {
+    let what = row.need("what", "what is charged", "what = \"crack test\"", problems);
+    let what = what.and_then(|f| f.text(problems)).map(str::to_owned);
+    let each = row.need("price", "the price of one", "price = 35", problems).and_then(|f| price(&f, problems));
+    let count = row.take("count").map_or(Some(1), |f| f.whole(1, 1000, problems));
+    row.finish(problems);
+    Some(Item { what: what?, count: u32::try_from(count?).ok()?, each: each? })
+}
+
+fn price(field: &Field<'_>, problems: &mut Problems) -> Option<f64> {
+    let holds = |price: f64| (0.0..=1e9).contains(&price);
+    field.number(holds, "a price of 0 or more", "write it without a currency sign", problems)
+}
+
 fn set_prices(mut table: Table<'_>, count: Option<usize>, problems: &mut Problems) -> SetPrices {
-    let price = |f: &Field<'_>, problems: &mut Problems| {
-        f.number(|p| (0.0..=1e9).contains(&p), "a price of 0 or more", "write it without a currency sign", problems)
-    };
     let mut needed = |key, expected, example| {
         let field = table.need(key, expected, example, problems)?;
         price(&field, problems)

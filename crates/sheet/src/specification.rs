@@ -211,7 +211,15 @@ fn common(table: &mut Table<'_>, unit: Unit, set: &mut PrintedSet, problems: &mu
     set.clearance = loose("clearance");
     set.width = loose("width");
     set.thrust = loose("thrust");
+    set.side = loose("side");
+    set.crush = loose("crush");
+    set.washer = loose("washer");
     set.case_depth = loose("case_depth");
+    set.washer_oversizes = table.take("washer_oversizes").map(|f| undersizes(&f, unit, problems)).unwrap_or_default();
+    set.housing_material = table.take("housing_material").and_then(|f| {
+        let materials = fit::Material::ALL.map(|material| (material.word(), material));
+        f.word(&materials, problems).map(|material| material.word().to_owned())
+    });
 }
 
 /// Limits stated once hold for every set that has none of its own; run-out and end float belong to the mains.
@@ -226,9 +234,18 @@ fn for_both_sets(
     main.run_out = main.run_out.take().or(run_out);
     let mut above = PrintedSet::default();
     common(table, unit, &mut above, problems);
-    let thrust = std::mem::take(&mut above.thrust);
-    if main.thrust.is_empty() && pin.thrust.is_empty() {
-        main.thrust = thrust;
+    // End float and its washers belong to the mains, side clearance to the pins.
+    for (main, pin, above) in [
+        (&mut main.thrust, &pin.thrust, &mut above.thrust),
+        (&mut main.washer, &pin.washer, &mut above.washer),
+        (&mut pin.side, &main.side, &mut above.side),
+    ] {
+        if main.is_empty() && pin.is_empty() {
+            *main = std::mem::take(above);
+        }
+    }
+    if main.washer_oversizes.is_empty() {
+        main.washer_oversizes = std::mem::take(&mut above.washer_oversizes);
     }
     for set in [main, pin] {
         // A size given for both sets is the size of the set that it is near; mains and pins may differ.
@@ -243,12 +260,14 @@ fn for_both_sets(
         set.smallest = set.smallest.take().or_else(|| above.smallest.clone().filter(near));
         set.wear_limit = set.wear_limit.take().or_else(|| above.wear_limit.clone().filter(near));
         set.roughness = set.roughness.take().or_else(|| above.roughness.clone());
+        set.housing_material = set.housing_material.take().or_else(|| above.housing_material.clone());
         for (own, given) in [
             (&mut set.fillet, &above.fillet),
             (&mut set.housing, &above.housing),
             (&mut set.wall, &above.wall),
             (&mut set.clearance, &above.clearance),
             (&mut set.width, &above.width),
+            (&mut set.crush, &above.crush),
             (&mut set.case_depth, &above.case_depth),
         ] {
             if own.is_empty() {

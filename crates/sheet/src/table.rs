@@ -47,6 +47,11 @@ impl<'a> Table<'a> {
         self.entries.iter().find(|entry| entry.key == key).and_then(|entry| entry.line)
     }
 
+    /// Whether a key is there.
+    pub(crate) fn has(&self, key: &str) -> bool {
+        self.entries.iter().any(|entry| entry.key == key)
+    }
+
     /// The name of a key of this table in a problem.
     pub(crate) fn named(&self, key: &str) -> String {
         format!("{}{key}", self.prefix)
