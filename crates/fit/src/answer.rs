@@ -62,11 +62,11 @@ pub struct Stop {
 /// The least, the mean and the greatest of a clearance over the places measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Span {
-    /// Smallest bore less largest journal.
+    /// Smallest bore less largest journal; as planned, the largest that the plan permits.
     pub tightest_mm: f64,
     /// Mean bore less mean journal.
     pub mean_mm: f64,
-    /// Largest bore less smallest journal.
+    /// Largest bore less smallest journal; as planned, the smallest that the plan permits.
     pub loosest_mm: f64,
 }
 
@@ -110,7 +110,7 @@ pub struct Clearance {
     /// Along the split, where it was measured. Shells are thinner at the split, so with walls taken at the crown it is
     /// more than this there.
     pub along: Option<Span>,
-    /// Standard uncertainty of the tightest.
+    /// Standard uncertainty of the tightest; as planned, for a journal that came out at the end of its window.
     pub uncertainty_mm: f64,
     /// What that is made of.
     pub budget: Budget,
@@ -237,8 +237,17 @@ pub struct Washers {
     pub float_mm: f64,
     /// Whether that keeps the limits.
     pub within: bool,
-    /// Whether the washers on the bench are these already.
-    pub on_the_bench: bool,
+    /// Whether the washer to the front is on the bench already.
+    pub front_there: bool,
+    /// Whether the washer to the rear is on the bench already.
+    pub rear_there: bool,
+}
+
+impl Washers {
+    /// How many washers are to be bought.
+    pub fn to_order(&self) -> u32 {
+        u32::from(!self.front_there) + u32::from(!self.rear_there)
+    }
 }
 
 /// Side clearance of the rods on one pin.

@@ -1,6 +1,6 @@
 //! From bores, shells and journals to the answer: the one function that every face of the program calls.
 
-use crank::{Band, JournalId, SetName};
+use crank::{Aim, Band, JournalId, SetName};
 use gauge::conformity::Limits;
 use regrind::{Chance, Choice, Policy, Verdict};
 
@@ -21,8 +21,8 @@ const SAME_PLANE_DEG: f64 = 1.0;
 enum Journals {
     /// As they were measured.
     Measured,
-    /// Anywhere within this window of the plan.
-    Planned(Band),
+    /// Anywhere within the window of this aim.
+    Planned(Aim),
 }
 
 /// What one clearance adds up from.
@@ -32,6 +32,8 @@ struct Parts {
     undersize_mm: f64,
     running: Running,
     journals: Vec<Term>,
+    /// What the plan aims at and permits, where the journals are not measured but planned.
+    planned: Option<Aim>,
     limits: Option<Band>,
 }
 
@@ -52,7 +54,7 @@ pub fn fit(engine: &Engine<'_>, verdict: Option<&Verdict>, rule: &Policy) -> Fit
     let found = clearances(&bench, rule, |set| Some((plans[index(set)].found_mm?, Journals::Measured)));
     let planned = clearances(&bench, rule, |set| {
         let plan = &plans[index(set)];
-        Some((plan.ground?, Journals::Planned(plan.window)))
+        Some((plan.ground?, Journals::Planned(plan.aim)))
     });
     let mut bearings = Vec::new();
     for journal in engine.specification.journals() {
@@ -102,8 +104,8 @@ struct Planned {
     found_mm: Option<f64>,
     /// The undersize that they are to be ground to.
     ground: Option<f64>,
-    /// The window that they are finished within.
-    window: Band,
+    /// What they are finished to.
+    aim: Aim,
 }
 
 impl Planned {
@@ -114,11 +116,7 @@ impl Planned {
         let ground = choice.and_then(Choice::undersize_mm);
         let book = bench.specification.set(set);
         let undersize_mm = ground.unwrap_or(bench.ground_to_mm[index(set)]);
-        Planned {
-            found_mm: measured.then(|| bench.ground_to_mm[index(set)]),
-            ground,
-            window: book.aim(undersize_mm).window,
-        }
+        Planned { found_mm: measured.then(|| bench.ground_to_mm[index(set)]), ground, aim: book.aim(undersize_mm) }
     }
 
     fn undersize_mm(&self) -> f64 {
@@ -146,13 +144,17 @@ fn clearances(bench: &Bench<'_>, rule: &Policy, state: impl Fn(SetName) -> Optio
         let Some((undersize_mm, journals)) = state(journal.set) else { continue };
         let sizes = match journals {
             Journals::Measured => model.journal(bench.findings, journal),
-            Journals::Planned(window) => vec![model.within("journal", window)],
+            Journals::Planned(aim) => vec![model.within("journal", aim.window)],
         };
         let Some(running) = bench.running(&mut model, journal, undersize_mm).filter(|_| !sizes.is_empty()) else {
             continue;
         };
         let limits = bench.set_book(journal.set).clearance;
-        all.push(Parts { journal, undersize_mm, running, journals: sizes, limits });
+        let planned = match journals {
+            Journals::Measured => None,
+            Journals::Planned(aim) => Some(aim),
+        };
+        all.push(Parts { journal, undersize_mm, running, journals: sizes, planned, limits });
     }
     let mut hits = vec![0usize; all.len()];
     let mut set_hits = [0usize; 2];
@@ -212,18 +214,23 @@ fn clearance(
     let span = |bores: &[Term]| {
         let sizes: Vec<f64> = bores.iter().map(|term| model.value(term)).collect();
         let journals: Vec<f64> = parts.journals.iter().map(|term| model.value(term)).collect();
-        let (bore, journal) = (sizes.iter().copied().fold(ENDS, ends), journals.iter().copied().fold(ENDS, ends));
+        let bore = sizes.iter().copied().fold(ENDS, ends);
+        let ((smallest_mm, largest_mm), middle_mm) = match parts.planned {
+            Some(aim) => ((aim.window.low_mm, aim.window.high_mm), aim.target_mm),
+            None => (journals.iter().copied().fold(ENDS, ends), mean(&journals)?),
+        };
         Some(Span {
-            tightest_mm: bore.0 - journal.1,
-            mean_mm: mean(&sizes)? - mean(&journals)?,
-            loosest_mm: bore.1 - journal.0,
+            tightest_mm: bore.0 - largest_mm,
+            mean_mm: mean(&sizes)? - middle_mm,
+            loosest_mm: bore.1 - smallest_mm,
         })
     };
     let across = span(&parts.running.across)?;
     let narrowest = parts.running.across.iter().min_by(by_value)?;
     let largest = parts.journals.iter().max_by(by_value)?;
     let of = format!("the tightest clearance of {}", parts.journal);
-    let budget = model.budget(of, &less(narrowest, largest));
+    let tightest = if parts.planned.is_some() { narrowest.clone() } else { less(narrowest, largest) };
+    let budget = model.budget(of, &tightest);
     let book = bench.set_book(parts.journal.set);
     let journal_mm = mean(&parts.journals.iter().map(|term| model.value(term)).collect::<Vec<_>>())?;
     let gained_hot_mm = book.material.and_then(|material| {

@@ -32,14 +32,16 @@ pub(crate) fn order(bench: &Bench<'_>, verdict: Option<&Verdict>, float: Option<
         });
     }
     if let Some(washers) = float.and_then(|float| float.washers).filter(|washers| washers.within) {
-        for (where_to, mm) in [("front", washers.front_mm), ("rear", washers.rear_mm)] {
+        for (where_to, mm, there) in
+            [("front", washers.front_mm, washers.front_there), ("rear", washers.rear_mm, washers.rear_there)]
+        {
             let oversize = if mm == 0.0 { "standard".to_owned() } else { format!("{} oversize", bench.size(mm)) };
             lines.push(OrderLine {
                 what: format!("thrust washer, {where_to}"),
                 size_mm: mm,
                 size: oversize,
                 needed: 1,
-                on_the_bench: usize::from(washers.on_the_bench),
+                on_the_bench: usize::from(there),
                 note: "Measure its thickness before it is fitted.".to_owned(),
             });
         }

@@ -154,10 +154,10 @@ pub fn quote(verdict: &Verdict, fit: Option<&Fit>, policy: &Policy, costs: &Cost
         quote.ways.extend(prices.map(|prices| ways(set, prices, policy.confidence)));
         of_set(&mut quote, set, prices, costs, unit);
     }
-    let washers = fit.and_then(|fit| fit.end_float.as_ref()?.washers).filter(|w| w.within && !w.on_the_bench);
-    if washers.is_some() {
+    let washers = fit.and_then(|fit| fit.end_float.as_ref()?.washers).filter(|w| w.within);
+    if let Some(count) = washers.map(|washers| washers.to_order()).filter(|count| *count > 0) {
         match costs.washer {
-            Some(each) => quote.lines.push(QuoteLine { what: "thrust washers".to_owned(), count: 2, each }),
+            Some(each) => quote.lines.push(QuoteLine { what: "thrust washers".to_owned(), count, each }),
             None => quote.not_priced.push("thrust washers".to_owned()),
         }
     }

@@ -78,8 +78,8 @@ fn choose(bench: &Bench<'_>, thrust: &Thrust, room_mm: f64, limits: Band) -> Opt
                 let on = |washer: &Option<crate::Washer>, mm: f64| {
                     washer.as_ref().is_some_and(|washer| (washer.oversize_mm - mm).abs() < SAME_MM)
                 };
-                let on_the_bench = on(&thrust.front, front_mm) && on(&thrust.rear, rear_mm);
-                best = Some((off_mm, Washers { front_mm, rear_mm, float_mm, within, on_the_bench }));
+                let (front_there, rear_there) = (on(&thrust.front, front_mm), on(&thrust.rear, rear_mm));
+                best = Some((off_mm, Washers { front_mm, rear_mm, float_mm, within, front_there, rear_there }));
             }
         }
     }

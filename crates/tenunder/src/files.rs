@@ -14,6 +14,7 @@ const SHIPPED: [(&str, &str); 9] = [
     ("tarn-four-oil.toml", include_str!("../library/tarn-four-oil.toml")),
     ("tarn-four-worn.toml", include_str!("../library/tarn-four-worn.toml")),
     ("tarn-four-misread.toml", include_str!("../library/tarn-four-misread.toml")),
+    ("tarn-four-bearings.toml", include_str!("../library/tarn-four-bearings.toml")),
     ("skelder-six.toml", include_str!("../library/skelder-six.toml")),
     ("skelder-six-ground-before.toml", include_str!("../library/skelder-six-ground-before.toml")),
     ("skelder-six-ground-before.csv", include_str!("../library/skelder-six-ground-before.csv")),

@@ -6,6 +6,7 @@ mod draw;
 mod drawing_file;
 mod files;
 mod film;
+mod fitting;
 #[cfg(feature = "pages")]
 mod micrometer;
 #[cfg(feature = "pages")]
@@ -94,6 +95,29 @@ enum Command {
         /// The case
         case: PathBuf,
         /// Print the answer as JSON, in SI units
+        #[arg(long)]
+        json: bool,
+    },
+    /// Fit bearings to the crank on a sheet: clearances, shells, parts to order
+    #[command(
+        long_about = "Fit bearings to the crank on a sheet: the clearance of each bearing as found and as planned, \
+        how sure it is to keep its limits, the journal size that gives the wanted clearance, which half shell goes where, \
+        end float, side clearance, what to order, what it costs.\n\n\
+        The sheet has [[housing]] and [[shell]] rows beside its readings; docs/sheet.md explains them:\n\n  \
+        [[housing]]\n  \
+        journal = \"main 1\"\n  \
+        plane = \"across\"\n  \
+        size = 2.2708\n\n  \
+        [[shell]]\n  \
+        set = \"main\"\n  \
+        undersize = 0.010\n  \
+        wall = 0.0768\n  \
+        count = 10"
+    )]
+    Fit {
+        /// The sheet
+        sheet: PathBuf,
+        /// Print the answer as JSON, in the sheet's unit
         #[arg(long)]
         json: bool,
     },
@@ -265,6 +289,7 @@ fn main() -> ExitCode {
     ExitCode::from(match Arguments::parse().command {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::Film { case, json } => film::case_file(&case, json),
+        Command::Fit { sheet, json } => fit_file(&sheet, Face::new(json, false)),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]
@@ -305,6 +330,31 @@ fn assess_file(path: &Path, face: Face) -> u8 {
     }
 }
 
+fn fit_file(path: &Path, face: Face) -> u8 {
+    let text = match files::read_text(path) {
+        Ok(text) => text,
+        Err(problem) => return report_problems(&[*problem]),
+    };
+    let folder = files::Beside { folder: path.parent().map(Path::to_owned) };
+    let sheet = match sheet::read_sheet(&path.display().to_string(), &text, &folder) {
+        Ok(sheet) => sheet,
+        Err(problems) => return report_problems(&problems),
+    };
+    match judged(&sheet) {
+        Ok(verdict) => {
+            let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
+            let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+            if face == Face::Json {
+                let answer = sheet::fit_answer(&sheet, &fit, &quote);
+                say(&format!("{answer:#}\n"))
+            } else {
+                say(&fitting::report(&sheet, &fit, &quote))
+            }
+        }
+        Err(failed) => failed,
+    }
+}
+
 fn demo(example: &str, face: Face) -> u8 {
     let name = format!("{}.toml", example.trim_end_matches(".toml"));
     let Some(text) = files::shipped(&name) else {
@@ -330,22 +380,27 @@ fn demo(example: &str, face: Face) -> u8 {
 }
 
 fn assess(sheet: &Sheet, face: Face) -> u8 {
-    let bar = Bar::new(sheet.policy.draws);
-    let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|draws| {
-        bar.advance(draws);
-    });
-    bar.finish();
-    match verdict {
+    match judged(sheet) {
         Ok(verdict) if face == Face::Json => {
             let answer = sheet::answer(sheet, &verdict);
             say(&format!("{answer:#}\n"))
         }
         Ok(verdict) => say(&report::report(sheet, &verdict, face == Face::WithWorking)),
-        Err(failure) => {
-            complain(&format!("tenunder: {failure}.\nThis is a fault of the program, not of the sheet.\n"));
-            FAILED
-        }
+        Err(failed) => failed,
     }
+}
+
+/// The verdict on a sheet, with a progress bar; where there is none, the exit code, and why is said.
+fn judged(sheet: &Sheet) -> Result<regrind::Verdict, u8> {
+    let bar = Bar::new(sheet.policy.draws);
+    let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|draws| {
+        bar.advance(draws);
+    });
+    bar.finish();
+    verdict.map_err(|failure| {
+        complain(&format!("tenunder: {failure}.\nThis is a fault of the program, not of the sheet.\n"));
+        FAILED
+    })
 }
 
 fn check_specification(path: &Path) -> u8 {
