@@ -1,8 +1,8 @@
 //! From bores, shells and journals to the answer: the one function that every face of the program calls.
 
-use crank::{Aim, Band, JournalId, SetName};
+use crank::{Aim, Band, JournalId, JournalSet, SetName};
 use gauge::conformity::Limits;
-use regrind::{Chance, Choice, Policy, Verdict};
+use regrind::{Chance, Choice, Policy, Stage, Verdict};
 
 use crate::aim::asked;
 use crate::answer::{Bearing, Clearance, Fit, HousingForm, Remark, SetFit, Span, Stop, StopKind, WallFrom};
@@ -50,7 +50,7 @@ struct Parts {
 pub fn fit(engine: &Engine<'_>, verdict: Option<&Verdict>, rule: &Policy) -> Fit {
     let mut bench =
         Bench::new(engine.specification, engine.findings, engine.found, engine.book, engine.wanted, engine.unit);
-    let plans = SetName::BOTH.map(|set| Planned::of(&bench, verdict, set));
+    let plans = SetName::BOTH.map(|set| Planned::of(&bench, verdict, rule, set));
     let found = clearances(&bench, rule, |set| Some((plans[index(set)].found_mm?, Journals::Measured)));
     let planned = clearances(&bench, rule, |set| {
         let plan = &plans[index(set)];
@@ -109,19 +109,31 @@ struct Planned {
 }
 
 impl Planned {
-    fn of(bench: &Bench<'_>, verdict: Option<&Verdict>, set: SetName) -> Planned {
+    fn of(bench: &Bench<'_>, verdict: Option<&Verdict>, rule: &Policy, set: SetName) -> Planned {
         let measured = bench.findings.readings.iter().any(|r| r.journal.set == set)
             || bench.findings.traces.iter().any(|t| t.journal.set == set);
         let choice = verdict.and_then(|v| v.sets.iter().find(|s| s.set == set)).map(|s| s.choice);
         let ground = choice.and_then(Choice::undersize_mm);
         let book = bench.specification.set(set);
         let undersize_mm = ground.unwrap_or(bench.ground_to_mm[index(set)]);
-        Planned { found_mm: measured.then(|| bench.ground_to_mm[index(set)]), ground, aim: book.aim(undersize_mm) }
+        Planned {
+            found_mm: measured.then(|| bench.ground_to_mm[index(set)]),
+            ground,
+            aim: finished(bench, rule, book, undersize_mm),
+        }
     }
 
     fn undersize_mm(&self) -> f64 {
         self.ground.or(self.found_mm).unwrap_or(0.0)
     }
+}
+
+/// What the plan finishes to: the aim, moved inwards where the growth's spread would carry it out of its window.
+fn finished(bench: &Bench<'_>, rule: &Policy, book: &JournalSet, undersize_mm: f64) -> Aim {
+    let aim = book.aim(undersize_mm);
+    let plan = regrind::plan(book, &bench.specification.treatment, rule, undersize_mm);
+    let last = plan.stages.iter().find(|stage| stage.stage == Stage::Finished);
+    Aim { target_mm: last.map_or(aim.target_mm, |stage| stage.target_mm), ..aim }
 }
 
 /// Clearances of every bearing in one state of the crank, and the chance of each set.
@@ -326,6 +338,10 @@ fn set_fit(bench: &Bench<'_>, set: SetName, plan: &Planned, bearings: &[Bearing]
     let means: Vec<f64> = own().filter_map(Bearing::to_come).map(|clearance| clearance.across.mean_mm).collect();
     let (least, most) = means.iter().copied().fold(ENDS, ends);
     let (aim, no_aim) = match asked(bench, set) {
+        // Of the undersize that it is ground to, the plan has the last word.
+        Some(Ok(aim)) if plan.ground.is_some_and(|mm| (mm - aim.undersize_mm).abs() <= SAME_STEP_MM) => {
+            (Some(plan.aim), None)
+        }
         Some(Ok(aim)) => (Some(aim), None),
         Some(Err(why)) => (None, Some(why)),
         None => (None, None),

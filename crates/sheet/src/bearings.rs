@@ -62,17 +62,19 @@ impl Bench<'_> {
             Value::Text(_) => f.word(&[("across", 90.0), ("along", 0.0)], problems),
             _ => f.angle_deg(problems),
         });
+        let with = self.instrument(&mut row, "with", problems);
+        let shells_in = row.take("shells").map_or(Some(false), |f| f.word(&[("out", false), ("in", true)], problems));
+        // Through the shells of an undersize a bore may be smaller than a standard journal; bare it never is.
+        let narrowest = if shells_in == Some(true) { 0.95 } else { 1.0 };
         let size_mm = journal.and_then(|journal| self.shape(journal.set).size_mm);
         let size = row.need("size", "what the bore gauge showed", "size = 2.2708", problems);
         let sizes = size.map(|f| {
-            let (low_mm, high_mm) = size_mm.map_or((0.0, f64::INFINITY), |mm| (mm * 0.95, mm * WIDEST_HOUSING));
+            let (low_mm, high_mm) = size_mm.map_or((0.0, f64::INFINITY), |mm| (mm * narrowest, mm * WIDEST_HOUSING));
             let expected = "a bore that its journal runs in";
             let advice = "look at the point, at the unit, and at the journal it belongs to";
             let holds = move |mm: f64| mm > low_mm && mm < high_mm;
             self.sizes_where(&f, holds, expected, advice, problems)
         });
-        let with = self.instrument(&mut row, "with", problems);
-        let shells_in = row.take("shells").map_or(Some(false), |f| f.word(&[("out", false), ("in", true)], problems));
         let undersize = row.take("undersize");
         let shells = match (shells_in, undersize) {
             (Some(true), Some(field)) => {

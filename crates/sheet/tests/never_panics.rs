@@ -8,10 +8,11 @@ use common::{Beside, PAGE, SKELDER, TARN, WREN};
 use proptest::prelude::*;
 use sheet::{read_sheet, read_specification};
 
-const WORKED: [&str; 4] = [
+const WORKED: [&str; 5] = [
     PAGE,
     include_str!("../../tenunder/library/tarn-four-worn.toml"),
     include_str!("../../tenunder/library/tarn-four-traced.toml"),
+    include_str!("../../tenunder/library/tarn-four-bearings.toml"),
     include_str!("../../tenunder/library/skelder-six-ground-before.toml"),
 ];
 
@@ -77,15 +78,15 @@ proptest! {
 
     #[test]
     fn a_changed_sheet_is_read_or_refused(
-        which in 0_usize..7,
+        which in 0_usize..8,
         changes in prop::collection::vec((0.0_f64..1.0, 0_usize..12, 0_usize..PIECES.len()), 0..6),
     ) {
-        let texts = [WORKED[0], WORKED[1], WORKED[2], WORKED[3], WREN, TARN, SKELDER];
+        let texts = [WORKED[0], WORKED[1], WORKED[2], WORKED[3], WORKED[4], WREN, TARN, SKELDER];
         try_all(&changed(texts[which], &changes));
     }
 
     #[test]
-    fn a_sheet_cut_short_is_read_or_refused(which in 0_usize..4, share in 0.0_f64..1.0) {
+    fn a_sheet_cut_short_is_read_or_refused(which in 0_usize..5, share in 0.0_f64..1.0) {
         let text = WORKED[which];
         let cut: String = text.chars().take((text.len() as f64 * share) as usize).collect();
         try_all(&cut);

@@ -361,3 +361,35 @@ fn a_minimal_sheet_takes_the_usual_policy_and_instrument() {
     assert_eq!((usual.graduation_mm, usual.error_limit_mm, usual.repeatability_mm), (0.00254, 0.00254, 0.00127));
     assert!(sheet.findings.readings.iter().all(|reading| reading.with == 0));
 }
+
+#[test]
+fn bearings_are_read_as_they_were_measured() {
+    let text = include_str!("../../tenunder/library/tarn-four-bearings.toml");
+    let sheet = sound(text);
+    let found = &sheet.bearings;
+    assert_eq!((found.bores.len(), found.shells.len(), found.crush.len(), found.sides.len()), (19, 18, 1, 4));
+    assert_eq!(found.shells[0].name, "M upper A 1");
+    assert_eq!(found.shells[9].half, fit::Half::Lower);
+    assert_eq!((found.bores[0].plane_deg, found.bores[2].plane_deg), (90.0, 0.0));
+    let thrust = found.thrust.as_ref().expect("a thrust bearing");
+    assert!((thrust.float_mm.expect("by the dial") - 0.0140 * 25.4).abs() < 1e-12);
+    assert_eq!(sheet.bearing_book.main.material, Some(fit::Material::Aluminium));
+    assert_eq!(sheet.costs.items.len(), 2);
+    // What the bearings ask for stands in the specification, where the plan looks for it.
+    let aim = sheet.specification.main.aims[0];
+    assert!((aim.undersize_mm - 0.254).abs() < 1e-9);
+    assert!((sheet.specification.main.aim(0.254).target_mm / 25.4 - 2.114_875).abs() < 1e-9);
+    // Brought into one document, it is read the same.
+    let whole = sheet::whole_sheet("w-17.toml", text, &Beside(&[])).expect("whole");
+    let again = sound(&whole);
+    assert_eq!(again.bearings, sheet.bearings);
+    assert_eq!(again.specification, sheet.specification);
+}
+
+#[test]
+fn what_the_shop_wants_of_its_bearings_is_read() {
+    let wanted = "[wanted]\nmain = 0.0021\nrunning = 80\n";
+    let sheet = sound(&format!("{PAGE}{wanted}"));
+    assert!((sheet.wanted.main_mm.expect("stated") - 0.0021 * 25.4).abs() < 1e-12);
+    assert_eq!((sheet.wanted.pin_mm, sheet.wanted.running_c), (None, 80.0));
+}

@@ -364,3 +364,78 @@ fn a_slip_of_form_does_not_hide_a_printed_fault() {
     assert!(keys.contains(&"hue") && keys.contains(&"main.size"), "{keys:?}");
     assert!(problems.iter().all(|problem| problem.found != "nothing"), "{problems:?}");
 }
+
+/// Every fault of the rows about bearings at once, each with its line.
+#[test]
+fn bearings_that_cannot_be() {
+    let page =
+        page_with(&[("wren.toml", "tarn-four.toml"), ("1.4991", "2.1243"), ("1.4990", "2.1243"), ("1.2480", "1.8740")]);
+    let more = r#"
+[[housing]]
+journal = "main 1"
+plane = "sideways"
+size = 2.0708
+[[housing]]
+journal = "main 9"
+plane = 90
+size = 2.2708
+shells = "in"
+[[housing]]
+journal = "pin 1"
+plane = "across"
+size = 20.008
+undersize = 0.010
+[[shell]]
+set = "pin"
+journal = "main 2"
+wall = 0.0767
+[[shell]]
+undersize = 10
+wall = 0.767
+half = "top"
+[[shell]]
+set = "main"
+wall = -0.0767
+cuont = 3
+[[bearing]]
+journal = "main 3"
+width = 1.1
+[[bearing]]
+journal = "pin 1"
+[[thrust]]
+journal = "pin 2"
+front_oversize = 5
+[wanted]
+main = 0
+running = 900
+[prices]
+washer = -1
+[[prices.item]]
+what = "crack test"
+"#;
+    assert_snapshot!(refused(&(page + more)), @r#"
+    w-17.toml:13: housing[1].plane: found "sideways", expected "across" or "along"; write one of these
+    w-17.toml:14: housing[1].size: found 2.0708, expected a bore that its journal runs in; look at the point, at the unit, and at the journal it belongs to
+    w-17.toml:15: housing[2].undersize: found nothing, expected the undersize of the shells in it; add undersize = 0.010, or 0 for standard
+    w-17.toml:16: housing[2].journal: found "main 9", expected main 1 to main 5; this specification has mains 1 to 5, counted from the nose
+    w-17.toml:23: housing[3].size: found 20.008, expected a bore that its journal runs in; look at the point, at the unit, and at the journal it belongs to
+    w-17.toml:24: housing[3].undersize: found 0.010, expected no undersize, for no shells were in; take it out, or write shells = "in"
+    w-17.toml:26: shell[1].set: found "pin", expected "main", as the journal; take set out
+    w-17.toml:29: shell[2].journal: found nothing, expected main or pin and its number; add journal = "main 1"
+    w-17.toml:30: shell[2].undersize: found 10, expected an undersize on the diameter, from 0; write what is marked, as 0.010 or "0.25 mm"; leave it out where nothing is
+    w-17.toml:32: shell[2].half: found "top", expected "upper" or "lower" or "either"; write one of these
+    w-17.toml:35: shell[3].wall: found -0.0767, expected the thickness of one shell at its crown; look at the point and at the unit; it is one wall, not two
+    w-17.toml:36: shell[3].cuont: found an unknown key "cuont", expected set, journal, name, half, undersize, wall, with, count; did you mean count? Otherwise take it out
+    w-17.toml:37: bearing[1].rods: found nothing, expected a width; side clearance is the width between the cheeks less every rod on the pin: give both
+    w-17.toml:39: bearing[1].width: found 1.1, expected a pin's width; a main's belongs into [[thrust]], as width
+    w-17.toml:40: bearing[2].crush: found nothing, expected something that was measured; add crush = 0.0035, or width and rods
+    w-17.toml:42: thrust[1].journal: found pin 2, expected a main; name the main that locates the crank endways
+    w-17.toml:44: thrust[1].front_oversize: found 5, expected an oversize of a thrust washer, 0 for standard, from 0 to below 0.1 in; look at the point; a bare number is in inches
+    w-17.toml:46: wanted.main: found 0, expected a running clearance on the diameter, above 0 and below 0.04 in; look at the point; a bare number is in inches
+    w-17.toml:47: wanted.running: found 900, expected degrees Celsius from -40 to 200; write it in degrees Celsius
+    w-17.toml:48: prices.main: found nothing, expected the prices of the set; add [prices.main] with pass, shells and scrap
+    w-17.toml:48: prices.pin: found nothing, expected the prices of the set; add [prices.pin] with pass, shells and scrap
+    w-17.toml:49: prices.washer: found -1, expected a price of 0 or more; write it without a currency sign
+    w-17.toml:50: prices.item[1].price: found nothing, expected the price of one; add price = 35
+    "#);
+}
