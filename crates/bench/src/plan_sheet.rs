@@ -308,7 +308,19 @@ fn length(mm: f64, unit: Unit) -> String {
 /// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
 /// is taken up to check the ground sizes changes nothing about the plan.
 fn rests_on(job: &Job) -> String {
-    const KEYS: [&str; 8] = ["specification", "policy", "reading", "run_out", "trace", "centre", "damage", "worn"];
+    const KEYS: [&str; 11] = [
+        "specification",
+        "policy",
+        "reading",
+        "run_out",
+        "trace",
+        "centre",
+        "damage",
+        "worn",
+        "housing",
+        "shell",
+        "wanted",
+    ];
     let mut hash = Sha256::new();
     let mut add = |value: &Value| {
         hash.update(value.to_json());

@@ -155,6 +155,13 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::Centre(one) => row("centre", one),
         EntryKind::Damage(one) => row("damage", one),
         EntryKind::Worn(one) => row("worn", one),
+        EntryKind::Housing(one) => {
+            row("housing", one)?;
+            has("housing", one, "size")
+        }
+        EntryKind::Shell(one) => row("shell", one),
+        EntryKind::Bearing(one) => row("bearing", one),
+        EntryKind::Thrust(one) => row("thrust", one),
         EntryKind::Instrument { row } => {
             table("instrument", row)?;
             needed("instrument's name", row.words("name").unwrap_or_default())
@@ -404,6 +411,10 @@ impl Gate {
                 | EntryKind::Centre(_)
                 | EntryKind::Damage(_)
                 | EntryKind::Worn(_)
+                | EntryKind::Housing(_)
+                | EntryKind::Shell(_)
+                | EntryKind::Bearing(_)
+                | EntryKind::Thrust(_)
                 | EntryKind::GroundReading(_)
                 | EntryKind::FinalReading(_)
                 | EntryKind::Photograph { .. }

@@ -61,6 +61,10 @@ pub fn brought_in(
                 "trace" => EntryKind::Trace(row),
                 "centre" => EntryKind::Centre(row),
                 "damage" => EntryKind::Damage(row),
+                "housing" => EntryKind::Housing(row),
+                "shell" => EntryKind::Shell(row),
+                "bearing" => EntryKind::Bearing(row),
+                "thrust" => EntryKind::Thrust(row),
                 _ => EntryKind::Worn(row),
             });
         }

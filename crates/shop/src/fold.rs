@@ -82,7 +82,8 @@ pub struct SheetRow {
     pub first: EntryId,
     /// The entry that says what it is now: the first or the last correction.
     pub entry: EntryId,
-    /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`.
+    /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`,
+    /// `housing`, `shell`, `bearing`, `thrust`.
     pub key: &'static str,
     /// The row as it was entered.
     #[schema(value_type = Object)]

@@ -135,6 +135,30 @@ impl<'a> Words<'a> {
             EntryKind::Worn(row) => {
                 format!("how {} is worn: {}", self.journal(row.journal()), self.size(row, "share"))
             }
+            EntryKind::Housing(row) => format!("housing of {}: {}", self.housing_spot(row), self.size(row, "size")),
+            EntryKind::Shell(row) => {
+                let whose = match row.row.words("journal") {
+                    Some(journal) => self.journal(journal),
+                    None => row.row.words("set").unwrap_or("engine").to_owned(),
+                };
+                let count = self.figure(row, "count").map(|count| format!("{count} × ")).unwrap_or_default();
+                let wall = self.figure(row, "wall").map(|wall| format!(", wall {wall}")).unwrap_or_default();
+                let undersize = self.figure(row, "undersize").map(|u| format!(", marked {u}")).unwrap_or_default();
+                format!("{count}half shell of {whose}{undersize}{wall}")
+            }
+            EntryKind::Bearing(row) => {
+                let crush = self.figure(row, "crush").map(|crush| format!(", crush {crush}")).unwrap_or_default();
+                let width = self.figure(row, "width").map(|width| format!(", width {width}")).unwrap_or_default();
+                let rods = self.figure(row, "rods").map(|rods| format!(", rods {rods}")).unwrap_or_default();
+                format!("bearing of {}{crush}{width}{rods}", self.journal(row.journal()))
+            }
+            EntryKind::Thrust(row) => {
+                let parts: Vec<String> = ["width", "housing", "front", "rear", "float"]
+                    .iter()
+                    .filter_map(|key| Some(format!(", {key} {}", self.figure(row, key)?)))
+                    .collect();
+                format!("thrust bearing at {}{}", self.journal(row.journal()), parts.concat())
+            }
             EntryKind::Instrument { row } => format!("micrometer {}", row.words("name").unwrap_or("without a name")),
             EntryKind::MicrometerChanged { to } => format!("change to {to}"),
             EntryKind::ZeroCheck { instrument, reads, at } => {
@@ -243,6 +267,18 @@ impl<'a> Words<'a> {
 
     fn figure(&self, row: &Row, key: &str) -> Option<String> {
         row.row.get(key).map(one)
+    }
+
+    /// Journal, place and direction of a housing, whose directions count from the split.
+    fn housing_spot(&self, row: &Row) -> String {
+        let mut spot = self.journal(row.journal());
+        for key in ["at", "plane"] {
+            if let Some(words) = self.figure(row, key) {
+                spot.push_str(", ");
+                spot.push_str(&words);
+            }
+        }
+        spot
     }
 
     /// Journal, station and direction, as far as the row has them.

@@ -272,6 +272,14 @@ pub enum EntryKind {
     Damage(Row),
     /// How a journal is worn; the keys of `[[worn]]`.
     Worn(Row),
+    /// A diameter of a housing; the keys of `[[housing]]`.
+    Housing(Row),
+    /// A half shell, or several alike; the keys of `[[shell]]`.
+    Shell(Row),
+    /// Crush, a pin's width and its rods; the keys of `[[bearing]]`.
+    Bearing(Row),
+    /// The thrust bearing; the keys of `[[thrust]]`.
+    Thrust(Row),
     /// An instrument for this job, new or in place of the one of that name; the keys of `[[instrument]]`.
     Instrument {
         /// The row.
@@ -445,7 +453,7 @@ pub enum EntryKind {
 }
 
 impl EntryKind {
-    /// Whether it is a row of the sheet: what was measured or found before grinding.
+    /// Whether it is a row of the sheet: what was measured or found of the crank and of its bearings.
     pub fn is_sheet_row(&self) -> bool {
         crate::sheet_rows::sheet_row(self).is_some()
     }
@@ -460,6 +468,10 @@ impl EntryKind {
             EntryKind::Centre(_) => "centre",
             EntryKind::Damage(_) => "damage",
             EntryKind::Worn(_) => "worn",
+            EntryKind::Housing(_) => "housing",
+            EntryKind::Shell(_) => "shell",
+            EntryKind::Bearing(_) => "bearing",
+            EntryKind::Thrust(_) => "thrust",
             EntryKind::Instrument { .. } => "instrument",
             EntryKind::MicrometerChanged { .. } => "micrometer_changed",
             EntryKind::ZeroCheck { .. } => "zero_check",

@@ -11,7 +11,8 @@ use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};
 
 /// The keys of the sheet that hold rows of what was measured, in the order in which a sheet lists them.
-pub(crate) const ROW_KEYS: [&str; 6] = ["reading", "run_out", "trace", "centre", "damage", "worn"];
+pub(crate) const ROW_KEYS: [&str; 10] =
+    ["reading", "run_out", "trace", "centre", "damage", "worn", "housing", "shell", "bearing", "thrust"];
 
 /// A micrometer whose zero at the end was not the zero in use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
@@ -48,6 +49,10 @@ pub(crate) fn sheet_row(kind: &EntryKind) -> Option<(&'static str, &Row)> {
         EntryKind::Centre(row) => ("centre", row),
         EntryKind::Damage(row) => ("damage", row),
         EntryKind::Worn(row) => ("worn", row),
+        EntryKind::Housing(row) => ("housing", row),
+        EntryKind::Shell(row) => ("shell", row),
+        EntryKind::Bearing(row) => ("bearing", row),
+        EntryKind::Thrust(row) => ("thrust", row),
         _ => return None,
     })
 }

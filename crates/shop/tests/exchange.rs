@@ -38,7 +38,9 @@ fn through_the_record(text: &str, specification: Option<&str>) -> String {
 fn answer(text: &str) -> serde_json::Value {
     let sheet = sheet::read_sheet("a sheet", text, &Shipped).unwrap_or_else(|problems| panic!("{problems:?}\n{text}"));
     let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).unwrap();
-    sheet::answer(&sheet, &verdict)
+    let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
+    let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+    serde_json::json!([sheet::answer(&sheet, &verdict), sheet::fit_answer(&sheet, &fit, &quote)])
 }
 
 #[test]
@@ -48,6 +50,7 @@ fn a_sheet_comes_out_as_it_went_in() {
     for (text, specification) in [
         (include_str!("../../tenunder/library/tarn-four-worn.toml"), book),
         (include_str!("../../tenunder/library/tarn-four-misread.toml"), book),
+        (include_str!("../../tenunder/library/tarn-four-bearings.toml"), book),
         (include_str!("../../tenunder/library/wren-notebook.toml"), wren),
     ] {
         let once = through_the_record(text, Some(specification));

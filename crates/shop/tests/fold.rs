@@ -179,3 +179,56 @@ fn kinds_of_a_newer_program_are_not_dropped() {
     let found = serde_json::from_str::<EntryKind>("{\"polished_by_robot\":{\"passes\":3}}");
     assert!(found.unwrap_err().to_string().contains("polished_by_robot"));
 }
+
+/// Housings, shells, bearings and the thrust bearing are rows like the others: kept as typed, put right, undone.
+#[test]
+fn what_was_measured_of_the_bearings_stands_in_the_sheet() {
+    let row = |toml: &str| Row::typed(Value::from_text(toml).unwrap());
+    let mut log = Log::booked();
+    let bore = "journal = \"main 1\"\nplane = \"across\"\nsize = 1.6250\n";
+    let housing = log.kind(EntryKind::Housing(row(bore)));
+    log.kind(EntryKind::Shell(row("set = \"main\"\nundersize = 0.010\nwall = 0.0670\ncount = 4\n")));
+    log.kind(EntryKind::Bearing(row("journal = \"pin 1\"\nwidth = 0.9480\nrods = [0.9400]\n")));
+    let thrust = log.kind(EntryKind::Thrust(row("journal = \"main 1\"\nfloat = 0.0080\n")));
+    let listed = |log: &Log, key: &str| log.job().document.get(key).map(Value::to_json).unwrap_or_default();
+    assert_eq!(listed(&log, "housing"), r#"[{"journal":"main 1","plane":"across","size":1.6250}]"#);
+    assert_eq!(listed(&log, "shell"), r#"[{"set":"main","undersize":0.010,"wall":0.0670,"count":4}]"#);
+    assert_eq!(listed(&log, "bearing"), r#"[{"journal":"pin 1","width":0.9480,"rods":[0.9400]}]"#);
+    assert_eq!(listed(&log, "thrust"), r#"[{"journal":"main 1","float":0.0080}]"#);
+    assert_eq!(log.job().stage, Stage::Measuring);
+    let right = EntryKind::Housing(row("journal = \"main 1\"\nplane = \"across\"\nsize = 1.6252\n"));
+    let right = log.put(draft(right).correcting(housing));
+    assert!(listed(&log, "housing").contains("1.6252"));
+    log.kind(EntryKind::Undo { entry: right });
+    log.kind(EntryKind::Undo { entry: thrust });
+    assert!(listed(&log, "housing").contains("1.6250"));
+    assert_eq!(listed(&log, "thrust"), "");
+    // A housing without a size is none, and a correction keeps its kind.
+    let none = draft(EntryKind::Housing(row("journal = \"main 1\"\nplane = 90\n")));
+    assert!(admit(&log.entries, &none).is_err());
+    let other = draft(EntryKind::Shell(row("set = \"main\"\n"))).correcting(housing);
+    assert!(admit(&log.entries, &other).is_err());
+    // Written down and read again, every line is what it was.
+    for entry in &log.entries {
+        let kept = serde_json::to_string(&entry.kind).unwrap();
+        assert_eq!(serde_json::from_str::<EntryKind>(&kept).unwrap(), entry.kind, "{kept}");
+    }
+    let told: Vec<String> = shop::history(&log.entries, "pin").into_iter().map(|line| line.says).collect();
+    for words in [
+        "housing of main 1, across: 1.6250",
+        "4 × half shell of main, marked 0.010, wall 0.0670",
+        "bearing of pin 1, width 0.9480, rods 0.9400",
+        "thrust bearing at main 1, float 0.0080",
+    ] {
+        assert!(told.iter().any(|says| says.contains(words)), "{words}: {told:?}");
+    }
+}
+
+/// A line as it was kept before there were rows for bearings.
+#[test]
+fn old_lines_are_read_as_ever() {
+    let old = r#"{"worn":{"row":{"journal":"pin 1","share":"even"},"source":"sheet"}}"#;
+    let kind: EntryKind = serde_json::from_str(old).unwrap();
+    assert_eq!(kind.name(), "worn");
+    assert_eq!(serde_json::to_string(&kind).unwrap(), old);
+}
