@@ -20,10 +20,11 @@ pub(crate) struct Bar {
 }
 
 /// The pages of a job in the order of the work.
-const PAGES: [(&str, &str); 9] = [
+const PAGES: [(&str, &str); 10] = [
     ("measure", "Measure"),
     ("verdict", "Verdict"),
     ("drawings", "Drawings"),
+    ("fit", "Bearings"),
     ("grind", "Grind"),
     ("treatment", "Treatment"),
     ("final", "Final check"),

@@ -5,10 +5,13 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
+use fit::Fit;
 use regrind::Verdict;
 use sheet::{Library, Problem, Sheet};
 use shop::{Job, JobNumber};
 use tokio::sync::{Notify, Semaphore};
+
+use crate::plan_sheet::choice_of;
 
 /// Verdicts kept at hand.
 const AT_HAND: usize = 50;
@@ -36,6 +39,8 @@ pub(crate) struct Judged {
     pub(crate) readings: usize,
     /// The sheet as read, and what came of it.
     pub(crate) answer: Result<(Sheet, Verdict), Vec<Problem>>,
+    /// What it means for the bearings, with each set as it was decided; nothing where there is no answer.
+    pub(crate) fit: Option<Fit>,
 }
 
 /// What there is to show now.
@@ -203,7 +208,23 @@ fn judge(job: &Job, running: &Running) -> Judged {
             }]),
         }
     });
-    Judged { seq: job.seq, readings, answer }
+    let fit = answer
+        .as_ref()
+        .ok()
+        .map(|(sheet, verdict)| fit::fit(&sheet.engine(), Some(&as_decided(job, sheet, verdict)), &sheet.policy));
+    Judged { seq: job.seq, readings, answer, fit }
+}
+
+/// The verdict with each set's choice as somebody decided it, where somebody did.
+pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict {
+    let mut verdict = verdict.clone();
+    for set in &mut verdict.sets {
+        let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
+        if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
+            set.choice = choice;
+        }
+    }
+    verdict
 }
 
 /// The sheet of a job as the reader of sheets has it.

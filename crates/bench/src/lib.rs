@@ -12,6 +12,7 @@ mod api;
 mod bar;
 mod checked;
 mod chores;
+mod clearance_drawing;
 mod deciding;
 mod desk;
 mod drawings;

@@ -4,6 +4,7 @@ mod batches;
 pub(crate) mod book_in;
 mod drawings;
 mod final_check;
+mod fit;
 pub(crate) mod grind;
 mod guide;
 mod history;
@@ -38,6 +39,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(measure::routes())
         .merge(verdict::routes())
         .merge(drawings::routes())
+        .merge(fit::routes())
         .merge(grind::routes())
         .merge(batches::routes())
         .merge(final_check::routes())

@@ -44,6 +44,11 @@ impl StopKind {
             StopKind::EndFloat => "end float",
         }
     }
+
+    /// Whether it is about one shell, and said of each in a box alike.
+    pub const fn is_of_one_shell(self) -> bool {
+        matches!(self, StopKind::StepsConfused | StopKind::NoSuchStep | StopKind::WallAgainstMark)
+    }
 }
 
 /// Something that must be settled before anything is fitted, ground or ordered.

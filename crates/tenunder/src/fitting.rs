@@ -79,10 +79,7 @@ impl Page<'_> {
         // One shell of a box says what all of them say.
         let mut seen: Vec<(fit::StopKind, Option<SetName>)> = Vec::new();
         for stop in &self.fit.stops {
-            let per_shell = matches!(
-                stop.kind,
-                fit::StopKind::StepsConfused | fit::StopKind::NoSuchStep | fit::StopKind::WallAgainstMark
-            );
+            let per_shell = stop.kind.is_of_one_shell();
             if per_shell && seen.contains(&(stop.kind, stop.set)) {
                 continue;
             }

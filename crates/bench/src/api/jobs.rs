@@ -14,7 +14,7 @@ use super::answers::{Asking, Conflict, Refused, Writing};
 use super::ask::{Asked, Body, Named, Number};
 use super::lines::JobEntry;
 use crate::desk::{Desk, KnownEngine};
-use crate::judged::Judgement;
+use crate::judged::{Judgement, as_decided};
 use crate::pages::book_in::{sheet_for, with_zero};
 use crate::plan_sheet::grinders_plan;
 use crate::taking::derived;
@@ -312,6 +312,62 @@ pub(crate) async fn verdict(
         match &judged.answer {
             Ok((sheet, verdict)) => told.answer = Some(sheet::answer(sheet, verdict)),
             Err(problems) => told.problems = from_problems(problems).told.fields,
+        }
+    }
+    Ok(Json(told))
+}
+
+/// What the bearings of a job say.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct JobFit {
+    /// Whether the answer knows of all entries. Where it does not, it is still being worked out: ask again.
+    current: bool,
+    /// The share of the work that is done, in 100.
+    #[schema(minimum = 0, maximum = 100)]
+    done: usize,
+    /// The place of the last entry that the answer knows of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    seq: Option<i64>,
+    /// The answer: as `tenunder fit --json` gives it, with each set as it was decided. Absent where nothing is measured,
+    /// or not worked out yet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Object, nullable = false)]
+    answer: Option<serde_json::Value>,
+    /// What is wrong with the sheet, where it cannot be judged.
+    problems: Vec<Fault>,
+}
+
+/// Clearances, sizes, shells given out, the order and what must stop, for the bearings of a job.
+#[utoipa::path(
+    get, path = "/api/jobs/{job}/fit", tag = "jobs",
+    params(("job" = i64, Path, description = "Its number.", example = 1001), Patience),
+    responses((status = 200, body = JobFit), Asking)
+)]
+pub(crate) async fn fit_of(
+    State(desk): State<Desk>,
+    Number(job): Number,
+    Asked(patience): Asked<Patience>,
+) -> Result<Json<JobFit>, Refused> {
+    let held = desk.job(job).await?;
+    let wait = Duration::from_millis(patience.wait_ms.unwrap_or(5_000).min(MOST_WAIT_MS));
+    let judgement = desk.judges.judge(&held.job, wait).await;
+    let done = match &judgement {
+        Judgement::Working { done, .. } => *done,
+        Judgement::NothingYet | Judgement::Ready(_) => 100,
+    };
+    let current = !matches!(judgement, Judgement::Working { .. });
+    let mut told = JobFit { current, done, seq: None, answer: None, problems: Vec::new() };
+    if let Some((judged, _)) = judgement.latest() {
+        told.seq = Some(judged.seq);
+        match (&judged.answer, &judged.fit) {
+            (Ok((sheet, verdict)), Some(fit)) => {
+                let decided = as_decided(&held.job, sheet, verdict);
+                let quote = fit::quote(&decided, Some(fit), &sheet.policy, &sheet.costs, sheet.unit);
+                told.answer = Some(sheet::fit_answer(sheet, fit, &quote));
+            }
+            (Err(problems), _) => told.problems = from_problems(problems).told.fields,
+            _ => {}
         }
     }
     Ok(Json(told))

@@ -1,0 +1,227 @@
+//! The answer for the bearings as the page shows it.
+
+use crank::{Band, State};
+use fit::{Bearing, Clearance, Fit, SetFit, WantedFrom};
+use regrind::words::{in_hundred, likelihood};
+use sheet::Sheet;
+use units::{Unit, show_mm};
+
+use crate::clearance_drawing::ClearanceDrawing;
+use crate::ladder::unit_name;
+use crate::plan_sheet::decimals;
+use crate::wording::{PinWord, capital};
+
+/// Everything that was worked out.
+pub(super) struct Shown {
+    pub(super) unit_name: &'static str,
+    pub(super) running_c: String,
+    pub(super) stops: Vec<String>,
+    pub(super) sets: Vec<SetShown>,
+    pub(super) end_float: Vec<String>,
+    pub(super) sides: Vec<[String; 3]>,
+    pub(super) order: Vec<[String; 4]>,
+    pub(super) order_notes: Vec<String>,
+    pub(super) remarks: Vec<String>,
+}
+
+/// One set.
+pub(super) struct SetShown {
+    pub(super) key: &'static str,
+    pub(super) heading: String,
+    pub(super) says: Vec<String>,
+    pub(super) drawing: Option<ClearanceDrawing>,
+    pub(super) rows: Vec<BearingRow>,
+    /// Where the walls of the clearances come from.
+    pub(super) state: String,
+    pub(super) hot: bool,
+    pub(super) shells: Vec<[String; 3]>,
+    /// What the doubt about the first clearance is made of.
+    pub(super) budget: Option<String>,
+}
+
+/// One bearing of the table.
+pub(super) struct BearingRow {
+    pub(super) name: String,
+    pub(super) tightest: String,
+    pub(super) mean: String,
+    pub(super) loosest: String,
+    pub(super) doubt: String,
+    pub(super) hot: String,
+    pub(super) chance: String,
+    pub(super) state: &'static str,
+}
+
+struct Hand<'a> {
+    sheet: &'a Sheet,
+    fit: &'a Fit,
+    unit: Unit,
+    words: PinWord,
+}
+
+impl Shown {
+    pub(super) fn of(sheet: &Sheet, fit: &Fit, words: PinWord) -> Shown {
+        let hand = Hand { sheet, fit, unit: sheet.unit, words };
+        let mut order_notes: Vec<String> = fit.order.iter().map(|line| line.note.clone()).collect();
+        order_notes.dedup();
+        Shown {
+            unit_name: unit_name(sheet.unit),
+            running_c: format!("{:.0}", fit.running_c),
+            stops: stops(fit, words),
+            sets: fit.sets.iter().map(|set| hand.set(set)).collect(),
+            end_float: hand.end_float(),
+            sides: hand.sides(),
+            order: fit
+                .order
+                .iter()
+                .map(|line| {
+                    let what = words.put(&capital(&line.what));
+                    [what, line.size.clone(), line.to_order().to_string(), line.on_the_bench.to_string()]
+                })
+                .collect(),
+            order_notes,
+            remarks: fit.remarks.iter().map(|remark| words.put(&remark.says)).collect(),
+        }
+    }
+}
+
+/// What stops the work; one shell of a box says what all of them say.
+pub(crate) fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
+    let mut said: Vec<(fit::StopKind, Option<crank::SetName>)> = Vec::new();
+    let mut out = Vec::new();
+    for stop in &fit.stops {
+        let of_shells = stop.kind.is_of_one_shell();
+        if of_shells && said.contains(&(stop.kind, stop.set)) {
+            continue;
+        }
+        said.push((stop.kind, stop.set));
+        let same = fit.stops.iter().filter(|other| other.kind == stop.kind && other.set == stop.set).count();
+        let more = if of_shells && same > 1 { format!(" So with {} more.", same - 1) } else { String::new() };
+        out.push(words.put(&format!("{}{more}", stop.says)));
+    }
+    out
+}
+
+impl Hand<'_> {
+    fn size(&self, mm: f64) -> String {
+        show_mm(mm, self.unit, decimals(self.unit))
+    }
+
+    /// A computed target, with one digit more where it has one.
+    fn target(&self, mm: f64) -> String {
+        let finer = show_mm(mm, self.unit, decimals(self.unit) + 1);
+        finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+    }
+
+    fn range(&self, band: Band) -> String {
+        format!("{} to {}", self.size(band.low_mm), self.size(band.high_mm))
+    }
+
+    fn set(&self, set: &SetFit) -> SetShown {
+        let unit = self.unit;
+        let name = self.words.set(set.set);
+        let own: Vec<&Bearing> = self.fit.bearings.iter().filter(|bearing| bearing.journal.set == set.set).collect();
+        let heading = match set.aim {
+            Some(aim) if set.ground => format!("{name}: finish to {} {unit}", self.target(aim.target_mm)),
+            _ => name,
+        };
+        let mut says = Vec::new();
+        if let Some(aim) = set.aim.filter(|_| set.ground) {
+            says.push(format!(
+                "Anywhere from {} {unit} keeps every measured bearing within its limits.",
+                self.range(aim.window)
+            ));
+        }
+        if let Some((mm, from)) = set.wanted_mm {
+            let from = match from {
+                WantedFrom::Shop => "as the shop wants it",
+                WantedFrom::Book => "the middle of the book’s limits",
+            };
+            says.push(format!("Wanted clearance {} {unit}, {from}.", self.size(mm)));
+        }
+        if let Some(within) = set.within {
+            let share = within.share();
+            says.push(format!("All of them within their limits: {}, {}.", likelihood(share), in_hundred(share)));
+        }
+        says.extend(set.no_aim.iter().map(|why| self.words.put(why)));
+        let told: Vec<(&&Bearing, &Clearance)> = own.iter().filter_map(|b| Some((b, b.to_come()?))).collect();
+        let state = told.first().map_or(String::new(), |(_, clearance)| {
+            let shells = if clearance.undersize_mm == 0.0 {
+                "standard shells".to_owned()
+            } else {
+                format!("shells {}", regrind::words::under(clearance.undersize_mm, unit))
+            };
+            let journals = if set.ground { "journals ground as planned" } else { "journals as they are" };
+            format!("{}, {shells}, walls {}", capital(journals), clearance.walls.words())
+        });
+        let shell = |index: usize| self.sheet.bearings.shells.get(index).map_or_else(String::new, |s| s.name.clone());
+        let shells = own.iter().filter_map(|bearing| {
+            let placed = bearing.shells?;
+            Some([self.words.journal(bearing.journal), shell(placed.upper), shell(placed.lower)])
+        });
+        SetShown {
+            key: set.set.word(),
+            heading,
+            says,
+            drawing: ClearanceDrawing::of(self.fit, set, unit, self.words),
+            hot: told.iter().any(|(_, clearance)| clearance.gained_hot_mm.is_some()),
+            rows: told.iter().map(|(bearing, clearance)| self.row(bearing, clearance)).collect(),
+            state,
+            shells: shells.collect(),
+            budget: told.first().map(|(_, clearance)| self.words.put(&clearance.budget.in_words(unit))),
+        }
+    }
+
+    fn row(&self, bearing: &Bearing, clearance: &Clearance) -> BearingRow {
+        let across = clearance.across;
+        BearingRow {
+            name: self.words.journal(bearing.journal),
+            tightest: self.size(across.tightest_mm),
+            mean: self.size(across.mean_mm),
+            loosest: self.size(across.loosest_mm),
+            doubt: self.size(2.0 * clearance.uncertainty_mm),
+            hot: clearance.gained_hot_mm.map_or(String::new(), |gained_mm| self.size(across.mean_mm + gained_mm)),
+            chance: clearance.within.map_or(String::new(), |chance| in_hundred(chance.share())),
+            state: clearance.state.map_or("", State::words),
+        }
+    }
+
+    fn end_float(&self) -> Vec<String> {
+        let Some(float) = &self.fit.end_float else { return Vec::new() };
+        let unit = self.unit;
+        let mut says = Vec::new();
+        if let Some(mm) = float.reckoned_mm {
+            let chance = float.within.map_or(String::new(), |share| {
+                format!(" Within its limits: {}, {}.", likelihood(share), in_hundred(share))
+            });
+            says.push(format!("From the parts {} {unit}.{chance}", self.size(mm)));
+        }
+        if let Some(mm) = float.measured_mm {
+            says.push(format!("By the dial {} {unit}.", self.size(mm)));
+        }
+        if let Some(limits) = float.limits {
+            says.push(format!("Limits {} {unit}.", self.range(limits)));
+        }
+        if let Some(washers) = float.washers.filter(|washers| washers.within) {
+            let size = |mm: f64| match mm == 0.0 {
+                true => "standard".to_owned(),
+                false => format!("{} {unit} oversize", self.size(mm)),
+            };
+            says.push(format!(
+                "Washers: {} to the front, {} to the rear, for an end float of {} {unit}.",
+                size(washers.front_mm),
+                size(washers.rear_mm),
+                self.size(washers.float_mm)
+            ));
+        }
+        says
+    }
+
+    fn sides(&self) -> Vec<[String; 3]> {
+        let one = |side: &fit::SideClearance| {
+            let limits = side.limits.map_or(String::new(), |limits| self.range(limits));
+            let chance = side.within.map_or(String::new(), in_hundred);
+            [self.words.journal(side.journal), format!("{} ({limits})", self.size(side.mm)), chance]
+        };
+        self.fit.sides.iter().map(one).collect()
+    }
+}
