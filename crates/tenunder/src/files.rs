@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use sheet::{Library, MOST_BYTES, Problem};
 
 /// The engines and sheets that come with the program, all of them invented.
-const SHIPPED: [(&str, &str); 9] = [
+const SHIPPED: [(&str, &str); 10] = [
     ("tarn-four.toml", include_str!("../library/tarn-four.toml")),
     ("tarn-four-oil.toml", include_str!("../library/tarn-four-oil.toml")),
     ("tarn-four-worn.toml", include_str!("../library/tarn-four-worn.toml")),

@@ -146,7 +146,8 @@ impl Page<'_> {
     fn clearances(&self, set: &SetFit) -> String {
         let own: Vec<&Bearing> = self.fit.bearings.iter().filter(|b| b.journal.set == set.set).collect();
         let mut out = String::new();
-        let columns: [(&str, fn(&Bearing) -> Option<&Clearance>); 2] =
+        type Of = fn(&Bearing) -> Option<&Clearance>;
+        let columns: [(&str, Of); 2] =
             [("as found", |b| b.as_found.as_ref()), ("as planned", |b| b.as_planned.as_ref())];
         for (what, of) in columns {
             let rows: Vec<(&&Bearing, &Clearance)> = own.iter().filter_map(|b| Some((b, of(b)?))).collect();
