@@ -1,0 +1,114 @@
+//! The bearings of a job on their page and as JSON, the same as the command line answers.
+
+mod support;
+
+use std::time::Duration;
+
+use shop::{Value, brought_in, fresh_id, now};
+use support::{Opened, Page, id, open};
+
+const BEARINGS: &str = include_str!("../../tenunder/library/tarn-four-bearings.toml");
+const WORN: &str = include_str!("../../tenunder/library/tarn-four-worn.toml");
+
+struct Beside;
+
+impl sheet::Library for Beside {
+    fn text(&self, name: &str) -> Result<String, String> {
+        match name {
+            "tarn-four.toml" => Ok(include_str!("../../tenunder/library/tarn-four.toml").to_owned()),
+            other => Err(format!("no {other} here")),
+        }
+    }
+}
+
+/// Brings a worked sheet in as a job.
+async fn bring(shop: &Opened, text: &str) -> i64 {
+    let whole = sheet::whole_sheet("a worked sheet", text, &Beside).expect("a sheet that can be read");
+    let value = Value::from_json(&whole).expect("a document");
+    let drafts = brought_in(value, None, "Pat", &now(), || fresh_id().expect("random numbers")).expect("a job");
+    shop.store.book_in(&drafts).await.expect("a booked job").job
+}
+
+/// The page once everything is worked out.
+async fn page(shop: &Opened, job: i64) -> Page {
+    for _ in 0..600 {
+        let page = shop.get(&format!("/jobs/{job}/fit")).await;
+        assert_eq!(page.status, 200, "{}", page.text);
+        if !page.text.contains("data-working") {
+            return page;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    panic!("the bearings were never worked out");
+}
+
+#[tokio::test]
+async fn the_page_and_the_json_say_what_the_command_line_says() {
+    let shop = open().await;
+    let job = bring(&shop, BEARINGS).await;
+    let sheet = sheet::read_sheet("a worked sheet", BEARINGS, &Beside).expect("a sheet");
+    let verdict =
+        regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("a verdict");
+    let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
+    let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+    let expected = sheet::fit_answer(&sheet, &fit, &quote);
+    let page = page(&shop, job).await;
+    for words in
+        ["Mains: finish to 2.1148 in", "Which half shell goes where", "End float", "To order", "Measure before"]
+    {
+        assert!(page.text.contains(words), "{words}: {}", page.text);
+    }
+    for bearing in &fit.bearings {
+        let clearance = bearing.as_planned.as_ref().expect("planned");
+        for mm in [clearance.across.tightest_mm, clearance.across.loosest_mm] {
+            let figure = units::show_mm(mm, units::Unit::Inch, 4);
+            assert!(page.text.contains(&format!("<td class=\"fig\">{figure}</td>")), "{figure}");
+        }
+    }
+    let told = shop.get(&format!("/api/jobs/{job}/fit")).await;
+    let told: serde_json::Value = serde_json::from_str(&told.text).expect("JSON");
+    assert_eq!(told["answer"], expected);
+    assert_eq!((told["current"].as_bool(), told["done"].as_u64()), (Some(true), Some(100)));
+}
+
+/// A job without bearings: housings and shells are entered one after another, without a script, and come to the same as
+/// on the sheet.
+#[tokio::test]
+async fn what_is_measured_is_entered_by_plain_forms() {
+    let shop = open().await;
+    let job = bring(&shop, WORN).await;
+    let first = page(&shop, job).await;
+    assert!(first.text.contains("No housing or shell is measured yet"), "{}", first.text);
+    let send = async |fields: &[(&str, &str)]| {
+        let name = id();
+        let all: Vec<(&str, &str)> = [("id", name.as_str())].into_iter().chain(fields.iter().copied()).collect();
+        shop.post(&format!("/jobs/{job}/fit/measured"), &all).await
+    };
+    let bore = [("what", "housing"), ("journal", "main 1"), ("at", "front"), ("plane", "across"), ("shells", "out")];
+    let with = |more: &[(&'static str, &'static str)]| -> Vec<(&str, &str)> {
+        bore.iter().copied().chain(more.iter().copied()).collect()
+    };
+    let wrong = send(&with(&[("size", "20.2708")])).await;
+    assert_eq!(wrong.status, 422);
+    assert!(wrong.text.contains("a bore that its journal runs in") && wrong.text.contains("20.2708"), "{}", wrong.text);
+    assert_eq!(send(&with(&[("size", "2.2707 2.2708"), ("with", "mic 2-3")])).await.status, 303);
+    let shells = [("what", "shell"), ("place", "main"), ("half", "either"), ("undersize", "0.010"), ("wall", "0.0768")];
+    let alike: Vec<(&str, &str)> = shells.iter().copied().chain([("count", "10")]).collect();
+    assert_eq!(send(&alike).await.status, 303);
+    let thrust = [("what", "thrust"), ("journal", "main 3"), ("float", "0.0080")];
+    assert_eq!(send(&thrust).await.status, 303);
+    assert_eq!(send(&[("what", "thrust"), ("journal", "main 3"), ("float", "0.0090")]).await.status, 303);
+    let now = page(&shop, job).await;
+    for words in ["Mains: finish to", "Main 1", "By the dial 0.0090 in", "size 2.2707 2.2708"] {
+        assert!(now.text.contains(words), "{words}: {}", now.text);
+    }
+    assert!(!now.text.contains("0.0080"), "the second look takes the place of the first");
+    let document = shop.store.job(job).await.expect("the job").document;
+    assert_eq!(document.get("thrust").map(|rows| rows.items().len()), Some(1));
+    // A box from another ladder stops the work.
+    let metric =
+        [("what", "shell"), ("place", "pin"), ("half", "either"), ("undersize", "0.25 mm"), ("wall", "0.0668")];
+    assert_eq!(send(&metric).await.status, 303);
+    let stopped = page(&shop, job).await;
+    assert!(stopped.text.contains("0.00984 in, not 0.010 in"), "{}", stopped.text);
+}
