@@ -32,6 +32,7 @@ pub(crate) fn run() -> Result<(), String> {
     let mut rows = measure(&python)?;
     rows.extend(film(&python)?);
     rows.extend(pages(&python)?);
+    rows.extend(papers(&python)?);
     let page = page(&rows);
     print!("{page}");
     let file = root().join("docs/benchmarks.md");
@@ -183,6 +184,21 @@ fn pages(python: &Path) -> Result<Vec<Row>, String> {
         row("the same, 20 people entering: Enter to saved and judged, p99", "enter_p99_ms", "ms", "20 ms", 20.0)?,
         row("verdict so far of an eight-cylinder crank, p95", "verdict_p95_ms", "ms", "150 ms", 150.0)?,
         row("memory of the pages at its highest", "peak_mb", "MB", "120 MB", 120.0)?,
+    ])
+}
+
+/// The grinder's sheet, from a server that has been asked before and from a process of its own.
+fn papers(python: &Path) -> Result<Vec<Row>, String> {
+    let mut timed = command(python);
+    timed.arg("checks/time_papers.py").arg(tools::target().join("release/tenunder"));
+    let said = output(&mut timed)?;
+    let row = |what, key, bound, most: f64| -> Result<Row, String> {
+        let measured = number(&said, key)?;
+        Ok(Row { what, measured: format!("{measured:.1} ms"), bound, kept: measured <= most })
+    };
+    Ok(vec![
+        row("sheet for the grinder as PDF from a warm server, p95", "served_p95_ms", "400 ms", 400.0)?,
+        row("the same from the command line: whole process", "process_ms", "1 s", 1000.0)?,
     ])
 }
 

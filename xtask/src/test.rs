@@ -11,13 +11,14 @@ const FUZZ_S: u64 = 60;
 /// One step of the run: its name and what it does.
 type Step = (&'static str, fn() -> Result<(), String>);
 
-const STEPS: [Step; 10] = [
+const STEPS: [Step; 11] = [
     ("format", format),
     ("clippy, warnings denied", clippy),
     ("unit, reference and property tests", tests),
     ("documentation tests", documentation),
     ("release build", build),
     ("independent checks in Python", checks),
+    ("papers, read back", papers),
     ("pages in a browser", pages),
     ("JSON interface against its description", describe::run),
     ("fuzz targets, clippy", fuzz::lint),
@@ -82,6 +83,12 @@ fn build() -> Result<(), String> {
 fn checks() -> Result<(), String> {
     let python = tools::python()?;
     start(command(python).arg("checks/compare.py").arg(tools::target().join("release/tenunder")))
+}
+
+fn papers() -> Result<(), String> {
+    let python = tools::python()?;
+    tools::poppler()?;
+    start(command(python).arg("checks/papers.py").arg(tools::target().join("release/tenunder")))
 }
 
 fn pages() -> Result<(), String> {

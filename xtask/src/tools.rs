@@ -139,6 +139,11 @@ pub(crate) fn compiler() -> Result<(), String> {
     if answers("c++", "--version") { Ok(()) } else { debian(&["g++"]) }
 }
 
+/// Programs that read a PDF: its pages, its words, what a printer makes of it.
+pub(crate) fn poppler() -> Result<(), String> {
+    if answers("pdftotext", "-v") && answers("pdftoppm", "-v") { Ok(()) } else { debian(&["poppler-utils"]) }
+}
+
 /// A PostgreSQL server's programs, for the tests that start one of their own on loopback.
 pub(crate) fn postgresql() -> Result<(), String> {
     let there = std::fs::read_dir("/usr/lib/postgresql")

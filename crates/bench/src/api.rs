@@ -9,6 +9,7 @@ mod ask;
 mod bench_work;
 mod jobs;
 mod lines;
+mod papers;
 mod pictures;
 mod shop_things;
 
@@ -74,6 +75,8 @@ fn router() -> OpenApiRouter<Desk> {
         .routes(routes!(bench_work::undo))
         .routes(routes!(bench_work::redo))
         .routes(routes!(jobs::batch))
+        .routes(routes!(papers::list))
+        .routes(routes!(papers::print))
         .routes(routes!(shop_things::shop))
         .routes(routes!(shop_things::log, shop_things::write_log))
         .routes(routes!(pictures::keep))
@@ -118,7 +121,7 @@ mod tests {
         let count = names.len();
         names.sort();
         names.dedup();
-        assert_eq!((count, names.len()), (19, 19), "{names:?}");
+        assert_eq!((count, names.len()), (21, 21), "{names:?}");
         let text = told.to_string();
         for part in text.split("\"#/components/schemas/").skip(1) {
             let name = part.split('"').next().unwrap();

@@ -111,6 +111,11 @@ pub enum NotPrinted {
 }
 
 impl NotPrinted {
+    fn nothing_measured() -> NotPrinted {
+        let says = "Nothing is measured yet, so there is no verdict to print.";
+        NotPrinted::nothing_yet(says, "Print the blank form, measure, and come back.")
+    }
+
     fn nothing_yet(says: impl Into<String>, advice: impl Into<String>) -> NotPrinted {
         NotPrinted::NothingYet { says: says.into(), advice: advice.into() }
     }
@@ -175,9 +180,7 @@ impl<'a> Papers<'a> {
             Paper::Label => self.label().err(),
             Paper::Batch => self.batch_slip().err(),
             Paper::Report | Paper::Record if is_measured(self.job()) => None,
-            Paper::Report | Paper::Record => {
-                Some(NotPrinted::nothing_yet("Nothing is measured yet.", "Print the blank form and measure."))
-            }
+            Paper::Report | Paper::Record => Some(NotPrinted::nothing_measured()),
         };
         missing.map(|not| not.to_string())
     }
@@ -196,9 +199,12 @@ impl<'a> Papers<'a> {
 
     /// The verdict with its sheet, or why there is none.
     fn verdict(&self) -> Result<(&Sheet, &Verdict), NotPrinted> {
-        let judged = self.judged.as_deref().ok_or_else(|| {
-            let says = "Nothing is measured yet, so there is no verdict to print.";
-            NotPrinted::nothing_yet(says, "Print the blank form, measure, and come back.")
+        let judged = self.judged.as_deref().ok_or_else(|| match is_measured(self.job()) {
+            false => NotPrinted::nothing_measured(),
+            true => NotPrinted::nothing_yet(
+                "The verdict is still being worked out.",
+                "Your readings are kept. Print it again in a minute.",
+            ),
         })?;
         match &judged.answer {
             Ok((sheet, verdict)) => Ok((sheet, verdict)),

@@ -1,6 +1,8 @@
 //! What the tests of the pages share: a bench over a record of its own, and a browser without a script.
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
+pub(crate) mod at_work;
+
 use std::path::{Path, PathBuf};
 
 use bench::{Bench, KnownEngine};

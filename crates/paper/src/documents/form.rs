@@ -4,6 +4,9 @@ use super::{AboutJob, field, foot};
 use crate::setting::{Cell, Column, Flow, Row, Table, Width};
 use crate::{Drawing, PaperSize, Unwritable};
 
+/// A field to write into with a greasy pencil is 9.5 mm high, with its rules around it.
+const ROW_MM: f64 = 9.8;
+
 /// A blank measuring form.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasuringForm {
@@ -81,7 +84,7 @@ impl MeasuringForm {
                     .collect(),
                 pt: 11.0,
                 head_pt: 10.0,
-                least_mm: 9.5,
+                least_mm: ROW_MM,
                 ruled: true,
             });
         }
@@ -94,7 +97,7 @@ impl MeasuringForm {
                 let blanks = pass.spots.iter().map(|_| Cell::default());
                 Row { cells: std::iter::once(Cell::bold(journal)).chain(blanks).collect() }
             });
-            flow.table(&Table { columns, rows: rows.collect(), pt: 12.0, head_pt: 9.0, least_mm: 9.5, ruled: true });
+            flow.table(&Table { columns, rows: rows.collect(), pt: 12.0, head_pt: 9.0, least_mm: ROW_MM, ruled: true });
         }
         flow.space(3.0);
         flow.heading(2, "Seen", 12.0);
@@ -107,7 +110,7 @@ impl MeasuringForm {
             rows: vec![Row { cells: vec![Cell::default(); 3] }; seen],
             pt: 12.0,
             head_pt: 9.0,
-            least_mm: 9.5,
+            least_mm: ROW_MM,
             ruled: true,
         });
         flow.paragraph(

@@ -108,8 +108,8 @@ const ROOMS: [Room; 5] = [
     Room { job_pt: 36.0, note_pt: 9.0, foot_pt: 9.0, gap_mm: 1.0, in_two: true },
 ];
 
-/// A field to write into with a greasy pencil is so high.
-const ROW_MM: f64 = 9.5;
+/// A field to write into with a greasy pencil is 9.5 mm high, with its rules around it.
+const ROW_MM: f64 = 9.8;
 
 impl GrinderSheet {
     /// The sheet on paper. Up to 13 journals it is one page; from 14, each set has its own.

@@ -1,0 +1,97 @@
+"""Faults to plant: each must be found by the check that it is made for."""
+
+import copy
+
+import pikepdf
+
+from paper_structure import elements
+
+
+def structure_seeds(good, folder):
+    """Copies of a paper with one thing wrong in each."""
+
+    def lang(pdf):
+        del pdf.Root["/Lang"]
+
+    def shown(pdf):
+        del pdf.Root.ViewerPreferences["/DisplayDocTitle"]
+
+    def part(pdf):
+        with pdf.open_metadata() as told:
+            del told["{http://www.aiim.org/pdfua/ns/id/}part"]
+
+    def title(pdf):
+        with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as told:
+            del told["dc:title"]
+
+    def first(pdf, kind):
+        return next(one for one in elements(pdf.Root.StructTreeRoot) if str(one.S) == kind)
+
+    def heading(pdf):
+        first(pdf, "/H2").S = pikepdf.Name("/H4")
+
+    def no_first(pdf):
+        first(pdf, "/H1").S = pikepdf.Name("/P")
+
+    def scope(pdf):
+        del first(pdf, "/TH")["/A"]
+
+    def cell(pdf):
+        row = first(pdf, "/TR")
+        row.K = pikepdf.Array(list(row.K)[:-1])
+
+    def lost(pdf):
+        first(pdf, "/P").K = pikepdf.Array([])
+
+    def figure(pdf):
+        first(pdf, "/P").S = pikepdf.Name("/Figure")
+
+    def unmarked(pdf):
+        contents = pdf.pages[0].Contents
+        contents.write(contents.read_bytes() + b"\n0 0 m 100 100 l S\n")
+
+    def letters(pdf):
+        for font in pdf.pages[0].Resources.Font.values():
+            del font["/ToUnicode"]
+
+    def face(pdf):
+        for font in pdf.pages[0].Resources.Font.values():
+            described = font.DescendantFonts[0].FontDescriptor
+            for key in ("/FontFile", "/FontFile2", "/FontFile3"):
+                if key in described:
+                    del described[key]
+
+    def untagged(pdf):
+        del pdf.Root["/StructTreeRoot"]
+
+    for harm in (lang, shown, part, title, heading, no_first, scope, cell, lost, figure, unmarked, letters, face, untagged):
+        wrong = folder / f"seed-{harm.__name__}.pdf"
+        with pikepdf.open(good) as pdf:
+            harm(pdf)
+            pdf.save(wrong)
+        yield f"structure: {harm.__name__}", wrong
+
+
+def raster_seeds(good, folder):
+    """The same paper, smaller (digits and blanks too small), and pushed to the edge."""
+    for name, matrix in (("smaller", b"0.9 0 0 0.9 20 20"), ("at the edge", b"1 0 0 1 -25 0")):
+        wrong = folder / f"seed-{name.replace(' ', '-')}.pdf"
+        with pikepdf.open(good) as pdf:
+            contents = pdf.pages[0].Contents
+            contents.write(b"q " + matrix + b" cm\n" + contents.read_bytes() + b"\nQ")
+            pdf.save(wrong)
+        yield f"raster: {name}", wrong
+
+
+def words_seeds(said):
+    """What the paper is held against, with one figure other than it was."""
+    target, window, smallest = (copy.deepcopy(said) for _ in range(3))
+    for stage in target["answer"]["plan"][0]["stages"]:
+        stage["target"] += 0.0001
+    yield "figures: grind to", target
+    for stage in window["answer"]["plan"][0]["stages"]:
+        stage["high"] += 0.0001
+    yield "figures: window", window
+    for one in smallest["answer"]["journals"]:
+        one["smallest"] = one["smallest"] - 0.0001
+    yield "figures: smallest", smallest

@@ -1,0 +1,329 @@
+#!/usr/bin/env python3
+"""Read the program's papers back with other people's programs.
+
+    python3 checks/papers.py BINARY [FOLDER]
+
+prints every paper of an invented shop and of sheets with 1 to 26 journals, on A4 and Letter, and holds them against what
+the JSON interface and `assess --json` say of the same jobs (poppler's pdfinfo and pdftotext), against the structure that a
+reader's program needs (pikepdf, and the PDF/UA-1 rules of page-validation), and against what a printer makes of them
+(pdftoppm, one bit a dot). First it plants a fault for each check and sees that it is found. FOLDER keeps what was printed.
+"""
+
+import json
+import re
+import resource
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+import tomllib
+import urllib.error
+import urllib.request
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pikepdf
+
+from paper_raster import raster_faults
+from paper_structure import structure_faults
+from paper_words import large_figures, parsed, report_faults, text_of, words_of
+
+PAPERS = ["form", "report", "grinder", "batch", "record", "certificate", "label"]
+SIZES = {"A4": (595.276, 841.89), "Letter": (612.0, 792.0)}
+# Mains and pins of cranks with 2 (the fewest that a specification has), 3, 9, 13, 14, 17 and 26 journals.
+CRANKS = [(1, 1), (2, 1), (5, 4), (7, 6), (8, 6), (9, 8), (13, 13)]
+# How much must have been looked at before a run counts.
+AT_LEAST = dict(papers=100, figures=700, rasters=20, faults=18)
+
+
+def run(*command, **more):
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True, **more)
+    return done.returncode, done.stdout, done.stderr
+
+
+def info(path):
+    _, out, _ = run("pdfinfo", path)
+    return dict((line.split(":", 1)[0], line.split(":", 1)[1].strip()) for line in out.splitlines() if ":" in line)
+
+
+def page_faults(path, size, pages):
+    """What pdfinfo says of the file, against what it should be; `pages` says which numbers of pages will do."""
+    told, faults = info(path), []
+    if told.get("Tagged") != "yes":
+        faults.append("not tagged")
+    if "Error" in told or not told.get("Title"):
+        faults.append(f"no title: {told}")
+    if int(told.get("Pages", 0)) not in pages:
+        faults.append(f"{told.get('Pages')} pages, not {list(pages)}")
+    found = re.match(r"([\d.]+) x ([\d.]+) pts", told.get("Page size", ""))
+    wanted = SIZES[size]
+    if not found or any(abs(float(a) - b) > 0.1 for a, b in zip(found.groups(), wanted)):
+        faults.append(f"paper of {told.get('Page size')}, not {size}")
+    return faults
+
+
+def pages_for(paper, journals):
+    if paper in ("report", "label"):
+        return [1]
+    if paper == "grinder":
+        return [1] if journals <= 13 else [2]
+    if paper in ("certificate", "batch"):
+        return [1, 2]
+    return [1, 2] if paper == "form" else range(1, 12)
+
+
+class Shop:
+    """The invented shop, answering."""
+
+    def __init__(self, binary, record):
+        self.record = record
+        self.process = subprocess.Popen(
+            [binary, "demo", "--serve", "--port", "0", "--keep", record], stdout=subprocess.PIPE, text=True
+        )
+        line = self.process.stdout.readline()
+        self.address = re.search(r"http://\S+", line).group().rstrip("/")
+
+    def get(self, path):
+        try:
+            with urllib.request.urlopen(self.address + path, timeout=120) as answer:
+                return answer.status, answer.read()
+        except urllib.error.HTTPError as refused:
+            return refused.code, refused.read()
+
+    def json(self, path):
+        return json.loads(self.get(path)[1])
+
+    def stop(self):
+        self.process.send_signal(signal.SIGINT)
+        self.process.wait(20)
+
+
+class Tally:
+    def __init__(self):
+        self.failed, self.counts = [], dict.fromkeys(AT_LEAST, 0)
+
+    def take(self, what, faults):
+        self.failed += [f"{what}: {fault}" for fault in faults]
+
+    def count(self, what, number=1):
+        self.counts[what] += number
+
+
+def sheet_text(mains, pins):
+    """A sheet in inches of an invented engine with so many journals, each a little worn."""
+    step = 3.2
+    lines = [
+        "sheet = 1", f'mark = "N-{mains + pins}"', 'units = "in"', "[specification]", "specification = 1",
+        f'name = "Skelder, {mains} mains and {pins} pins"', 'units = "in"', "throw = 1.5", "[specification.main]",
+        f"count = {mains}", f"positions = {[round(step * n, 3) for n in range(mains)]}", "length = 1.1",
+        "size = [2.1245, 2.1250]", "undersizes = [0.010, 0.020]",
+    ]  # fmt: skip
+    if pins:
+        lines += [
+            "[specification.pin]", f"count = {pins}", f"angles = {[(n * 120) % 360 for n in range(pins)]}",
+            f"positions = {[round(1.6 + step * n, 3) for n in range(pins)]}", "length = 0.95",
+            "size = [1.8745, 1.8750]", "undersizes = [0.010, 0.020]",
+        ]  # fmt: skip
+    lines += [
+        "[[instrument]]", 'name = "mic 1-3"', 'kind = "outside micrometer"', 'units = "in"', "range = [1, 3]",
+        "graduation = 0.0001", "error_limit = 0.0001", "repeatability = 0.00005", "[policy]", "draws = 2000",
+    ]  # fmt: skip
+    for name, count, new in (("main", mains, 2.1250), ("pin", pins, 1.8750)):
+        for n in range(1, count + 1):
+            for plane, worn in ((0, 0.0020), (90, 0.0011)):
+                size = f"{new - worn - 0.0001 * (n % 7):.4f}"
+                lines += ["[[reading]]", f'journal = "{name} {n}"', 'at = "middle"', f"plane = {plane}",
+                          f"size = {size}", 'with = "mic 1-3"']  # fmt: skip
+    return "\n".join(lines) + "\n"
+
+
+def assessed(binary, sheet):
+    code, out, err = run(binary, "assess", sheet, "--json")
+    return json.loads(out) if code == 0 and out.strip() else None
+
+
+def print_paper(binary, of, paper, size, to, record=None):
+    more = ["--record", record] if record else []
+    return run(binary, "print", of, "--as", paper, "--size", size, "-o", to, *more)
+
+
+def look_through(tally, path, paper, size, journals, raster):
+    name = path.name
+    tally.count("papers")
+    tally.take(name, page_faults(path, size, pages_for(paper, journals)))
+    tally.take(name, structure_faults(path))
+    if raster:
+        found = raster_faults(path, paper, [figure for figure in large_figures(words_of(path))])
+        tally.count("rasters")
+        tally.take(name, found)
+
+
+def shop_papers(tally, binary, folder):
+    """Every paper of every job of the invented shop."""
+    record = folder / "shop.tenunder"
+    shop = Shop(binary, record)
+    try:
+        jobs = sorted(job["job"] for job in all_jobs(shop))
+        told = {}
+        for job in jobs:
+            ready = {one["paper"]: one for one in shop.json(f"/api/jobs/{job}/papers")}
+            tally.take(str(job), [f"no {paper} in the list" for paper in PAPERS if paper not in ready])
+            code, plan = shop.get(f"/api/jobs/{job}/plan")
+            served = {}
+            for paper, one in ready.items():
+                code_of, answer = shop.get(f"/api/jobs/{job}/papers/{paper}?size=A4")
+                wanted = 200 if one["ready"] else 409
+                if code_of != wanted:
+                    tally.take(f"{job} {paper}", [f"answered {code_of}, not {wanted}"])
+                if code_of == 200:
+                    served[paper] = answer
+            told[job] = {
+                "job": shop.json(f"/api/jobs/{job}"), "plan": json.loads(plan) if code == 200 else None,
+                "served": served,
+            }  # fmt: skip
+    finally:
+        shop.stop()
+    for job, said in told.items():
+        sheet = folder / f"{job}.toml"
+        code, out, err = run(binary, "export", job, "--record", record)
+        sheet.write_text(out)
+        said["sheet"] = tomllib.loads(out)
+        said["answer"] = assessed(binary, sheet)
+    work = [(job, paper, size) for job in told for paper in PAPERS for size in SIZES]
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(lambda one: job_paper(tally, binary, folder, record, told[one[0]], *one), work))
+    return told
+
+
+def job_paper(tally, binary, folder, record, said, job, paper, size):
+    path = folder / f"{job}-{paper}-{size}.pdf"
+    code, out, err = print_paper(binary, job, paper, size, path, record)
+    if paper not in said["served"]:
+        if code != 2 or not err.startswith("tenunder: ") or path.exists():
+            tally.take(path.name, [f"ended with {code} where nothing can be printed: {err}"])
+        return
+    if code != 0:
+        tally.take(path.name, [f"ended with {code}: {err}"])
+        return
+    if size == "A4":
+        again = path.with_suffix(".again")
+        print_paper(binary, job, paper, size, again, record)
+        if again.read_bytes() != path.read_bytes():
+            tally.take(path.name, ["differs when printed again"])
+        if said["served"][paper] != path.read_bytes():
+            tally.take(path.name, ["differs from the page's"])
+        again.unlink()
+    specification = said["sheet"]["specification"]
+    journals = specification["main"]["count"] + specification.get("pin", {}).get("count", 0)
+    look_through(tally, path, paper, size, journals, size == "A4" and paper in ("grinder", "form", "label", "report"))
+    faults, compared = report_faults(paper, parsed(paper, path), said)
+    tally.count("figures", compared)
+    tally.take(path.name, faults)
+
+
+def all_jobs(shop):
+    jobs = []
+    for query in ("", "&stage=collected", "&put_away=true"):
+        jobs += shop.json(f"/api/jobs?page=0{query}")["jobs"]
+    return list({job["job"]: job for job in jobs}.values())
+
+
+def sheet_papers(tally, binary, folder):
+    """Papers of sheets that are in no record, with 1 to 26 journals."""
+    for mains, pins in CRANKS:
+        sheet = folder / f"n{mains}-{pins}.toml"
+        sheet.write_text(sheet_text(mains, pins))
+        answer = assessed(binary, sheet)
+        said = {"job": None, "plan": None, "answer": answer, "sheet": tomllib.loads(sheet.read_text())}
+        for paper in ("form", "report", "grinder", "record", "label"):
+            for size in SIZES:
+                path = folder / f"n{mains}-{pins}-{paper}-{size}.pdf"
+                code, out, err = print_paper(binary, sheet, paper, size, path)
+                if code != 0:
+                    tally.take(path.name, [f"ended with {code}: {err}"])
+                    continue
+                look_through(tally, path, paper, size, mains + pins, paper in ("grinder", "form"))
+                faults, compared = report_faults(paper, parsed(paper, path), said)
+                tally.count("figures", compared)
+                tally.take(path.name, faults)
+
+
+def no_half_file(binary, folder):
+    """A disk that is full leaves no half file, and what stood there before."""
+    sheet, faults = folder / "n5-4.toml", []
+    to = folder / "full"
+    to.mkdir(exist_ok=True)
+
+    def small():
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
+
+    for before in (None, b"the one before"):
+        path = to / "sheet.pdf"
+        if before:
+            path.write_bytes(before)
+        code, _, err = run(binary, "print", sheet, "--as", "grinder", "-o", path, preexec_fn=small, restore_signals=False)
+        left = {one.name: one.read_bytes() for one in to.iterdir()}
+        if code != 2 or "could not be written" not in err:
+            faults.append(f"a full disk ends with {code}: {err}")
+        if left != ({"sheet.pdf": before} if before else {}):
+            faults.append(f"a full disk leaves {[(name, len(held)) for name, held in left.items()]}")
+    code, _, err = run(binary, "print", sheet, "--as", "grinder", "-o", "/dev/full")
+    if code != 2:
+        faults.append(f"/dev/full ends with {code}: {err}")
+    return faults
+
+
+def seeded(tally, binary, folder):
+    """Plants a fault for each check; a check that does not find it is itself at fault."""
+    from paper_faults import raster_seeds, structure_seeds, words_seeds
+
+    sheet = folder / "seed.toml"
+    sheet.write_text(sheet_text(2, 1))
+    good = folder / "seed.pdf"
+    print_paper(binary, sheet, "grinder", "A4", good)
+    whole = structure_faults(good) + page_faults(good, "A4", [1])
+    whole += raster_faults(good, "grinder", large_figures(words_of(good)))
+    tally.take("the paper without a fault", whole)
+    found = []
+    for name, wrong in structure_seeds(good, folder):
+        found.append((name, structure_faults(wrong)))
+    for name, wrong in raster_seeds(good, folder):
+        found.append((name, raster_faults(wrong, "grinder", large_figures(words_of(good)))))
+    said = {"job": None, "plan": None, "answer": assessed(binary, sheet), "sheet": tomllib.loads(sheet.read_text())}
+    for name, wrong in words_seeds(said):
+        found.append((name, report_faults("grinder", parsed("grinder", good), wrong)[0]))
+    found.append(("a page too many", page_faults(good, "A4", [2])))
+    found.append(("other paper", page_faults(good, "Letter", [1])))
+    for name, faults in found:
+        tally.count("faults")
+        if not faults:
+            tally.take("self-test", [f"{name} was planted and not found"])
+    print(f"{len(found)} planted faults: " + ", ".join(name for name, _ in found))
+
+
+def main():
+    binary = str(Path(sys.argv[1]).resolve())
+    began, tally = time.time(), Tally()
+    with tempfile.TemporaryDirectory() as own:
+        folder = Path(sys.argv[2]) if len(sys.argv) > 2 else Path(own)
+        folder.mkdir(parents=True, exist_ok=True)
+        for left in folder.glob("shop.tenunder*"):
+            left.unlink()
+        seeded(tally, binary, folder)
+        shop_papers(tally, binary, folder)
+        sheet_papers(tally, binary, folder)
+        tally.take("full disk", no_half_file(binary, folder))
+    for what, least in AT_LEAST.items():
+        if tally.counts[what] < least:
+            tally.failed.append(f"only {tally.counts[what]} {what} were looked at, fewer than {least}")
+    for line in tally.failed:
+        print(line)
+    counts = ", ".join(f"{number} {what}" for what, number in tally.counts.items())
+    print(f"{counts}; {len(tally.failed)} failed, {time.time() - began:.0f} s")
+    sys.exit(1 if tally.failed else 0)
+
+
+if __name__ == "__main__":
+    main()
