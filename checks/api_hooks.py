@@ -9,6 +9,7 @@ import schemathesis
 from hypothesis import strategies as st
 
 FIRST_JOB, JOBS = 1001, 14
+PAPERS = ["form", "report", "grinder", "batch", "record", "certificate", "label"]
 SPOTS = [f"main-{n}.{at}.{across}" for n in range(1, 6) for at in ("front", "rear") for across in "ab"]
 
 
@@ -41,6 +42,8 @@ def one_in(body, count, salt=""):
 def map_path_parameters(context, path_parameters):
     if path_parameters and "job" in path_parameters and not one_in(path_parameters, 4):
         path_parameters["job"] = FIRST_JOB + zlib.crc32(repr(path_parameters).encode()) % JOBS
+    if path_parameters and "paper" in path_parameters and not one_in(path_parameters, 4, "paper"):
+        path_parameters["paper"] = PAPERS[zlib.crc32(repr(path_parameters).encode()) % len(PAPERS)]
     return path_parameters
 
 

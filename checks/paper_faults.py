@@ -95,3 +95,38 @@ def words_seeds(said):
     for one in smallest["answer"]["journals"]:
         one["smallest"] = one["smallest"] - 0.0001
     yield "figures: smallest", smallest
+
+
+def job_seeds():
+    """For each paper of a job one figure changed in what it is held against."""
+
+    def report(said):
+        said["answer"]["journals"][0]["smallest"] += 0.001
+
+    def record(said):
+        reading = said["sheet"]["reading"][0]
+        size = reading["size"]
+        reading["size"] = size[0] + 0.0013 if isinstance(size, list) else size + 0.0013
+
+    def certificate(said):
+        for one in said["job"]["final_readings"]:
+            one["row"]["row"]["size"] += 0.001
+
+    def label(said):
+        for one in said["job"]["decisions"]:
+            one["choice"] = "0.111"
+
+    def grinder(said):
+        for one in said["job"]["sheets"][-1]["plan"]["sets"]:
+            one["journals"][0]["take_off"] = "0.0777"
+
+    return [(harm.__name__, harm) for harm in (report, record, certificate, label, grinder)]
+
+
+def half_writer(folder):
+    """A program that says it could not write the paper and leaves half of it."""
+    program = folder / "half-writer"
+    program.write_text('#!/bin/sh\nfor last; do :; done\nhead -c 2000 /dev/zero > "$last"\n'
+                       'echo "tenunder: it could not be written" >&2\nexit 2\n')  # fmt: skip
+    program.chmod(0o755)
+    return program

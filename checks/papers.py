@@ -9,9 +9,11 @@ reader's program needs (pikepdf, and the PDF/UA-1 rules of page-validation), and
 (pdftoppm, one bit a dot). First it plants a fault for each check and sees that it is found. FOLDER keeps what was printed.
 """
 
+import copy
 import json
 import re
 import resource
+import shutil
 import signal
 import subprocess
 import sys
@@ -23,18 +25,16 @@ import urllib.request
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-import pikepdf
-
 from paper_raster import raster_faults
 from paper_structure import structure_faults
-from paper_words import large_figures, parsed, report_faults, text_of, words_of
+from paper_words import ground, large_figures, parsed, report_faults, words_of
 
 PAPERS = ["form", "report", "grinder", "batch", "record", "certificate", "label"]
 SIZES = {"A4": (595.276, 841.89), "Letter": (612.0, 792.0)}
 # Mains and pins of cranks with 2 (the fewest that a specification has), 3, 9, 13, 14, 17 and 26 journals.
 CRANKS = [(1, 1), (2, 1), (5, 4), (7, 6), (8, 6), (9, 8), (13, 13)]
 # How much must have been looked at before a run counts.
-AT_LEAST = dict(papers=100, figures=700, rasters=20, faults=18)
+AT_LEAST = dict(papers=100, figures=700, rasters=20, faults=24)
 
 
 def run(*command, **more):
@@ -154,7 +154,7 @@ def look_through(tally, path, paper, size, journals, raster):
     tally.take(name, page_faults(path, size, pages_for(paper, journals)))
     tally.take(name, structure_faults(path))
     if raster:
-        found = raster_faults(path, paper, [figure for figure in large_figures(words_of(path))])
+        found = raster_faults(path, paper, large_figures(words_of(path)))
         tally.count("rasters")
         tally.take(name, found)
 
@@ -164,9 +164,8 @@ def shop_papers(tally, binary, folder):
     record = folder / "shop.tenunder"
     shop = Shop(binary, record)
     try:
-        jobs = sorted(job["job"] for job in all_jobs(shop))
         told = {}
-        for job in jobs:
+        for job in all_jobs(shop):
             ready = {one["paper"]: one for one in shop.json(f"/api/jobs/{job}/papers")}
             tally.take(str(job), [f"no {paper} in the list" for paper in PAPERS if paper not in ready])
             code, plan = shop.get(f"/api/jobs/{job}/plan")
@@ -223,10 +222,12 @@ def job_paper(tally, binary, folder, record, said, job, paper, size):
 
 
 def all_jobs(shop):
-    jobs = []
-    for query in ("", "&stage=collected", "&put_away=true"):
-        jobs += shop.json(f"/api/jobs?page=0{query}")["jobs"]
-    return list({job["job"]: job for job in jobs}.values())
+    """The numbers of all jobs, those put away too: they are given one after the other."""
+    job, jobs = 1001, []
+    while shop.get(f"/api/jobs/{job}")[0] == 200:
+        jobs.append(job)
+        job += 1
+    return jobs
 
 
 def sheet_papers(tally, binary, folder):
@@ -253,6 +254,7 @@ def no_half_file(binary, folder):
     """A disk that is full leaves no half file, and what stood there before."""
     sheet, faults = folder / "n5-4.toml", []
     to = folder / "full"
+    shutil.rmtree(to, ignore_errors=True)
     to.mkdir(exist_ok=True)
 
     def small():
@@ -296,11 +298,33 @@ def seeded(tally, binary, folder):
         found.append((name, report_faults("grinder", parsed("grinder", good), wrong)[0]))
     found.append(("a page too many", page_faults(good, "A4", [2])))
     found.append(("other paper", page_faults(good, "Letter", [1])))
+    planted(tally, found)
+
+
+def planted(tally, found):
     for name, faults in found:
         tally.count("faults")
         if not faults:
             tally.take("self-test", [f"{name} was planted and not found"])
-    print(f"{len(found)} planted faults: " + ", ".join(name for name, _ in found))
+    print("planted and found: " + ", ".join(name for name, faults in found if faults))
+
+
+def seeded_later(tally, folder, told):
+    """The same for papers that only a job has, and for the full disk."""
+    from paper_faults import half_writer, job_seeds
+
+    found = []
+    for paper, harm in job_seeds():
+        job, said = next((job, said) for job, said in told.items() if paper in said["served"] and harm_fits(paper, said))
+        wrong = copy.deepcopy(said)
+        harm(wrong)
+        found.append((f"figures: {paper}", report_faults(paper, parsed(paper, folder / f"{job}-{paper}-A4.pdf"), wrong)[0]))
+    found.append(("a half file", no_half_file(half_writer(folder), folder)))
+    planted(tally, found)
+
+
+def harm_fits(paper, said):
+    return bool(said["answer"] and said["answer"].get("journals") and (paper != "label" or ground(said)))
 
 
 def main():
@@ -312,9 +336,10 @@ def main():
         for left in folder.glob("shop.tenunder*"):
             left.unlink()
         seeded(tally, binary, folder)
-        shop_papers(tally, binary, folder)
+        told = shop_papers(tally, binary, folder)
         sheet_papers(tally, binary, folder)
         tally.take("full disk", no_half_file(binary, folder))
+        seeded_later(tally, folder, told)
     for what, least in AT_LEAST.items():
         if tally.counts[what] < least:
             tally.failed.append(f"only {tally.counts[what]} {what} were looked at, fewer than {least}")

@@ -66,7 +66,7 @@ async fn each_stage_has_its_papers() {
     can_be_printed(&opened, job, &finished).await;
     let unsigned = file(&opened, job, "certificate").await.body;
     gone(&look(&opened, job, &EYES, "passed").await);
-    gone(&sign(&opened, job, &[]).await);
+    gone(&sign(&opened, job, &[("left-treatment", "yes")]).await);
     can_be_printed(&opened, job, &finished).await;
     assert_ne!(file(&opened, job, "certificate").await.body, unsigned, "a signature changes the certificate");
 }

@@ -68,7 +68,7 @@ impl CustomersReport {
         let mut flow = Flow::new(paper, foot(block, 9.0));
         self.about.begin(&mut flow, "Report");
         flow.heading(1, "What we found on your crankshaft", 20.0);
-        let whose = if self.about.whose().is_empty() { String::new() } else { format!(" of {}", self.about.whose()) };
+        let whose = if self.about.whose().is_empty() { String::new() } else { format!(", for {}", self.about.whose()) };
         flow.paragraph(&format!("{}{whose}", self.about.crank), pt);
         flow.space(1.5);
         flow.strong(&self.outcome, 14.0);
