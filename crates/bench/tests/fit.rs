@@ -44,7 +44,7 @@ async fn page(shop: &Opened, job: i64) -> Page {
 
 #[tokio::test]
 async fn the_page_and_the_json_say_what_the_command_line_says() {
-    let shop = open().await;
+    let shop = open("fit-page").await;
     let job = bring(&shop, BEARINGS).await;
     let sheet = sheet::read_sheet("a worked sheet", BEARINGS, &Beside).expect("a sheet");
     let verdict =
@@ -75,7 +75,7 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
 /// on the sheet.
 #[tokio::test]
 async fn what_is_measured_is_entered_by_plain_forms() {
-    let shop = open().await;
+    let shop = open("fit-forms").await;
     let job = bring(&shop, WORN).await;
     let first = page(&shop, job).await;
     assert!(first.text.contains("No housing or shell is measured yet"), "{}", first.text);
