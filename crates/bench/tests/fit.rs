@@ -51,7 +51,9 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
         regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("a verdict");
     let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
     let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
-    let expected = sheet::fit_answer(&sheet, &fit, &quote);
+    // Through text and back, as the answer comes: the last digit of a long fraction may change on the way.
+    let expected = sheet::fit_answer(&sheet, &fit, &quote).to_string();
+    let expected: serde_json::Value = serde_json::from_str(&expected).expect("JSON");
     let page = page(&shop, job).await;
     for words in
         ["Mains: finish to 2.1148 in", "Which half shell goes where", "End float", "To order", "Measure before"]
@@ -67,7 +69,9 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
     }
     let told = shop.get(&format!("/api/jobs/{job}/fit")).await;
     let told: serde_json::Value = serde_json::from_str(&told.text).expect("JSON");
-    assert_eq!(told["answer"], expected);
+    for (part, value) in expected.as_object().expect("a table") {
+        assert_eq!(&told["answer"][part], value, "{part}");
+    }
     assert_eq!((told["current"].as_bool(), told["done"].as_u64()), (Some(true), Some(100)));
 }
 
