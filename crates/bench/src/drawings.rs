@@ -52,7 +52,7 @@ pub(crate) fn with_known<T>(found: &Found<'_>, draw: impl FnOnce(Known<'_>) -> T
 }
 
 /// The sizes of a set with those that wait for another look.
-fn size_axis(found: &Found<'_>, set: SetName) -> Option<SizeAxis> {
+pub(crate) fn size_axis(found: &Found<'_>, set: SetName) -> Option<SizeAxis> {
     let axis = with_known(found, |known| known.size_axis(set, &plural(found.manner.words, set)))?;
     Some(SizeAxis { waiting_mm: in_doubt(found, set), ..axis })
 }

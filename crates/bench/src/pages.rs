@@ -12,6 +12,7 @@ mod job;
 mod jobs;
 mod measure;
 mod new_crank;
+mod oil;
 mod papers;
 mod pictures;
 pub(crate) mod practice;
@@ -44,6 +45,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(batches::routes())
         .merge(final_check::routes())
         .merge(papers::routes())
+        .merge(oil::routes())
         .merge(shop::routes())
         .merge(start::routes())
         .merge(words::routes())

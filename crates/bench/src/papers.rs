@@ -13,8 +13,8 @@ mod report;
 use std::sync::Arc;
 use std::time::Duration;
 
-use paper::PaperSize;
 use paper::documents::AboutJob;
+use paper::{Drawing, PaperSize};
 use regrind::Verdict;
 use sheet::Sheet;
 use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
@@ -22,10 +22,15 @@ use units::Unit;
 
 use crate::aims::is_measured;
 use crate::desk::{Desk, Held};
+use crate::drawings;
 use crate::judged::{Judged, judge_now};
 use crate::ladder::{Found, Manner};
+use crate::march::Walk;
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
+
+/// As wide as a drawing may be on either size of paper.
+const ACROSS_MM: f64 = 184.0;
 
 /// What a paper waits for a verdict.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -223,6 +228,19 @@ impl<'a> Papers<'a> {
 
     fn manner(&self) -> Manner {
         Manner::of(self.shop, self.job())
+    }
+
+    /// The crank as it is known now; nothing where its book cannot be used.
+    fn crank_drawing(&self) -> Option<Drawing> {
+        let book = self.held.book.as_ref().ok()?;
+        let walk = Walk::of_job(self.shop, self.job()).spots(book);
+        drawings::crank(self.held, &walk, self.words, self.judged.as_deref()).map(|drawn| drawn.drawing)
+    }
+
+    /// The size axis of each set that was judged.
+    fn size_axes(&self, found: &Found<'_>) -> Vec<Drawing> {
+        let sets = found.verdict.sets.iter().filter_map(|set| drawings::size_axis(found, set.set));
+        sets.map(|axis| axis.draw(ACROSS_MM).drawing).collect()
     }
 
     /// Who took the readings that count.

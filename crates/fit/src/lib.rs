@@ -9,7 +9,7 @@
 //! Clearances are on the diameter, in millimetres at 20 °C; walls are single walls at the crown. They are looked at
 //! square to the split, where the load is carried and where books give them.
 //!
-//! What this crate does not do: no storage, no screens; what the oil makes of a clearance is the film's business.
+//! What this crate does not do: no storage, no screens; the film itself: [`oil_case`] puts the question to the room that solves it.
 
 mod aim;
 mod answer;
@@ -20,6 +20,7 @@ mod found;
 mod judge;
 mod matching;
 mod model;
+mod oil;
 mod order;
 mod quote;
 mod shells;
@@ -38,6 +39,7 @@ pub use expansion::{Material, at_20_c_mm, gained_mm};
 pub use found::{Bore, Crush, Found, Half, Measured, Shell, Shells, Side, Thrust, Wanted, Washer};
 pub use judge::fit;
 pub use matching::{Candidate, NoMatch, Pair, matched};
+pub use oil::{OilCase, oil_case};
 pub use quote::{Costs, Item, Quote, QuoteLine, Way, Ways, quote, ways};
 pub use shells::Placed;
 

@@ -6,6 +6,7 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 use super::{NotPrinted, Papers, moment, unit_words};
 use crate::aims::{Aims, SetAim};
 use crate::checked::{EYE_ITEMS, Eye, SpotCheck, State, eye, finished_mm, left_out, not_treated, obstacles, spots};
+use crate::drawings::before_after;
 use crate::march::Walk;
 use crate::pages::grind::choice_words;
 use crate::wording::capital;
@@ -41,7 +42,7 @@ impl Papers<'_> {
                 open.into_iter().map(|obstacle| self.words.put(&obstacle.says)).collect()
             },
             sets: aims.sets.iter().map(|aim| self.certificate_set(&aims, aim, &checked)).collect(),
-            drawings: Vec::new(),
+            drawings: before_after(self.held, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
             eyes: self.eyes(),
             left_out: omitted,
             cautions: vec![

@@ -51,7 +51,7 @@ impl Papers<'_> {
             order: format!("{order}{meaning}"),
             micrometers: self.form_micrometers(),
             passes,
-            drawing: None,
+            drawing: self.crank_drawing(),
         })
     }
 

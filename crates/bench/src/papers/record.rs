@@ -1,10 +1,12 @@
 //! What stands in the full inspection record.
 
+use paper::Drawing;
 use paper::documents::{InspectionRecord, RecordTable};
 use regrind::station_name;
 use shop::{SheetRow, Standing, Value};
 
-use super::{NotPrinted, Papers, moment, unit_words};
+use super::{ACROSS_MM, NotPrinted, Papers, moment, unit_words};
+use crate::drawings::with_known;
 use crate::ladder::Found;
 use crate::wording::capital;
 use crate::working;
@@ -30,7 +32,7 @@ impl Papers<'_> {
             unit: format!("{}, on the diameter", unit_words(found.sheet.unit)),
             verdicts: verdicts.collect(),
             notes,
-            drawings: Vec::new(),
+            drawings: self.record_drawings(&found),
             tables: vec![
                 journals(&found),
                 sizes(&found, self),
@@ -46,6 +48,12 @@ impl Papers<'_> {
             by: self.measured_by(),
             date: self.date(),
         })
+    }
+
+    /// The crank, where each set stands, and which mains suffered.
+    fn record_drawings(&self, found: &Found<'_>) -> Vec<Drawing> {
+        let wear = with_known(found, |known| known.wear()).map(|wear| wear.draw(ACROSS_MM).drawing);
+        self.crank_drawing().into_iter().chain(self.size_axes(found)).chain(wear).collect()
     }
 
     /// Rows of the sheet as they were entered, with who took them and how they stand.

@@ -25,7 +25,7 @@ impl Papers<'_> {
             why: self.why(&found, &chosen, cracked),
             work: self.work(&found, &chosen),
             sets: SetName::BOTH.into_iter().map(|set| self.report_set(&found, set)).collect(),
-            drawings: Vec::new(),
+            drawings: self.size_axes(&found).into_iter().chain(self.crank_drawing()).collect(),
             not_checked: self.not_checked(&found),
             method: self.method(&found),
             meanings: self.meanings(),

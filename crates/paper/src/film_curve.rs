@@ -1,0 +1,129 @@
+//! Least film over clearance, with the window of the plan on it.
+
+use plotters::chart::{ChartBuilder, LabelAreaPosition};
+use plotters::drawing::{DrawingAreaErrorKind, IntoDrawingArea};
+use plotters::element::Rectangle;
+use plotters::series::LineSeries;
+use plotters::style::{Color, IntoFont};
+use units::Unit;
+
+use crate::journal_drawing::unit_name;
+use crate::labelling::{LEADING, wrapped};
+use crate::plot::{DASHED, EDGE, HATCH, INK, Onto, THIN, pixels};
+use crate::{Drawing, Label};
+
+/// Least film against clearance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmCurve {
+    /// What it is of: `Big ends`.
+    pub name: String,
+    /// The unit of clearances; films are in millionths of an inch or in microns.
+    pub unit: Unit,
+    /// Clearance on the diameter in millimetres, and least film in microns, in ascending order of clearance.
+    pub points: Vec<(f64, f64)>,
+    /// The clearances that the plan permits.
+    pub window_mm: Option<(f64, f64)>,
+    /// Clearances that are named.
+    pub named_mm: Vec<(String, f64)>,
+    /// Combined roughness in microns: a thinner film does not part the surfaces.
+    pub roughness_um: f64,
+}
+
+const PLOT_MM: f64 = 62.0;
+const FIGURES_MM: f64 = 14.0;
+const FOOT_MM: f64 = 8.0;
+
+impl FilmCurve {
+    /// Draws it, so wide.
+    pub fn draw(&self, width_mm: f64) -> Drawing {
+        let width = if width_mm >= 100.0 { width_mm.min(1000.0) } else { 100.0 };
+        let mut drawing = Drawing::new(width, PLOT_MM, format!("{}: least film over clearance", self.name));
+        drawing.label(Label::words((0.0, 4.0), &drawing.title.clone()).sized(4.0).bold());
+        let sound = |(x, y): &(f64, f64)| x.is_finite() && y.is_finite() && *x > 0.0 && *y >= 0.0;
+        let points: Vec<(f64, f64)> = self.points.iter().copied().filter(sound).collect();
+        let mut y = PLOT_MM;
+        if points.len() < 2 || self.plot(&mut drawing, &points).is_err() {
+            drawing.label(Label::words((0.0, 12.0), "No film could be worked out."));
+            y = 14.0;
+        }
+        let film = if self.unit == Unit::Inch { "millionths of an inch" } else { "microns" };
+        let mut notes = vec![format!(
+            "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}. Hatched: the plan’s \
+             window. Dashed: the roughness of the surfaces; below it they touch.",
+            unit_name(self.unit)
+        )];
+        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let named: Vec<String> = self
+            .named_mm
+            .iter()
+            .map(|(name, mm)| format!("{name} {}", units::show_mm(*mm, self.unit, decimals)))
+            .collect();
+        if !named.is_empty() {
+            notes.push(format!("Marked: {}.", named.join(", ")));
+        }
+        for line in notes.iter().flat_map(|note| wrapped(note, Label::USUAL_MM, false, width)) {
+            y += Label::USUAL_MM * LEADING;
+            drawing.label(Label::words((0.0, y), line));
+        }
+        drawing.height_mm = y + 1.5;
+        drawing.says = notes.join(" ");
+        drawing
+    }
+
+    fn plot(
+        &self,
+        drawing: &mut Drawing,
+        points: &[(f64, f64)],
+    ) -> Result<(), DrawingAreaErrorKind<std::convert::Infallible>> {
+        let unit = self.unit.mm();
+        // Millionths of an inch, or microns.
+        let film = if self.unit == Unit::Inch { 1.0 / 0.0254 } else { 1.0 };
+        let (first, last) = (points.first().map_or(0.0, |p| p.0), points.last().map_or(1.0, |p| p.0));
+        let top = 1.15 * film * points.iter().map(|p| p.1).fold(self.roughness_um, f64::max);
+        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let mut marks = Vec::new();
+        std::mem::swap(&mut marks, &mut drawing.marks);
+        {
+            let area = Onto(drawing).into_drawing_area();
+            let mut chart = ChartBuilder::on(&area)
+                .margin_top(pixels(8.0))
+                .margin_right(pixels(6.0))
+                .set_label_area_size(LabelAreaPosition::Left, pixels(FIGURES_MM))
+                .set_label_area_size(LabelAreaPosition::Bottom, pixels(FOOT_MM))
+                .build_cartesian_2d((first / unit)..(last / unit), 0.0..top)?;
+            let figures = ("Figures", f64::from(pixels(Label::USUAL_MM))).into_font();
+            let across = |value: &f64| units::show_mm(*value * unit, self.unit, decimals);
+            let upwards = |value: &f64| format!("{value:.0}");
+            chart
+                .configure_mesh()
+                .disable_x_mesh()
+                .y_max_light_lines(1)
+                .x_labels(6)
+                .y_labels(6)
+                .x_label_formatter(&across)
+                .y_label_formatter(&upwards)
+                .label_style(figures)
+                .bold_line_style(THIN.stroke_width(1))
+                .light_line_style(THIN.mix(0.0))
+                .axis_style(EDGE.stroke_width(1))
+                .draw()?;
+            if let Some((from, to)) = self.window_mm {
+                let (from, to) = (from.max(first) / unit, to.min(last) / unit);
+                if from < to {
+                    chart.draw_series(std::iter::once(Rectangle::new([(from, 0.0), (to, top)], HATCH.filled())))?;
+                }
+            }
+            let rough = film * self.roughness_um;
+            chart
+                .draw_series(LineSeries::new([(first / unit, rough), (last / unit, rough)], DASHED.stroke_width(1)))?;
+            let curve = points.iter().map(|(mm, um)| (mm / unit, um * film));
+            chart.draw_series(LineSeries::new(curve, EDGE.stroke_width(1)))?;
+            for (_, mm) in self.named_mm.iter().filter(|(_, mm)| (first..=last).contains(mm)) {
+                chart.draw_series(LineSeries::new([(mm / unit, 0.0), (mm / unit, 0.06 * top)], INK.stroke_width(3)))?;
+            }
+        }
+        marks.append(&mut drawing.marks);
+        drawing.marks = marks;
+        Ok(())
+    }
+}
