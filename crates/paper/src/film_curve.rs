@@ -37,8 +37,9 @@ impl FilmCurve {
     /// Draws it, so wide.
     pub fn draw(&self, width_mm: f64) -> Drawing {
         let width = if width_mm >= 100.0 { width_mm.min(1000.0) } else { 100.0 };
-        let mut drawing = Drawing::new(width, PLOT_MM, format!("{}: least film over clearance", self.name));
-        drawing.label(Label::words((0.0, 4.0), &drawing.title.clone()).sized(4.0).bold());
+        let title = format!("{}: least film over clearance", self.name);
+        let mut drawing = Drawing::new(width, PLOT_MM, title.as_str());
+        drawing.label(Label::words((0.0, 4.0), title).sized(4.0).bold());
         let sound = |(x, y): &(f64, f64)| x.is_finite() && y.is_finite() && *x > 0.0 && *y >= 0.0;
         let points: Vec<(f64, f64)> = self.points.iter().copied().filter(sound).collect();
         let mut y = PLOT_MM;
@@ -48,8 +49,8 @@ impl FilmCurve {
         }
         let film = if self.unit == Unit::Inch { "millionths of an inch" } else { "microns" };
         let mut notes = vec![format!(
-            "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}. Hatched: the plan’s \
-             window. Dashed: the roughness of the surfaces; below it they touch.",
+            "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}. Hatched: the \
+             window it is to keep to. Dashed: the roughness of the surfaces; below it they touch.",
             unit_name(self.unit)
         )];
         let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
@@ -105,6 +106,8 @@ impl FilmCurve {
                 .label_style(figures)
                 .bold_line_style(THIN.stroke_width(1))
                 .light_line_style(THIN.mix(0.0))
+                .set_tick_mark_size(LabelAreaPosition::Left, pixels(1.2))
+                .set_tick_mark_size(LabelAreaPosition::Bottom, pixels(1.2))
                 .axis_style(EDGE.stroke_width(1))
                 .draw()?;
             if let Some((from, to)) = self.window_mm {

@@ -128,7 +128,7 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
         page.problems.push("A figure cannot be used; see below.".to_owned());
         return show(&page);
     }
-    let windows = [fit_window(&fit, crank::SetName::Pin), fit_window(&fit, crank::SetName::Main)];
+    let windows = [crank::SetName::Pin, crank::SetName::Main].map(|set| fit_window(&sheet, &fit, set));
     let asked_case = case.clone();
     let worked = tokio::task::spawn_blocking(move || answer(&asked_case)).await;
     match worked.map_err(|error| Trouble::fault(error.to_string()))? {
@@ -140,12 +140,13 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
     show(&page)
 }
 
-/// The clearances that a set is planned to, tightest and loosest.
-fn fit_window(fit: &Fit, set: crank::SetName) -> Option<(f64, f64)> {
+/// The clearances that a set is planned to, tightest and loosest; where they were not measured, the book's limits.
+fn fit_window(sheet: &Sheet, fit: &Fit, set: crank::SetName) -> Option<(f64, f64)> {
+    let book = sheet.engine().book.set(set).clearance.map(|band| (band.low_mm, band.high_mm));
     let planned = || fit.bearings.iter().filter(|b| b.journal.set == set).filter_map(|b| b.as_planned.as_ref());
-    let tightest = planned().map(|c| c.across.tightest_mm).min_by(f64::total_cmp)?;
-    let loosest = planned().map(|c| c.across.loosest_mm).max_by(f64::total_cmp)?;
-    Some((tightest, loosest))
+    let tightest = planned().map(|c| c.across.tightest_mm).min_by(f64::total_cmp);
+    let loosest = planned().map(|c| c.across.loosest_mm).max_by(f64::total_cmp);
+    tightest.zip(loosest).or(book)
 }
 
 fn fields(asked: &Asked, unit: Unit, words: PinWord) -> Vec<Field> {
@@ -214,6 +215,11 @@ fn given(case: &mut Case, asked: &Asked, unit: Unit, mut fields: Vec<Field>) -> 
         case.oil = OilChoice::Grade(grade);
     }
     fields
+}
+
+/// A figure of the engine in words.
+fn words_of(figure: &str) -> &str {
+    film::case::Figures::words(figure).unwrap_or(figure).trim_end_matches('.')
 }
 
 /// How figures are told in a unit.
@@ -334,7 +340,7 @@ fn told(
     leaning.extend(lean.figures.iter().take(5).map(|one| {
         format!(
             "{}: gauge {} to {}, film {} to {}.",
-            crate::wording::capital(&sheet::film_key(one.figure).replace('_', " ")),
+            crate::wording::capital(words_of(one.figure)),
             figures.gauge(one.hot_idle_gauge_pa[0]),
             figures.gauge(one.hot_idle_gauge_pa[1]),
             figures.film(one.pin_film_m[0]),

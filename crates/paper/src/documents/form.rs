@@ -39,11 +39,13 @@ impl MeasuringForm {
     /// # Errors
     /// Where the file could not be written.
     pub fn to_pdf(&self, paper: PaperSize) -> Result<Vec<u8>, Unwritable> {
-        // Fewer lines for what was seen, rather than another page for them.
-        let mut flow = self.set(paper, 4);
-        let fewer = self.set(paper, 2);
-        if fewer.pages.len() < flow.pages.len() {
-            flow = fewer;
+        // What is not for writing, and lines for what was seen, give way before another page is begun.
+        let mut flow = self.set(paper, 4, true);
+        for (seen, drawn) in [(2, true), (4, false), (2, false)] {
+            let other = self.set(paper, seen, drawn);
+            if other.pages.len() < flow.pages.len() {
+                flow = other;
+            }
         }
         flow.into_pdf(
             &format!("Measuring form, {}", self.about.name()),
@@ -51,7 +53,7 @@ impl MeasuringForm {
         )
     }
 
-    fn set(&self, paper: PaperSize, seen: usize) -> Flow {
+    fn set(&self, paper: PaperSize, seen: usize, drawn: bool) -> Flow {
         let mut block = self.about.fields();
         block.extend([field("Measured by", ""), field("Date", ""), field("Temperature of the crank", "")]);
         let mut flow = Flow::new(paper, foot(block, 10.0));
@@ -66,7 +68,7 @@ impl MeasuringForm {
             ),
             11.0,
         );
-        if let Some(drawing) = &self.drawing {
+        if let Some(drawing) = self.drawing.as_ref().filter(|_| drawn) {
             flow.figure(drawing);
         }
         if !self.micrometers.is_empty() {
