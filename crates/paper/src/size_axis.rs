@@ -75,7 +75,7 @@ impl SizeAxis {
     /// As wide as a panel of a page, or half a page of A4.
     pub const WIDE_MM: f64 = 90.0;
     /// As wide as the narrowest page.
-    pub const NARROW_MM: f64 = 44.0;
+    pub const NARROW_MM: f64 = 40.0;
 
     /// Draws it in a width; what is narrower than [`SizeAxis::NARROW_MM`] is drawn so wide.
     pub fn draw(&self, width_mm: f64) -> Drawn {
