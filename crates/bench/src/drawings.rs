@@ -1,7 +1,9 @@
 //! The drawings of a job, from its record and its latest verdict.
 
 use crank::{JournalId, SetName};
-use paper::{BeforeAfter, Change, CrankSketch, Drawn, JournalMark, Known, SizeAxis, SvgSize};
+use paper::{
+    BeforeAfter, Change, CrankSketch, Drawing, Drawn, JournalMark, Known, LadderSketch, RungChance, SizeAxis, SvgSize,
+};
 use regrind::SetVerdict;
 use shop::{Shop, Standing};
 
@@ -9,7 +11,7 @@ use crate::aims::Aims;
 use crate::checked::{finished_mm, spots};
 use crate::desk::Held;
 use crate::judged::Judged;
-use crate::ladder::{Found, plural};
+use crate::ladder::{Found, Ladder, plural};
 use crate::march::{Spot, Walk};
 use crate::standing::known;
 use crate::wording::PinWord;
@@ -68,6 +70,24 @@ fn in_doubt(found: &Found<'_>, set: SetName) -> Vec<f64> {
         .filter_map(|typed| units::read(typed, found.sheet.unit).ok())
         .map(|entry| entry.mm)
         .collect()
+}
+
+/// The ladder of a set, every rung of it.
+pub(crate) fn ladder(ladder: &Ladder) -> Drawing {
+    let rungs = ladder.rungs.iter().chain(&ladder.deeper).map(|rung| paper::Rung {
+        name: rung.name.clone(),
+        range: rung.range.clone(),
+        chance: rung.chance.as_ref().map(|chance| RungChance {
+            words: chance.words.to_owned(),
+            figure: chance.figure.clone(),
+            dots: chance.dots,
+        }),
+        reason: rung.reason.clone(),
+        chosen: rung.chosen.then(|| if rung.is_size { "Grind to this" } else { "This" }.to_owned()),
+        rule_above: rung.rule_above,
+    });
+    LadderSketch { heading: ladder.heading.clone(), rungs: rungs.collect(), rule: ladder.rule.clone() }
+        .draw(LadderSketch::USUAL_MM)
 }
 
 /// The crank as the job has it now; nothing where its book cannot be used.

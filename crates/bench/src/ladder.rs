@@ -157,6 +157,8 @@ impl Rung {
 pub(crate) struct Chanced {
     pub(crate) words: &'static str,
     pub(crate) figure: String,
+    /// How many of twenty dots are full.
+    pub(crate) dots: usize,
     /// The path of the full ones of twenty dots, two rows of ten.
     pub(crate) full: String,
 }
@@ -170,7 +172,7 @@ impl Chanced {
             n => format!("M5 {y}h{}.1", (n - 1) * 10),
         };
         let path = row(full.min(10), 5) + &row(full.saturating_sub(10), 15);
-        Chanced { words: likelihood(share), figure: in_hundred(share), full: path }
+        Chanced { words: likelihood(share), figure: in_hundred(share), dots: full, full: path }
     }
 }
 

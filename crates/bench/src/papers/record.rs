@@ -6,8 +6,9 @@ use regrind::station_name;
 use shop::{SheetRow, Standing, Value};
 
 use super::{ACROSS_MM, NotPrinted, Papers, moment, unit_words};
-use crate::drawings::with_known;
-use crate::ladder::Found;
+use crate::drawings::{ladder, with_known};
+use crate::ladder::{Found, Tally};
+use crate::march::Walk;
 use crate::wording::capital;
 use crate::working;
 
@@ -53,7 +54,15 @@ impl Papers<'_> {
     /// The crank, where each set stands, and which mains suffered.
     fn record_drawings(&self, found: &Found<'_>) -> Vec<Drawing> {
         let wear = with_known(found, |known| known.wear()).map(|wear| wear.draw(ACROSS_MM).drawing);
-        self.crank_drawing().into_iter().chain(self.size_axes(found)).chain(wear).collect()
+        self.crank_drawing().into_iter().chain(self.size_axes(found)).chain(self.ladders(found)).chain(wear).collect()
+    }
+
+    /// The ladder of each set, with every size there is.
+    fn ladders(&self, found: &Found<'_>) -> Vec<Drawing> {
+        let Ok(book) = self.held.book.as_ref() else { return Vec::new() };
+        let spots = Walk::of_job(self.shop, self.job()).spots(book);
+        let sets = found.verdict.sets.iter();
+        sets.map(|set| ladder(&found.ladder(set, Tally::of(self.job(), &spots, set.set)))).collect()
     }
 
     /// Rows of the sheet as they were entered, with who took them and how they stand.
