@@ -4,7 +4,7 @@ mod batches;
 pub(crate) mod book_in;
 mod drawings;
 mod final_check;
-mod fit;
+pub(crate) mod fit;
 pub(crate) mod grind;
 mod guide;
 mod history;

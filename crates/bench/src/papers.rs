@@ -7,6 +7,7 @@ mod certificate;
 mod form;
 mod grinder;
 mod label;
+mod quotation;
 mod record;
 mod report;
 
@@ -42,6 +43,8 @@ pub enum Paper {
     Grinder,
     /// The customer's report.
     Report,
+    /// What the work costs.
+    Quotation,
     /// Every reading.
     Record,
     /// The finished crank.
@@ -56,14 +59,23 @@ pub enum Paper {
 
 impl Paper {
     /// All of them, in the order of the work.
-    pub const ALL: [Paper; 7] =
-        [Paper::Form, Paper::Report, Paper::Grinder, Paper::Batch, Paper::Record, Paper::Certificate, Paper::Label];
+    pub const ALL: [Paper; 8] = [
+        Paper::Form,
+        Paper::Report,
+        Paper::Quotation,
+        Paper::Grinder,
+        Paper::Batch,
+        Paper::Record,
+        Paper::Certificate,
+        Paper::Label,
+    ];
 
     /// The word it is asked for by.
     pub const fn word(self) -> &'static str {
         match self {
             Paper::Grinder => "grinder",
             Paper::Report => "report",
+            Paper::Quotation => "quotation",
             Paper::Record => "record",
             Paper::Certificate => "certificate",
             Paper::Form => "form",
@@ -82,6 +94,7 @@ impl Paper {
         match self {
             Paper::Grinder => "Sheet for the grinder",
             Paper::Report => "Report for the customer",
+            Paper::Quotation => "Quotation",
             Paper::Record => "Inspection record, every reading",
             Paper::Certificate => "Certificate of the finished crank",
             Paper::Form => "Blank measuring form",
@@ -92,7 +105,7 @@ impl Paper {
 
     /// Whether it needs the verdict.
     const fn needs_verdict(self) -> bool {
-        matches!(self, Paper::Report | Paper::Record)
+        matches!(self, Paper::Report | Paper::Quotation | Paper::Record)
     }
 }
 
@@ -119,6 +132,11 @@ impl NotPrinted {
     fn nothing_measured() -> NotPrinted {
         let says = "Nothing is measured yet, so there is no verdict to print.";
         NotPrinted::nothing_yet(says, "Print the blank form, measure, and come back.")
+    }
+
+    fn no_prices() -> NotPrinted {
+        let says = "This job has no prices, so there is nothing to quote.";
+        NotPrinted::nothing_yet(says, "Enter them under Shop; a job takes them with it when it is booked in.")
     }
 
     fn nothing_yet(says: impl Into<String>, advice: impl Into<String>) -> NotPrinted {
@@ -168,6 +186,7 @@ impl<'a> Papers<'a> {
         Ok(match paper {
             Paper::Grinder => self.grinder()?.to_pdf(size)?,
             Paper::Report => self.report()?.to_pdf(size)?,
+            Paper::Quotation => self.quotation()?.to_pdf(size)?,
             Paper::Record => self.record()?.to_pdf(size)?,
             Paper::Certificate => self.certificate()?.to_pdf(size)?,
             Paper::Form => self.form()?.to_pdf(size)?,
@@ -184,8 +203,9 @@ impl<'a> Papers<'a> {
             Paper::Form => self.form().err(),
             Paper::Label => self.label().err(),
             Paper::Batch => self.batch_slip().err(),
-            Paper::Report | Paper::Record if is_measured(self.job()) => None,
-            Paper::Report | Paper::Record => Some(NotPrinted::nothing_measured()),
+            Paper::Quotation if !is_priced(self.job()) => Some(NotPrinted::no_prices()),
+            Paper::Report | Paper::Quotation | Paper::Record if is_measured(self.job()) => None,
+            Paper::Report | Paper::Quotation | Paper::Record => Some(NotPrinted::nothing_measured()),
         };
         missing.map(|not| not.to_string())
     }
@@ -219,6 +239,11 @@ impl<'a> Papers<'a> {
                 Err(NotPrinted::nothing_yet(says, "Put it right under Measure or Particulars."))
             }
         }
+    }
+
+    /// What it means for the bearings.
+    fn fit(&self) -> Option<&fit::Fit> {
+        self.judged.as_deref().and_then(|judged| judged.fit.as_ref())
     }
 
     fn found<'b>(&'b self, manner: &'b Manner) -> Result<Found<'b>, NotPrinted> {
@@ -258,6 +283,11 @@ impl<'a> Papers<'a> {
     fn date(&self) -> String {
         self.held.entries.last().map(|entry| crate::wording::day(&entry.when)).unwrap_or_default()
     }
+}
+
+/// Whether a job has prices.
+fn is_priced(job: &Job) -> bool {
+    job.document.get("prices").is_some()
 }
 
 /// A moment on paper: always with its day.

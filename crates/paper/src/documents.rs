@@ -5,6 +5,7 @@ mod certificate;
 mod form;
 mod grinder;
 mod label;
+mod quotation;
 mod record;
 mod report;
 
@@ -13,6 +14,7 @@ pub use certificate::{Certificate, CertificateRow, CertificateSet};
 pub use form::{FormPass, MeasuringForm};
 pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 pub use label::{BoxLabel, LabelSet};
+pub use quotation::{Quotation, QuotationWays};
 pub use record::{InspectionRecord, RecordTable};
 pub use report::{CustomersReport, ReportSet};
 

@@ -289,7 +289,7 @@ impl Page<'_> {
             out += &wrap(&format!("and, if {what}: on average {amount:.2} more"), "  ", "    ");
         }
         if !quote.again.is_empty() {
-            let _ = writeln!(out, "  {:<59} {:>10.2}", "Likely bill", quote.likely());
+            let _ = writeln!(out, "  {:<59} {:>10.2}", "With that counted in, on average", quote.likely());
         }
         if !quote.not_priced.is_empty() {
             out += &wrap(&format!("No price for: {}.", quote.not_priced.join("; ")), "  ", "    ");

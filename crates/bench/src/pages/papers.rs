@@ -64,6 +64,7 @@ fn for_what(paper: Paper) -> &'static str {
     match paper {
         Paper::Form => "For a dirty day or a power cut: every spot in the order it is walked, blank.",
         Paper::Report => "What was found, what will be done and why, on one page and in plain words.",
+        Paper::Quotation => "What the work costs, line by line, and the ways that were weighed.",
         Paper::Grinder => "Sizes to read at the machine, with the code that the final check asks for.",
         Paper::Batch => "Goes with the cranks to heat treatment.",
         Paper::Record => "Every reading with its micrometer, and how far each can be trusted.",
