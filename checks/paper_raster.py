@@ -53,6 +53,11 @@ def ink_faults(pages, paper, large):
             faults.append(f"{digits} digits of {TALL_MM} mm and taller, not {wanted} ({large})")
     if paper in ("grinder", "form") and (large or paper == "form"):
         fields = [field for ink in pages for field in blanks(ink)]
+        if paper == "form":
+            # A journal of the drawing is no field: fields stand below each other.
+            fields = [field for ink in pages for field in in_columns(blanks(ink))]
+        if not fields:
+            faults.append("no blank to write into")
         small = [field for field in fields if field[1] < HIGH_MM - DOT_MM]
         wide = [field for field in fields if field[0] >= WIDE_MM - DOT_MM]
         if small:
@@ -75,7 +80,7 @@ def count_tall(ink):
 
 
 def blanks(ink):
-    """Fields of a table that nothing stands in, from rule to rule: width and height in millimetres."""
+    """Fields of a table that nothing stands in, from rule to rule: width and height in mm, and the dot they begin at."""
     rooms, _ = ndimage.label(~ink)
     found = []
     for number, (rows, columns) in enumerate(ndimage.find_objects(rooms), 1):
@@ -85,8 +90,15 @@ def blanks(ink):
         if (rooms[rows, columns] == number).sum() < 0.995 * high * wide:
             continue
         # A rule belongs half to the field above it and half to that below.
-        found.append(((wide + rule(ink, rows, columns, 1)) / MM, (high + rule(ink, rows, columns, 0)) / MM))
+        size = (wide + rule(ink, rows, columns, 1)) / MM, (high + rule(ink, rows, columns, 0)) / MM
+        found.append((*size, columns.start))
     return found
+
+
+def in_columns(fields):
+    """Those that have another of their width above or below them."""
+    places = [(field[2], round(field[0])) for field in fields]
+    return [field for field, place in zip(fields, places) if places.count(place) > 1]
 
 
 def rule(ink, rows, columns, across):
