@@ -3,8 +3,8 @@
 mod samples;
 mod written;
 
-use paper::PaperSize;
 use paper::documents::{CustomersReport, GrinderSheet};
+use paper::{Drawing, PaperSize};
 use samples::{batch, certificate, form, grinder, label, record, report};
 use written::Written;
 
@@ -70,6 +70,19 @@ fn longer_documents_grow_with_the_crank() {
         }
         let [certificate, form, record] = all[6];
         assert!(certificate <= 2 && form == 2 && (3..=6).contains(&record), "26 journals: {:?}", all[6]);
+    }
+}
+
+/// A drawing is nice to have on the form; another page for it is not.
+#[test]
+fn the_form_takes_no_page_more_for_its_drawing() {
+    for paper in PaperSize::ALL {
+        for (mains, pins) in CRANKS {
+            let mut form = form(mains, pins);
+            let without = Written::of(form.to_pdf(paper)).pages();
+            form.drawing = Some(Drawing::new(170.0, 90.0, "The crank"));
+            assert_eq!(Written::of(form.to_pdf(paper)).pages(), without, "{mains}+{pins} on {}", paper.word());
+        }
     }
 }
 

@@ -77,7 +77,7 @@ impl Papers<'_> {
         }));
         columns.push(("Standing".to_owned(), false, 1.3));
         if signed {
-            columns.push(("By".to_owned(), false, 1.5));
+            columns.push(("By".to_owned(), false, 2.4));
         }
         let rows = rows.into_iter().map(|row| {
             let mut cells = vec![capital(&self.words.put(row.row.words("journal").unwrap_or_default()))];

@@ -245,8 +245,8 @@ impl Flow {
         }
         let laid = self.set(words, how, self.width_mm(), align);
         let heading = matches!(tag, Tag::Heading { .. });
-        // A heading is not left alone at the foot of a page.
-        self.need(laid.height_mm + if heading { 12.0 } else { 0.0 });
+        // A heading is not left alone at the foot of a page: the head of a table and a row of it go with it.
+        self.need(laid.height_mm + if heading { 24.0 } else { 0.0 });
         self.begin(tag);
         let (left, y, height) = (self.left_mm(), self.y_mm, laid.height_mm);
         self.place(Piece::Words(laid), (left, y), false);
