@@ -7,6 +7,7 @@ use crank::Band;
 use fit::{Bearing, Fit, SetFit};
 use units::{Unit, show_mm};
 
+use crate::ladder::unit_name;
 use crate::plan_sheet::decimals;
 use crate::wording::PinWord;
 
@@ -113,11 +114,11 @@ impl ClearanceDrawing {
         let within = limits.map_or(String::new(), |band| {
             format!("; the limits are {} to {}", figure(band.low_mm), figure(band.high_mm))
         });
-        let says = format!("Clearances in {}: {}{within}.", unit.symbol(), told.collect::<Vec<_>>().join(", "));
+        let says = format!("Clearances in {}: {}{within}.", unit_name(unit), told.collect::<Vec<_>>().join(", "));
         let caption = format!(
             "Clearance in {}, on the diameter, square to the split{}: from the tightest to the loosest, a dot at the mean. \
              Brackets: the limits. Dashed: wanted.",
-            unit.symbol(),
+            unit_name(unit),
             if set.ground { ", as planned" } else { "" },
         );
         Some(ClearanceDrawing {

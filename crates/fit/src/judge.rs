@@ -424,36 +424,25 @@ fn locks(bench: &mut Bench<'_>, bearing: &Bearing) {
 /// A housing outside its limits: grinding cannot put that right.
 fn housing_at_fault(bench: &mut Bench<'_>, bearing: &Bearing) {
     let (Some(form), Some(band)) = (&bearing.housing, bench.set_book(bearing.journal.set).housing) else { return };
+    if form.state != Some(crank::State::Outside) {
+        return;
+    }
     let (set, journal) = (Some(bearing.journal.set), Some(bearing.journal));
     let limits = bench.range(band);
-    match form.state {
-        Some(crank::State::Outside) => {
-            let round = form
-                .out_of_round_mm
-                .filter(|mm| *mm > band.width_mm())
-                .map(|mm| format!(" It is {} out of round: a shell takes the shape of its housing.", bench.size(mm)));
-            let says = format!(
-                "The housing of {} is {} to {}, and its limits are {limits}. The housing, not the crank, is at fault \
-                 there: no journal size puts it right for the other bearings. Have it put right as the maker's manual \
-                 says before shells are ordered.{}",
-                bearing.journal,
-                bench.size(form.smallest_mm),
-                bench.size(form.largest_mm),
-                round.unwrap_or_default(),
-            );
-            bench.stops.push(Stop { kind: StopKind::Housing, set, journal, says });
-        }
-        Some(crank::State::TooCloseToCall) => {
-            let says = format!(
-                "The housing of {} is {} to {}, too close to its limits, {limits}, to call with this gauge.",
-                bearing.journal,
-                bench.size(form.smallest_mm),
-                bench.size(form.largest_mm),
-            );
-            bench.remarks.push(Remark { journal, says });
-        }
-        _ => {}
-    }
+    let round = form
+        .out_of_round_mm
+        .filter(|mm| *mm > band.width_mm())
+        .map(|mm| format!(" It is {} out of round: a shell takes the shape of its housing.", bench.size(mm)));
+    let says = format!(
+        "The housing of {} is {} to {}, and its limits are {limits}. The housing, not the crank, is at fault there: no \
+         journal size puts it right for the other bearings. Have it put right as the maker's manual says before shells \
+         are ordered.{}",
+        bearing.journal,
+        bench.size(form.smallest_mm),
+        bench.size(form.largest_mm),
+        round.unwrap_or_default(),
+    );
+    bench.stops.push(Stop { kind: StopKind::Housing, set, journal, says });
 }
 
 fn crush(bench: &mut Bench<'_>, bearing: &Bearing) {
@@ -505,6 +494,17 @@ fn set_remarks(bench: &Bench<'_>, set: &SetFit, bearings: &[Bearing]) -> Vec<Str
             "Along the split the {} bearings have more room than shown: walls are measured at the crown, and shells are \
              relieved towards the split.",
             set.set
+        ));
+    }
+    let close = own.iter().filter(|bearing| {
+        bearing.housing.as_ref().is_some_and(|form| form.state == Some(crank::State::TooCloseToCall))
+    });
+    let close: Vec<String> = close.map(|bearing| bearing.journal.to_string()).collect();
+    if let (false, Some(band)) = (close.is_empty(), bench.set_book(set.set).housing) {
+        say(format!(
+            "Too close to the housing's limits, {}, to call with this gauge: {}.",
+            bench.range(band),
+            close.join(", ")
         ));
     }
     if !set.not_measured.is_empty() && !clear.is_empty() {

@@ -225,6 +225,7 @@ enum Command {
         same record gives the same file.\n\n  \
         form         blank, every spot in the order it is walked\n  \
         report       for the customer, one page\n  \
+        quotation    what the work costs, line by line\n  \
         grinder      sizes to read at the machine\n  \
         batch        the slip that goes to heat treatment\n  \
         record       every reading, and how far each can be trusted\n  \
@@ -233,7 +234,7 @@ enum Command {
     Print(print::Asked),
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
-        /// Which example: tarn-four-worn, skelder-six-ground-before, wren-notebook, tarn-four-misread
+        /// Which example: tarn-four-worn, tarn-four-bearings, skelder-six-ground-before, wren-notebook, tarn-four-misread
         #[arg(default_value = "tarn-four-worn")]
         example: String,
         /// Print the answer as JSON

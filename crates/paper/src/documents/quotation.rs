@@ -120,7 +120,7 @@ impl Quotation {
         Table {
             columns: vec![
                 Column::words("What", Width::Share(1.0)),
-                Column::figures("How many", Width::Fit),
+                Column::figures("How many", Width::Mm(22.0)),
                 Column::figures("Each", Width::Fit),
                 Column::figures("Amount", Width::Fit),
             ],
@@ -141,7 +141,7 @@ impl Quotation {
             columns: vec![
                 Column::words("Part", Width::Share(1.0)),
                 Column::words("Size", Width::Share(1.0)),
-                Column::figures("To order", Width::Fit),
+                Column::figures("To order", Width::Mm(20.0)),
             ],
             rows: rows.collect(),
             pt,
@@ -161,8 +161,8 @@ fn weighed(ways: &QuotationWays, pt: f64) -> Table {
         columns: vec![
             Column::words("Start at", Width::Share(1.0)),
             Column::words("Cleans up", Width::Share(1.0)),
-            Column::figures("Expected cost", Width::Fit),
-            Column::figures("Sizes left after it", Width::Fit),
+            Column::figures("Expected cost", Width::Mm(30.0)),
+            Column::figures("Sizes left", Width::Mm(22.0)),
         ],
         rows: rows.collect(),
         pt: small,
