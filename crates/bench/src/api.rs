@@ -68,6 +68,7 @@ fn router() -> OpenApiRouter<Desk> {
         .routes(routes!(jobs::sheet))
         .routes(routes!(jobs::verdict))
         .routes(routes!(jobs::fit_of))
+        .routes(routes!(jobs::oil_of))
         .routes(routes!(jobs::plan))
         .routes(routes!(jobs::history_of))
         .routes(routes!(bench_work::entries, bench_work::write))
@@ -121,7 +122,7 @@ mod tests {
         let count = names.len();
         names.sort();
         names.dedup();
-        assert_eq!((count, names.len()), (21, 21), "{names:?}");
+        assert_eq!((count, names.len()), (22, 22), "{names:?}");
         let text = told.to_string();
         for part in text.split("\"#/components/schemas/").skip(1) {
             let name = part.split('"').next().unwrap();

@@ -24,6 +24,7 @@ mod in_hand;
 mod judged;
 mod ladder;
 mod march;
+mod oil_question;
 mod pages;
 mod papers;
 mod plan_sheet;

@@ -15,6 +15,7 @@ use super::ask::{Asked, Body, Named, Number};
 use super::lines::JobEntry;
 use crate::desk::{Desk, KnownEngine};
 use crate::judged::{Judgement, as_decided};
+use crate::oil_question::oil_question;
 use crate::pages::book_in::{sheet_for, with_zero};
 use crate::plan_sheet::grinders_plan;
 use crate::taking::derived;
@@ -370,6 +371,46 @@ pub(crate) async fn fit_of(
             _ => {}
         }
     }
+    Ok(Json(told))
+}
+
+/// What the oil makes of a job's clearances.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct JobOil {
+    /// Where the clearances come from, and what else was taken for granted.
+    notes: Vec<String>,
+    /// Film, heat and gauge pressure in SI units, as `tenunder film --json` gives them. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Object, nullable = false)]
+    answer: Option<serde_json::Value>,
+    /// Why there is no answer.
+    problems: Vec<String>,
+}
+
+/// Film, heat and gauge pressure with the clearances as found, as planned, and at the book's upper limit.
+#[utoipa::path(
+    get, path = "/api/jobs/{job}/oil", tag = "jobs",
+    params(("job" = i64, Path, description = "Its number.", example = 1001)),
+    responses((status = 200, body = JobOil), Asking)
+)]
+pub(crate) async fn oil_of(State(desk): State<Desk>, Number(job): Number) -> Result<Json<JobOil>, Refused> {
+    let held = desk.job(job).await?;
+    let question = match oil_question(&desk, &held).await {
+        Ok(question) => question,
+        Err(says) => return Ok(Json(JobOil { notes: Vec::new(), answer: None, problems: vec![says] })),
+    };
+    let notes = question.asked.notes;
+    let case = question.asked.case;
+    let worked = tokio::task::spawn_blocking(move || film::case::answer(&case)).await;
+    let told = match worked.map_err(|error| Trouble::fault(error.to_string()))? {
+        Ok(answer) => {
+            let answer = serde_json::to_value(answer).map_err(|error| Trouble::fault(error.to_string()))?;
+            JobOil { notes, answer: Some(answer), problems: Vec::new() }
+        }
+        Err(problems) => {
+            JobOil { notes, answer: None, problems: problems.0.iter().map(|problem| format!("{problem}.")).collect() }
+        }
+    };
     Ok(Json(told))
 }
 

@@ -9,7 +9,7 @@ use film::case::{
     answer,
 };
 use film::oil::Grade;
-use fit::{Fit, oil_case};
+use fit::Fit;
 use paper::{FilmCurve, SvgSize};
 use serde::Deserialize;
 use sheet::Sheet;
@@ -17,8 +17,8 @@ use units::Unit;
 
 use crate::bar::Bar;
 use crate::desk::Desk;
-use crate::judged::{PATIENCE, read};
 use crate::ladder::unit_name;
+use crate::oil_question::{OilQuestion, oil_question};
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
 use crate::wording::PinWord;
@@ -89,8 +89,6 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
     let shop = shop_of(&desk).await?;
     let frame = visitor.frame(&shop, format!("Oil film, job {job}"), "jobs");
     let words = frame.words;
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
-    let judged = judgement.latest().map(|(judged, _)| judged);
     let unit = held.unit();
     let mut page = OilPage {
         frame,
@@ -100,23 +98,8 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
         told: None,
         problems: Vec::new(),
     };
-    let (sheet, fit): (Sheet, Fit) =
-        match judged.and_then(|judged| Some((judged.answer.as_ref().ok()?, judged.fit.clone()?))) {
-            Some(((sheet, _), fit)) => (sheet.clone(), fit),
-            // Without a verdict the book alone can be asked.
-            None => match read(&held.job) {
-                Ok(sheet) => {
-                    let fit = fit::fit(&sheet.engine(), None, &sheet.policy);
-                    (sheet, fit)
-                }
-                Err(_) => {
-                    page.problems.push("Nothing is measured yet. Measure the journals first.".to_owned());
-                    return show(&page);
-                }
-            },
-        };
-    let made = match oil_case(&sheet.engine(), &fit) {
-        Ok(made) => made,
+    let OilQuestion { asked: made, sheet, fit } = match oil_question(&desk, &held).await {
+        Ok(question) => question,
         Err(says) => {
             page.problems.push(words.put(&says));
             return show(&page);
