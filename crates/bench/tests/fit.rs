@@ -116,3 +116,34 @@ async fn what_is_measured_is_entered_by_plain_forms() {
     let stopped = page(&shop, job).await;
     assert!(stopped.text.contains("0.00984 in, not 0.010 in"), "{}", stopped.text);
 }
+
+/// Page and JSON put the same question to the film, and what is typed on the page takes its part in it.
+#[tokio::test]
+async fn the_oil_page_and_the_json_say_what_the_film_says() {
+    let shop = open("oil-page").await;
+    let job = bring(&shop, BEARINGS).await;
+    // Once the verdict is there the question no longer changes.
+    page(&shop, job).await;
+    let told = shop.get(&format!("/api/jobs/{job}/oil")).await;
+    assert_eq!(told.status, 200, "{}", told.text);
+    let told: serde_json::Value = serde_json::from_str(&told.text).expect("JSON");
+    let states = told["answer"]["clearances"].as_array().expect("clearances");
+    let names: Vec<&str> = states.iter().filter_map(|at| at["clearance"]["name"].as_str()).collect();
+    assert_eq!(names, ["as found", "as planned", "at the upper limit"]);
+    let oil = shop.get(&format!("/jobs/{job}/oil")).await;
+    assert_eq!(oil.status, 200, "{}", oil.text);
+    for at in states {
+        let psi = at["hot_idle"]["gauge_pa"].as_f64().expect("a pressure") / 6894.757;
+        let words = format!("{psi:.0} psi {}", at["clearance"]["name"].as_str().expect("a name"));
+        oil.says(&words);
+    }
+    oil.says("a hint, not a diagnosis").says("Least film over clearance").says("statically determinate");
+    // A wider clearance and a hotter oil leave less on the gauge.
+    let asked = shop.get(&format!("/jobs/{job}/oil?pin=0.0080&main=0.0080&hot=120&idle=600")).await;
+    asked.says("other clearance").says("0.0080");
+    for wrong in ["?pin=-0.001", "?main=wide", "?idle=0", "?hot=1e999"] {
+        let refused = shop.get(&format!("/jobs/{job}/oil{wrong}")).await;
+        assert_eq!(refused.status, 200);
+        refused.says("cannot be used").says("aria-invalid");
+    }
+}
