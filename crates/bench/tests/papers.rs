@@ -8,7 +8,7 @@ use support::at_work::{
 use support::{Opened, Page, booked, open};
 
 /// Every paper, by the word it is asked for.
-const PAPERS: [&str; 7] = ["form", "report", "grinder", "batch", "record", "certificate", "label"];
+const PAPERS: [&str; 8] = ["form", "report", "quotation", "grinder", "batch", "record", "certificate", "label"];
 
 async fn file(opened: &Opened, job: i64, paper: &str) -> Page {
     opened.get(&format!("/jobs/{job}/papers/{paper}.pdf")).await
@@ -81,6 +81,26 @@ async fn a_batch_has_its_slip() {
 }
 
 #[tokio::test]
+async fn what_has_a_price_can_be_quoted() {
+    let opened = open("papers-quotation").await;
+    let prices =
+        "[prices.main]\npass = 110\nshells = 48\nscrap = 420\n[prices.pin]\npass = 125\nshells = 42\nscrap = 420\n";
+    let sheet = shop::Value::from_text(&format!("{WORN}\n{prices}")).expect("a sheet");
+    let fresh = || shop::fresh_id().expect("random numbers");
+    let specification = Some(shop::Value::from_text(TARN).expect("a specification"));
+    let drafts = shop::brought_in(sheet, specification, "Pat", "2026-11-25T09:00:00Z", fresh).expect("a job");
+    let job = opened.store.book_in(&drafts).await.expect("a job").job;
+    can_be_printed(&opened, job, &["form", "report", "quotation", "record"]).await;
+    for set in ["main", "pin"] {
+        let (choice, verdict) = ("leave".to_owned(), String::new());
+        write(&opened, job, shop::EntryKind::Decision { set: set.into(), choice, overruled: None, verdict }).await;
+    }
+    let page = file(&opened, job, "quotation").await;
+    assert_eq!(page.status, 409);
+    page.says("Nothing that is to be done on this crank has a price.");
+}
+
+#[tokio::test]
 async fn the_size_is_the_shops_unless_another_is_asked_for() {
     let opened = open("papers-size").await;
     let job = booked(&opened, "W-2", "").await;
@@ -122,7 +142,7 @@ async fn what_is_no_paper_or_no_job_is_not_found() {
 async fn the_same_record_gives_the_same_file_and_a_new_sheet_another() {
     let opened = open("papers-same").await;
     let job = ready_to_sign(&opened).await;
-    for paper in PAPERS.into_iter().filter(|paper| *paper != "batch") {
+    for paper in PAPERS.into_iter().filter(|paper| !matches!(*paper, "batch" | "quotation")) {
         assert_eq!(file(&opened, job, paper).await.body, file(&opened, job, paper).await.body, "{paper}");
     }
     let old = file(&opened, job, "grinder").await.body;

@@ -23,7 +23,7 @@ pub(crate) struct PaperOfJob {
     paper: &'static str,
     /// What it is.
     says: &'static str,
-    /// Whether it can be printed as the job stands.
+    /// Whether it can be printed as the job stands, as far as can be told without working its verdict out.
     ready: bool,
     /// What is missing and what to do, where it cannot be printed.
     #[serde(skip_serializing_if = "Option::is_none")]
