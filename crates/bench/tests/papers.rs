@@ -3,7 +3,7 @@
 mod support;
 
 use support::at_work::{
-    EYES, check_all, clean_up, decided, gone, issue, look, ready_to_sign, send, sign, state, write,
+    EYES, TARN, WORN, check_all, clean_up, decided, gone, issue, look, ready_to_sign, send, sign, state, write,
 };
 use support::{Opened, Page, booked, open};
 
