@@ -80,6 +80,10 @@ fn through(bench: &Bench<'_>, journal: JournalId, undersize_mm: f64) -> Option<T
     let mut model = Model::default();
     let running = bench.running(&mut model, journal, undersize_mm).filter(|running| running.walls.is_measured())?;
     let values: Vec<f64> = running.across.iter().map(|term| model.value(term)).collect();
+    // A reading that is no number says nothing of the bearing.
+    if !values.iter().all(|mm| mm.is_finite()) {
+        return None;
+    }
     Some(Through {
         journal,
         least_mm: values.iter().copied().reduce(f64::min)?,
