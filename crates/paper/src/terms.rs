@@ -9,7 +9,7 @@ const HEIGHT_MM: f64 = 27.0;
 /// Every word that has a drawing, by the key it is asked for.
 pub const TERMS: [&str; 27] = [
     "journal",
-    "main",
+    "mains",
     "pin",
     "set",
     "nose",
@@ -46,7 +46,7 @@ pub fn term(key: &str) -> Option<Drawing> {
             side(d, |part| matches!(part, Part::Main | Part::Pin));
             "A crank from the side; its two mains and its pin are drawn heavy."
         }
-        "main" => {
+        "mains" => {
             side(d, |part| matches!(part, Part::Main));
             "A crank from the side; the two mains on its axis are drawn heavy."
         }

@@ -49,7 +49,8 @@ fn as_html(text: &str) -> String {
     }
     let mut out = String::new();
     html::push_html(&mut out, events.into_iter());
-    out
+    // What may scroll sideways takes the focus.
+    out.replace("<pre>", "<pre class=\"scroll\" tabindex=\"0\">")
 }
 
 /// `Before you begin` as `before-you-begin`.

@@ -24,7 +24,7 @@ struct WordsPage {
 /// The key that an address names it by, the word, and its line, in the order in which the work meets them.
 const WORDS: [(&str, &str, &str); 27] = [
     ("journal", "journal", "A ground, round part of the crank that turns in a bearing."),
-    ("main", "main", "A journal on the axis of the crank; the crank turns on its mains. Counted from the nose."),
+    ("mains", "main", "A journal on the axis of the crank; the crank turns on its mains. Counted from the nose."),
     ("pin", "pin", "A journal that a connecting rod runs on, off the axis by the throw. Also called crankpin."),
     ("set", "set", "All mains together, or all pins together. A set is ground to one size."),
     ("nose", "nose, flywheel end", "The front and the rear of the crank. Everything is counted from the nose."),
