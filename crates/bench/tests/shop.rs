@@ -64,7 +64,7 @@ async fn settings_are_kept_and_rubbish_comes_back() {
     assert_eq!(kept.setting("stations"), Some("3"));
     assert_eq!(kept.setting("words"), Some("rod journal"));
     shop.get("/shop").await.says("value=\"95\"").says("Old Dairy Lane").says("· Oxbow Engine Works</title>");
-    shop.get("/words").await.says("<dt>Rod journal</dt>");
+    shop.get("/words").await.says("<dt><b>Rod journal</b></dt>");
     let long = "x".repeat(10_000);
     for (field, value, says) in [
         ("in_100", "100", "above 0 and below 100"),
