@@ -13,6 +13,7 @@ mod adopt;
 mod answer;
 mod bearings;
 mod film_case;
+mod film_words;
 mod findings;
 mod fit_answer;
 mod instruments;
@@ -36,6 +37,7 @@ use table::{Field, Table};
 
 pub use answer::answer;
 pub use film_case::{FilmCase, film_key, read_film_case};
+pub use film_words::FilmWords;
 pub use fit_answer::fit_answer;
 pub use node::MOST_BYTES;
 pub use problem::Problem;

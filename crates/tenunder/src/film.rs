@@ -3,8 +3,8 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use film::case::{Answer, AtClearance, BearingState, Contact, State, answer};
-use sheet::{FilmCase, Problem};
+use film::case::{Answer, AtClearance, Contact, State, answer};
+use sheet::{FilmCase, FilmWords, Problem};
 use units::Unit;
 
 use crate::report::wrap;
@@ -45,57 +45,19 @@ pub(crate) fn case_file(path: &Path, json: bool) -> u8 {
     }
 }
 
-/// How figures are told in the unit of a case.
-struct Told {
-    unit: Unit,
-}
-
-impl Told {
-    /// A gauge pressure.
-    fn gauge(&self, pa: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.0} psi", pa / 6894.757),
-            Unit::Millimetre => format!("{:.1} bar", pa / 1e5),
-        }
-    }
-
-    /// A pressure in the film.
-    fn peak(&self, pa: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.0} psi", (pa / 6894.757 / 100.0).round() * 100.0),
-            Unit::Millimetre => format!("{:.0} MPa", pa / 1e6),
-        }
-    }
-
-    /// A film thickness: millionths of an inch, or microns.
-    fn film(&self, m: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.0} µin", m / 25.4e-9),
-            Unit::Millimetre => format!("{:.2} µm", m * 1e6),
-        }
-    }
-
-    /// A clearance on the diameter.
-    fn clearance(&self, m: f64) -> String {
-        match self.unit {
-            Unit::Inch => format!("{:.4} in", m / 0.0254),
-            Unit::Millimetre => format!("{:.3} mm", m * 1e3),
-        }
-    }
-
-    fn least_film(&self, bearing: &BearingState) -> String {
-        match bearing.contact {
-            Contact::Film => self.film(bearing.least_film_m),
-            Contact::Mixed => "they touch".to_owned(),
-        }
+/// A clearance on the diameter, with its unit.
+fn clearance(unit: Unit, m: f64) -> String {
+    match unit {
+        Unit::Inch => format!("{:.4} in", m / 0.0254),
+        Unit::Millimetre => format!("{:.3} mm", m * 1e3),
     }
 }
 
 fn report(case: &FilmCase, answer: &Answer) -> String {
-    let told = Told { unit: case.unit };
+    let told = FilmWords { unit: case.unit, millionths: "µin" };
     let title = if case.name.is_empty() { "What the clearances do".to_owned() } else { case.name.clone() };
     let mut out = format!("{title}\n{}\n", "=".repeat(title.chars().count().min(80)));
-    out += &wrap(&plain_words(answer, &told), "", "");
+    out += &wrap(&plain_words(answer, told), "", "");
     out.push('\n');
     let names: Vec<&str> = answer.clearances.iter().map(|at| at.clearance.name.as_str()).collect();
     let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0).clamp(10, 14);
@@ -109,8 +71,8 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
         out.push('\n');
     };
     row("", &|at| at.clearance.name.clone());
-    row("clearance, big ends", &|at| told.clearance(at.clearance.pin_diametral_m));
-    row("clearance, mains", &|at| told.clearance(at.clearance.main_diametral_m));
+    row("clearance, big ends", &|at| clearance(case.unit, at.clearance.pin_diametral_m));
+    row("clearance, mains", &|at| clearance(case.unit, at.clearance.main_diametral_m));
     type Of = fn(&AtClearance) -> &State;
     let conditions: [(&str, Of); 3] =
         [("hot idle", |at| &at.hot_idle), ("hot, under load", |at| &at.hot_running), ("cold idle", |at| &at.cold)];
@@ -139,7 +101,7 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
     }
     out += &wrap(&format!("Of the gauge: {}.", answer.hint), "", "  ");
     out.push('\n');
-    out += &leaning(answer, &told);
+    out += &leaning(answer, told);
     out += "WHAT IS LEFT OUT\n";
     for limit in answer.limits {
         out += &wrap(limit, "  - ", "    ");
@@ -154,7 +116,7 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
 }
 
 /// The answer in two sentences.
-fn plain_words(answer: &Answer, told: &Told) -> String {
+fn plain_words(answer: &Answer, told: FilmWords) -> String {
     let each = |cell: &dyn Fn(&AtClearance) -> String| {
         let words: Vec<String> =
             answer.clearances.iter().map(|at| format!("{} {}", cell(at), at.clearance.name)).collect();
@@ -171,7 +133,7 @@ fn plain_words(answer: &Answer, told: &Told) -> String {
 }
 
 /// How much the answer rests on what was assumed.
-fn leaning(answer: &Answer, told: &Told) -> String {
+fn leaning(answer: &Answer, told: FilmWords) -> String {
     let lean = &answer.leaning;
     let mut out = "HOW MUCH IS ASSUMED\n".to_owned();
     out += &wrap(

@@ -263,6 +263,17 @@ pub(crate) struct Patience {
     wait_ms: Option<u64>,
 }
 
+/// What is judged within somebody's patience, whether it knows of all entries, and the share that is done, in 100.
+async fn judged_in(desk: &Desk, job: &Job, patience: &Patience) -> (Judgement, bool, usize) {
+    let wait = Duration::from_millis(patience.wait_ms.unwrap_or(5_000).min(MOST_WAIT_MS));
+    let judgement = desk.judges.judge(job, wait).await;
+    let (current, done) = match &judgement {
+        Judgement::Working { done, .. } => (false, *done),
+        Judgement::NothingYet | Judgement::Ready(_) => (true, 100),
+    };
+    (judgement, current, done)
+}
+
 /// What the readings say.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct JobVerdict {
@@ -295,19 +306,8 @@ pub(crate) async fn verdict(
     Asked(patience): Asked<Patience>,
 ) -> Result<Json<JobVerdict>, Refused> {
     let held = desk.job(job).await?;
-    let wait = Duration::from_millis(patience.wait_ms.unwrap_or(5_000).min(MOST_WAIT_MS));
-    let judgement = desk.judges.judge(&held.job, wait).await;
-    let done = match &judgement {
-        Judgement::Working { done, .. } => *done,
-        Judgement::NothingYet | Judgement::Ready(_) => 100,
-    };
-    let mut told = JobVerdict {
-        current: !matches!(judgement, Judgement::Working { .. }),
-        done,
-        seq: None,
-        answer: None,
-        problems: Vec::new(),
-    };
+    let (judgement, current, done) = judged_in(&desk, &held.job, &patience).await;
+    let mut told = JobVerdict { current, done, seq: None, answer: None, problems: Vec::new() };
     if let Some((judged, _)) = judgement.latest() {
         told.seq = Some(judged.seq);
         match &judged.answer {
@@ -351,13 +351,7 @@ pub(crate) async fn fit_of(
     Asked(patience): Asked<Patience>,
 ) -> Result<Json<JobFit>, Refused> {
     let held = desk.job(job).await?;
-    let wait = Duration::from_millis(patience.wait_ms.unwrap_or(5_000).min(MOST_WAIT_MS));
-    let judgement = desk.judges.judge(&held.job, wait).await;
-    let done = match &judgement {
-        Judgement::Working { done, .. } => *done,
-        Judgement::NothingYet | Judgement::Ready(_) => 100,
-    };
-    let current = !matches!(judgement, Judgement::Working { .. });
+    let (judgement, current, done) = judged_in(&desk, &held.job, &patience).await;
     let mut told = JobFit { current, done, seq: None, answer: None, problems: Vec::new() };
     if let Some((judged, _)) = judgement.latest() {
         told.seq = Some(judged.seq);

@@ -5,20 +5,20 @@ use axum::Router;
 use axum::extract::{Query, State};
 use axum::routing::get;
 use film::case::{
-    Answer as OilAnswer, AtClearance, BearingState, Case, Clearance, Contact, Input, OilChoice, State as Running,
-    answer,
+    Answer as OilAnswer, AtClearance, Case, Clearance, Contact, Input, OilChoice, State as Running, answer,
 };
 use film::oil::Grade;
 use fit::Fit;
 use paper::{FilmCurve, SvgSize};
 use serde::Deserialize;
-use sheet::Sheet;
-use units::Unit;
+use sheet::{FilmWords, Sheet};
+use units::{Unit, show_mm};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::ladder::unit_name;
 use crate::oil_question::{OilQuestion, oil_question};
+use crate::plan_sheet::decimals;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
 use crate::wording::PinWord;
@@ -205,44 +205,6 @@ fn words_of(figure: &str) -> &str {
     film::case::Figures::words(figure).unwrap_or(figure).trim_end_matches('.')
 }
 
-/// How figures are told in a unit.
-#[derive(Clone, Copy)]
-struct Figures(Unit);
-
-impl Figures {
-    fn gauge(self, pa: f64) -> String {
-        match self.0 {
-            Unit::Inch => format!("{:.0} psi", pa / 6894.757),
-            Unit::Millimetre => format!("{:.1} bar", pa / 1e5),
-        }
-    }
-
-    fn film(self, m: f64) -> String {
-        match self.0 {
-            Unit::Inch => format!("{:.0} millionths", m / 25.4e-9),
-            Unit::Millimetre => format!("{:.2} µm", m * 1e6),
-        }
-    }
-
-    fn peak(self, pa: f64) -> String {
-        match self.0 {
-            Unit::Inch => format!("{:.0} psi", (pa / 6894.757 / 100.0).round() * 100.0),
-            Unit::Millimetre => format!("{:.0} MPa", pa / 1e6),
-        }
-    }
-
-    fn clearance(self, m: f64) -> String {
-        units::show_mm(m * 1000.0, self.0, if self.0 == Unit::Inch { 4 } else { 3 })
-    }
-
-    fn least(self, bearing: &BearingState) -> String {
-        match bearing.contact {
-            Contact::Film => self.film(bearing.least_film_m),
-            Contact::Mixed => "they touch".to_owned(),
-        }
-    }
-}
-
 fn told(
     case: &Case,
     answer: &OilAnswer,
@@ -251,7 +213,8 @@ fn told(
     notes: &[String],
     windows: [Option<(f64, f64)>; 2],
 ) -> Told {
-    let figures = Figures(unit);
+    let figures = FilmWords { unit, millionths: "millionths" };
+    let clearance = |m: f64| show_mm(m * 1000.0, unit, decimals(unit));
     let all = &answer.clearances;
     let each = |cell: &dyn Fn(&AtClearance) -> String| -> String {
         all.iter().map(|at| format!("{} {}", cell(at), at.clearance.name)).collect::<Vec<_>>().join(", ")
@@ -271,8 +234,8 @@ fn told(
     let mut line = |head: String, begins: bool, cell: &dyn Fn(&AtClearance) -> String| {
         lines.push(Line { head, begins, cells: all.iter().map(cell).collect() });
     };
-    line(format!("Clearance, {one}s, {unit}"), false, &|at| figures.clearance(at.clearance.pin_diametral_m));
-    line(format!("Clearance, mains, {unit}"), false, &|at| figures.clearance(at.clearance.main_diametral_m));
+    line(format!("Clearance, {one}s, {unit}"), false, &|at| clearance(at.clearance.pin_diametral_m));
+    line(format!("Clearance, mains, {unit}"), false, &|at| clearance(at.clearance.main_diametral_m));
     type Of = fn(&AtClearance) -> &Running;
     let conditions: [(&str, Of); 3] =
         [("Hot idle", |at| &at.hot_idle), ("Hot, under load", |at| &at.hot_running), ("Cold idle", |at| &at.cold)];
@@ -282,8 +245,8 @@ fn told(
             let state = of(at);
             format!("{}{}", figures.gauge(state.gauge_pa), if state.relief_open { " *" } else { "" })
         });
-        line(format!("Least film, {one}s"), false, &|at| figures.least(&of(at).pins));
-        line("Least film, mains".to_owned(), false, &|at| figures.least(&of(at).mains));
+        line(format!("Least film, {one}s"), false, &|at| figures.least_film(&of(at).pins));
+        line("Least film, mains".to_owned(), false, &|at| figures.least_film(&of(at).mains));
         line(format!("Peak pressure in the film, {one}s"), false, &|at| figures.peak(of(at).pins.peak_pressure_pa));
         line("Friction, all bearings".to_owned(), false, &|at| {
             format!("{:.0} W", of(at).pins.friction_w + of(at).mains.friction_w)
