@@ -6,9 +6,9 @@ use crank::{Band, SetName};
 use fit::{Bearing, Clearance, Fit, Quote, SetFit, WantedFrom, Ways};
 use regrind::words::{in_hundred, likelihood};
 use sheet::Sheet;
-use units::{Unit, show_mm};
+use units::Unit;
 
-use crate::report::wrap;
+use crate::report::{size, target, wrap};
 
 /// The whole report on the bearings.
 pub(crate) fn report(sheet: &Sheet, fit: &Fit, quote: &Quote) -> String {
@@ -38,18 +38,12 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    fn decimals(&self) -> u32 {
-        if self.unit == Unit::Inch { 4 } else { 3 }
-    }
-
     fn size(&self, mm: f64) -> String {
-        show_mm(mm, self.unit, self.decimals())
+        size(mm, self.unit)
     }
 
-    /// A computed target, with one digit more where it has one.
     fn target(&self, mm: f64) -> String {
-        let finer = show_mm(mm, self.unit, self.decimals() + 1);
-        finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+        target(mm, self.unit)
     }
 
     fn range(&self, band: Band) -> String {

@@ -30,6 +30,25 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
     out
 }
 
+/// Digits of a size: tenths of a thou, or microns.
+const fn decimals(unit: Unit) -> u32 {
+    match unit {
+        Unit::Inch => 4,
+        Unit::Millimetre => 3,
+    }
+}
+
+/// A size or a difference of sizes, without its unit.
+pub(crate) fn size(mm: f64, unit: Unit) -> String {
+    show_mm(mm, unit, decimals(unit))
+}
+
+/// A computed target: one digit more, so that a middle that falls between two graduations shows.
+pub(crate) fn target(mm: f64, unit: Unit) -> String {
+    let finer = show_mm(mm, unit, decimals(unit) + 1);
+    finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+}
+
 struct Page<'a> {
     sheet: &'a Sheet,
     verdict: &'a Verdict,
@@ -37,19 +56,12 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    /// Digits of a size: tenths of a thou, or microns.
-    fn decimals(&self) -> u32 {
-        if self.unit == Unit::Inch { 4 } else { 3 }
-    }
-
     fn size(&self, mm: f64) -> String {
-        show_mm(mm, self.unit, self.decimals())
+        size(mm, self.unit)
     }
 
-    /// A computed target: one digit more, so that a middle that falls between two graduations shows.
     fn target(&self, mm: f64) -> String {
-        let finer = show_mm(mm, self.unit, self.decimals() + 1);
-        finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+        target(mm, self.unit)
     }
 
     fn title(&self) -> String {
@@ -137,7 +149,7 @@ impl Page<'_> {
     }
 
     fn undersize(&self, mm: f64) -> String {
-        let usual = self.decimals() - 1;
+        let usual = decimals(self.unit) - 1;
         let short = show_mm(mm, self.unit, usual);
         let long = show_mm(mm, self.unit, usual + 1);
         if long.strip_suffix('0') == Some(short.as_str()) { short } else { long }
