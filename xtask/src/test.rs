@@ -64,10 +64,10 @@ fn tests() -> Result<(), String> {
     tests.env("INSTA_UPDATE", "no");
     tools::postgresql()?;
     if tools::nextest() {
-        tests.args(["nextest", "run", "--workspace", "--locked"]);
+        tests.args(["nextest", "run", "--workspace", "--locked", "--no-fail-fast"]);
     } else {
         println!("nextest could not be installed: the tests run under cargo test");
-        tests.args(["test", "--workspace", "--locked", "--all-targets"]);
+        tests.args(["test", "--workspace", "--locked", "--all-targets", "--no-fail-fast"]);
     }
     start(&mut tests)
 }

@@ -12,6 +12,11 @@ fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).unwrap()
 }
 
+/// What was said without its line breaks: where they fall depends on the length of the paths in it.
+fn flat(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 fn answered(output: &Output) -> String {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     assert!(output.stderr.is_empty());
@@ -47,8 +52,7 @@ fn a_size_is_drawn_and_said_within_eighty_columns() {
         (&["5.840", "--reads", "0.001mm"], "Thimble 34. Vernier 0."),
     ] {
         let answer = answered(&micrometer(arguments));
-        let flat = answer.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(flat.contains(says), "{arguments:?}: {answer}");
+        assert!(flat(&answer).contains(says), "{arguments:?}: {answer}");
         assert!(answer.contains('┃') && answer.lines().count() > 18, "{answer}");
         for line in answer.lines() {
             assert!(line.chars().count() <= 80 && line.trim_end() == line, "{line:?}");
@@ -73,7 +77,7 @@ fn what_is_no_size_is_refused_with_the_limit_and_what_to_do() {
         (&[], &["<SIZE>"]),
     ] {
         let output = micrometer(arguments);
-        let said = text(&output.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flat(&text(&output.stderr));
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {said}");
         assert!(output.stdout.is_empty(), "{arguments:?}");
         for words in expected {
@@ -90,7 +94,7 @@ fn the_drawing_goes_into_a_file_and_replaces_the_one_before() {
     answered(&micrometer(&["2.4480", "-o", path]));
     let first = std::fs::read_to_string(&file).unwrap();
     assert!(first.starts_with("<svg ") && first.ends_with("</svg>") && first.contains("Thimble 23. Vernier 0."));
-    let answer = answered(&micrometer(&["2.4481", "--output", path]));
+    let answer = flat(&answered(&micrometer(&["2.4481", "--output", path])));
     assert!(answer.contains("Drawn into") && answer.contains("Vernier 1."), "{answer}");
     assert_ne!(std::fs::read_to_string(&file).unwrap(), first);
     assert_eq!(names(&folder), ["mic.svg"]);
@@ -109,7 +113,7 @@ fn a_full_disk_leaves_the_old_file_and_no_half_one() {
         file.display()
     );
     let output = Command::new("sh").args(["-c", &command]).output().unwrap();
-    let said = text(&output.stderr);
+    let said = flat(&text(&output.stderr));
     assert_eq!(output.status.code(), Some(1), "{said}");
     assert!(said.contains("was not written") && said.contains("Nothing of it is kept"), "{said}");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), "what stood there");
