@@ -109,6 +109,29 @@ async fn what_is_measured_is_entered_by_plain_forms() {
     assert!(!now.text.contains("0.0080"), "the second look takes the place of the first");
     let document = shop.store.job(job).await.expect("the job").document;
     assert_eq!(document.get("thrust").map(|rows| rows.items().len()), Some(1));
+    // What is wanted takes the place of what was wanted, and the journals follow it.
+    let wanted = [("what", "wanted"), ("main", "0.0015"), ("pin", ""), ("running", "300")];
+    let too_hot = send(&wanted).await;
+    assert_eq!(too_hot.status, 422);
+    assert!(too_hot.text.contains("degrees Celsius from -40 to 200"), "{}", too_hot.text);
+    let main_size = |page: &Page| {
+        let found = page.text.split("Mains: finish to ").nth(1).and_then(|rest| rest.split(' ').next());
+        found.and_then(|figure| figure.parse::<f64>().ok()).expect("a size")
+    };
+    let mut sizes = Vec::new();
+    for main in ["0.0015", "0.0030"] {
+        assert_eq!(send(&[("what", "wanted"), ("main", main), ("running", "100")]).await.status, 303);
+        let now = page(&shop, job).await;
+        now.says(&format!("value=\"{main}\"")).says("100 °C");
+        sizes.push(main_size(&now));
+    }
+    // Bores and walls ask for 2.1157 and 2.1142 (2.27075 less two walls of 0.0768 less what is wanted); the book's limits,
+    // 2.1145 to 2.1150, less twice the growth's spread at both ends, permit no more than this.
+    assert_eq!(sizes, [2.1148, 2.1147]);
+    shop.get(&format!("/jobs/{job}/history")).await.says("clearances wanted: main 0.0030, running 100");
+    assert_eq!(send(&[("what", "wanted")]).await.status, 303);
+    shop.get(&format!("/jobs/{job}/history")).await.says("clearances wanted: those of the book");
+    assert_eq!(shop.store.job(job).await.expect("the job").document.get("wanted"), Some(&Value::table([])));
     // A box from another ladder stops the work.
     let metric =
         [("what", "shell"), ("place", "pin"), ("half", "either"), ("undersize", "0.25 mm"), ("wall", "0.0668")];

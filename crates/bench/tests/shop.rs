@@ -199,9 +199,23 @@ async fn prices_are_kept_for_all_or_for_one_engine() {
     assert_eq!(post(&shop, path, &with("pin.shells", "38", "")).await.status, 303);
     assert_eq!(post(&shop, path, &with("pin.shells", "40, 44", "wren")).await.to, "/shop/prices?engine=wren");
     shop.get("/shop/prices?engine=wren").await.says("value=\"40, 44\"");
+    post(&shop, path, &with("item", "Crack test 35", "wren"))
+        .await
+        .came_back()
+        .says("“Crack test 35”: write what it is, an equals sign and its price.");
+    post(&shop, path, &with("item", "Crack test = £35", "wren"))
+        .await
+        .came_back()
+        .says("expected a price of 0 or more; write it as a plain number.");
+    let mut besides = with("pin.shells", "40, 44", "wren");
+    besides.extend([("polish", "60"), ("item", "Crack test = 35\n\nPlugs, new = 4 x 2.50")]);
+    assert_eq!(post(&shop, path, &besides).await.status, 303);
+    shop.get("/shop/prices?engine=wren").await.says("Crack test = 35\nPlugs, new = 4 x 2.50</textarea>");
     let job = booked(&shop, "C-1", "A. Miller").await;
     let sheet = shop.store.job(job).await.expect("the job").sheet_json();
     assert!(sheet.contains("\"shells\":[40,44]"), "{sheet}");
+    let items = r#""polish":60,"item":[{"what":"Crack test","price":35},{"what":"Plugs, new","count":4,"price":2.50}]"#;
+    assert!(sheet.contains(items), "{sheet}");
 }
 
 #[tokio::test]

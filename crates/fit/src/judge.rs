@@ -342,6 +342,8 @@ fn set_fit(bench: &Bench<'_>, set: SetName, plan: &Planned, bearings: &[Bearing]
         Some(Ok(aim)) if plan.ground.is_some_and(|mm| (mm - aim.undersize_mm).abs() <= SAME_STEP_MM) => {
             (Some(plan.aim), None)
         }
+        // Shells of another undersize ask for a size that nothing will be ground to: they are a stop, not an aim.
+        Some(Ok(_)) if plan.ground.is_some() => (None, None),
         Some(Ok(aim)) => (Some(aim), None),
         Some(Err(why)) => (None, Some(why)),
         None => (None, None),
@@ -354,7 +356,8 @@ fn set_fit(bench: &Bench<'_>, set: SetName, plan: &Planned, bearings: &[Bearing]
         wanted_mm: bench.wanted_mm(set),
         aim,
         no_aim,
-        matched: bench.matched[index(set)],
+        matched: bench.matched[index(set)]
+            && bench.shells_mm(set).is_none_or(|mm| (mm - undersize_mm).abs() <= SAME_STEP_MM),
         within,
         spread_mm: (means.len() > 1).then_some(most - least),
         not_measured: bench

@@ -178,6 +178,7 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::FlagSettled { .. } | EntryKind::TakenUp | EntryKind::Undo { .. } => Ok(()),
         EntryKind::SecondReading { size, .. } => length("size", size),
         EntryKind::PolicyChanged { policy } => table("policy", policy),
+        EntryKind::WantedChanged { wanted } => table("wanted", wanted),
         EntryKind::Decision { set, choice, overruled, verdict } => {
             if !["main", "pin"].contains(&set.as_str()) {
                 return Err(Refusal::new("set", "The set is neither main nor pin.", "Name one of the two."));

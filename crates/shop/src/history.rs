@@ -203,13 +203,12 @@ impl<'a> Words<'a> {
                 format!("{which} reading {size}{} at {spot}, {found}", from(*source))
             }
             EntryKind::PolicyChanged { policy } => {
-                let keys: Vec<String> = policy
-                    .pairs()
-                    .iter()
-                    .map(|(key, value)| format!("{} {}", key.replace('_', " "), one(value)))
-                    .collect();
-                format!("how this job is judged: {}", short(&keys.join(", ")))
+                format!("how this job is judged: {}", short(&keys_and_values(policy)))
             }
+            EntryKind::WantedChanged { wanted } if wanted.pairs().is_empty() => {
+                "clearances wanted: those of the book".to_owned()
+            }
+            EntryKind::WantedChanged { wanted } => format!("clearances wanted: {}", short(&keys_and_values(wanted))),
             EntryKind::Decision { set, choice, overruled, .. } => {
                 let set = if set == "pin" { format!("{}s", self.pin_word) } else { "mains".to_owned() };
                 match overruled {
@@ -336,6 +335,12 @@ fn one(value: &Value) -> String {
         Value::List(items) => short(&items.iter().map(one).collect::<Vec<_>>().join(", ")),
         Value::Table(_) => short(&value.to_json()),
     }
+}
+
+/// `axis free, clean up stock 0.0005`.
+fn keys_and_values(table: &Value) -> String {
+    let one = |(key, value): &(String, Value)| format!("{} {}", key.replace('_', " "), one(value));
+    table.pairs().iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn short(text: &str) -> String {

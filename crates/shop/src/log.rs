@@ -335,6 +335,12 @@ pub enum EntryKind {
         #[schema(value_type = Object)]
         policy: Value,
     },
+    /// What is wanted of the bearings was changed: takes the place of `[wanted]`.
+    WantedChanged {
+        /// The whole table; empty where nothing is wanted but what the book says.
+        #[schema(value_type = Object)]
+        wanted: Value,
+    },
     /// A set was decided.
     Decision {
         /// `main` or `pin`.
@@ -479,6 +485,7 @@ impl EntryKind {
             EntryKind::FlagSettled { .. } => "flag_settled",
             EntryKind::SecondReading { .. } => "second_reading",
             EntryKind::PolicyChanged { .. } => "policy_changed",
+            EntryKind::WantedChanged { .. } => "wanted_changed",
             EntryKind::Decision { .. } => "decision",
             EntryKind::SheetIssued { .. } => "sheet_issued",
             EntryKind::GroundReading(_) => "ground_reading",

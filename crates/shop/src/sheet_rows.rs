@@ -64,6 +64,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
     };
     let mut micrometers = Micrometers { unit, list: Vec::new() };
     let mut policy = booked.sheet.get("policy").cloned();
+    let mut wanted = None;
     let mut rows: Vec<SheetRow> = Vec::new();
     let mut place: HashMap<EntryId, usize> = HashMap::new();
     let mut seconds: HashMap<EntryId, Vec<(&str, Agreement)>> = HashMap::new();
@@ -105,6 +106,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
                     policy.set(key, value.clone());
                 }
             }
+            EntryKind::WantedChanged { wanted: changed } => wanted = Some(changed),
             _ => {}
         }
     }
@@ -119,7 +121,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
             third_wanted.push(row.entry);
         }
     }
-    let document = document(booked, policy, &rows, &seconds, &micrometers);
+    let document = document(booked, policy, wanted, &rows, &seconds, &micrometers);
     let (zeros, zeros_now) = (micrometers.zeros(), micrometers.zeros_now());
     SheetRows { document, rows, flags, third_wanted, zero_moved, zeros, zeros_now }
 }
@@ -158,6 +160,7 @@ fn work_in_flags(live: &[&Entry], rows: &mut [SheetRow]) -> Vec<Flag> {
 fn document(
     booked: &BookedIn,
     policy: Option<Value>,
+    wanted: Option<&Value>,
     rows: &[SheetRow],
     seconds: &HashMap<EntryId, Vec<(&str, Agreement)>>,
     micrometers: &Micrometers<'_>,
@@ -174,6 +177,9 @@ fn document(
     }
     if let Some(policy) = policy {
         document.set("policy", policy);
+    }
+    if let Some(wanted) = wanted {
+        document.set("wanted", wanted.clone());
     }
     let counted: Vec<&SheetRow> = rows.iter().filter(|row| row.standing == Standing::Counts).collect();
     let instruments = micrometers.rows(&counted);

@@ -100,7 +100,7 @@ fn told(key: &str, row: &Value) -> String {
     format!("{what} of {whose}: {}", rest.join(", "))
 }
 
-/// Writes down what was measured of a bearing.
+/// Writes down what was measured of a bearing, or what is wanted.
 async fn measured(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let id = fields.id()?;
@@ -111,12 +111,13 @@ async fn measured(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobP
         return Err(Trouble::not_found("There is nothing of that kind to write down.", "Load the page again."));
     };
     let there = forms::replaces(&held, part, &fields);
-    let row = Row::typed(forms::row(part, &fields, there.map(|row| &row.row)));
+    let row = || Row::typed(forms::row(part, &fields, there.map(|row| &row.row)));
     let kind = match part {
-        "housing" => EntryKind::Housing(row),
-        "shell" => EntryKind::Shell(row),
-        "thrust" => EntryKind::Thrust(row),
-        _ => EntryKind::Bearing(row),
+        "housing" => EntryKind::Housing(row()),
+        "shell" => EntryKind::Shell(row()),
+        "thrust" => EntryKind::Thrust(row()),
+        "bearing" => EntryKind::Bearing(row()),
+        _ => EntryKind::WantedChanged { wanted: forms::wanted(&fields) },
     };
     let mut draft = Draft::new(id, &visitor.who, now(), kind);
     draft.corrects = there.map(|row| row.entry);

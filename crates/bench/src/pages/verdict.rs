@@ -15,7 +15,7 @@ use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, verdict_
 use crate::desk::{Desk, Held};
 use crate::drawings::AxisFigure;
 use crate::judged::{Judgement, PATIENCE, read};
-use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, unit_name, waiting};
+use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::plan_sheet::{PlanSheet, choice_text};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
@@ -196,7 +196,7 @@ fn page(
     let policy = &found.sheet.policy;
     page.priced = policy.prices.is_some();
     page.measured = working::measured(&found, words);
-    page.unit_name = unit_name(found.sheet.unit);
+    page.unit_name = found.sheet.unit.plural();
     page.journals = working::journals(&found);
     page.limits = format!(
         "Within from {} up, outside from {} down, between them too close to call: how sure the readings make it that a \
@@ -229,7 +229,9 @@ fn put_back(mut deciding: Deciding, returned: &Returned) -> Deciding {
 
 /// Whether the shop's rules or the book changed after the last reading, so that the same readings were judged anew.
 fn stale(held: &Held) -> Option<String> {
-    let rules = |kind: &EntryKind| matches!(kind, EntryKind::PolicyChanged { .. } | EntryKind::BookedIn(_));
+    let rules = |kind: &EntryKind| {
+        matches!(kind, EntryKind::PolicyChanged { .. } | EntryKind::WantedChanged { .. } | EntryKind::BookedIn(_))
+    };
     let counts_in = |kind: &EntryKind| {
         kind.is_sheet_row() || matches!(kind, EntryKind::SecondReading { .. } | EntryKind::Undo { .. })
     };

@@ -21,12 +21,6 @@ impl Papers<'_> {
         let decided = as_decided(self.job(), sheet, verdict);
         let fit = self.fit();
         let quote = quote(&decided, fit, &sheet.policy, &sheet.costs, sheet.unit);
-        if quote.lines.is_empty() {
-            return Err(NotPrinted::nothing_yet(
-                "Nothing that is to be done on this crank has a price.",
-                "Decide the sizes under Verdict, or look at the prices under Shop.",
-            ));
-        }
         let counted = |count: u32| if count == 1 { String::new() } else { count.to_string() };
         let lines = quote.lines.iter().map(|line| {
             let each = if line.count == 1 { String::new() } else { manner.sum(line.each) };

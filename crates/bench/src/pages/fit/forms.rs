@@ -1,4 +1,4 @@
-//! The forms for what is measured of a bearing.
+//! The forms for what is measured of a bearing, and for what is wanted of it.
 
 use crank::SetName;
 use shop::{SheetRow, Value};
@@ -8,12 +8,15 @@ use super::journal_name;
 use crate::desk::Held;
 use crate::form::{Field, Form, Summary};
 use crate::judged::counts;
+use crate::ladder::plural;
 use crate::trouble::Trouble;
 use crate::visitor::Fields;
 use crate::wording::PinWord;
 
-/// The forms of the page: the keys of the rows that they write.
-pub(super) const FORMS: [&str; 4] = ["housing", "shell", "bearing", "thrust"];
+/// The forms of the page: the keys of the rows that they write, and of the table of what is wanted.
+pub(super) const FORMS: [&str; 5] = ["housing", "shell", "bearing", "thrust", "wanted"];
+/// The keys of what is wanted.
+const WANTED: [&str; 3] = ["main", "pin", "running"];
 
 /// One form.
 pub(super) struct Part {
@@ -39,11 +42,21 @@ pub(super) fn parts(held: &Held, words: PinWord, returned: Option<Form>) -> Resu
     for what in FORMS {
         let form = match &returned {
             Some(form) if form.part() == what => form.clone(),
+            _ if what == "wanted" => wanted_now(held, Form::blank(what)?),
             _ => Form::blank(what)?,
         };
         parts.push(part(what, held, words, &form));
     }
     Ok(parts)
+}
+
+/// The form with what is wanted now.
+fn wanted_now(held: &Held, form: Form) -> Form {
+    let Some(wanted) = held.job.document.get("wanted") else { return form };
+    WANTED.into_iter().fold(form, |form, key| {
+        let typed = wanted.get(key).and_then(Value::as_typed).unwrap_or_default();
+        form.with(key, typed)
+    })
 }
 
 fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
@@ -131,6 +144,19 @@ fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
                 with,
             ],
         ),
+        "wanted" => (
+            "The clearance you want",
+            "Running clearance on the diameter, square to the split. The journals are finished to the size that gives it \
+             where housings and shells were measured. Left empty: the middle of the book’s limits.",
+            "Save what you want",
+            vec![
+                sized("main", "Clearance of the mains"),
+                sized("pin", &format!("Clearance of the {}", plural(words, SetName::Pin))),
+                form.text("running", "Running temperature, °C")
+                    .hint("Clearances are told at 20 °C and at this. Empty: 90.")
+                    .figures(),
+            ],
+        ),
         _ => (
             "The thrust bearing",
             "The main that locates the crank endways. The two faces may take different washers.",
@@ -160,6 +186,12 @@ pub(super) fn replaces<'a>(held: &'a Held, part: &str, fields: &Fields) -> Optio
         _ => false,
     };
     held.job.rows.iter().filter(|row| counts(row)).find(same)
+}
+
+/// What a form holds as the whole of what is wanted.
+pub(super) fn wanted(fields: &Fields) -> Value {
+    let typed = WANTED.into_iter().filter_map(|key| Some((key, figures(fields.get(key)?))));
+    Value::table(typed)
 }
 
 /// What a form holds as a row of the sheet; figures that are left empty stay as they were.

@@ -7,8 +7,6 @@ use sheet::Sheet;
 use units::{Unit, show_mm};
 
 use crate::clearance_drawing::ClearanceDrawing;
-use crate::ladder::unit_name;
-use crate::plan_sheet::decimals;
 use crate::wording::{PinWord, capital};
 
 /// Everything that was worked out.
@@ -64,7 +62,7 @@ impl Shown {
         let mut order_notes: Vec<String> = fit.order.iter().map(|line| line.note.clone()).collect();
         order_notes.dedup();
         Shown {
-            unit_name: unit_name(sheet.unit),
+            unit_name: sheet.unit.plural(),
             running_c: format!("{:.0}", fit.running_c),
             stops: stops(fit, words),
             sets: fit.sets.iter().map(|set| hand.set(set)).collect(),
@@ -103,12 +101,12 @@ pub(crate) fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
 
 impl Hand<'_> {
     fn size(&self, mm: f64) -> String {
-        show_mm(mm, self.unit, decimals(self.unit))
+        show_mm(mm, self.unit, self.unit.usual_decimals())
     }
 
     /// A computed target, with one digit more where it has one.
     fn target(&self, mm: f64) -> String {
-        let finer = show_mm(mm, self.unit, decimals(self.unit) + 1);
+        let finer = show_mm(mm, self.unit, self.unit.usual_decimals() + 1);
         finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
     }
 
@@ -154,7 +152,10 @@ impl Hand<'_> {
             format!("{}, {shells}, walls {}", capital(journals), clearance.walls.words())
         });
         let shell = |index: usize| self.sheet.bearings.shells.get(index).map_or_else(String::new, |s| s.name.clone());
-        let shells = own.iter().filter_map(|bearing| {
+        // Shells that stop the work are not given out.
+        let stopped = self.fit.stops.iter().any(|stop| stop.set == Some(set.set));
+        let given = own.iter().filter(|_| set.matched || !stopped);
+        let shells = given.filter_map(|bearing| {
             let placed = bearing.shells?;
             Some([self.words.journal(bearing.journal), shell(placed.upper), shell(placed.lower)])
         });

@@ -35,6 +35,8 @@ struct PricesPage {
 
 const SETS: [&str; 2] = ["main", "pin"];
 const KEYS: [&str; 4] = ["pass", "shells", "scrap", "life"];
+/// What has one price, whichever set it is for.
+const SINGLE: [&str; 2] = ["polish", "washer"];
 
 async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -> Answer {
     let shop = shop_of(&desk).await?;
@@ -53,6 +55,11 @@ async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -
                 form = form.with(&format!("{set}.{key}"), typed);
             }
         }
+        for key in SINGLE {
+            form = form.with(key, prices.get(key).and_then(Value::as_typed).unwrap_or_default());
+        }
+        let items = prices.get("item").map(Value::items).unwrap_or_default();
+        form = form.with("item", items.iter().map(item_line).collect::<Vec<_>>().join("\n"));
     }
     show(&draw(&desk, &visitor, &shop, form, engine))
 }
@@ -118,6 +125,34 @@ async fn save(State(desk): State<Desk>, visitor: Visitor, fields: Fields) -> Ans
     }
 }
 
+/// `Crack test = 35`, `Plugs = 4 x 2.50`.
+fn item_line(item: &Value) -> String {
+    let typed = |key: &str| item.get(key).and_then(Value::as_typed).unwrap_or_default();
+    let times = match typed("count") {
+        "" | "1" => String::new(),
+        count => format!("{count} x "),
+    };
+    format!("{} = {times}{}", typed("what"), typed("price"))
+}
+
+/// A line as it is typed; nothing where no price stands behind an equals sign.
+fn item(line: &str) -> Option<Value> {
+    let (what, price) = line.rsplit_once('=')?;
+    let (what, price) = (what.trim(), price.trim());
+    if what.is_empty() || price.is_empty() {
+        return None;
+    }
+    let mut item = Value::table([("what", Value::from(what))]);
+    match price.split_once(['x', 'X', '×', '*']) {
+        Some((count, each)) => {
+            item.set("count", Value::typed(count));
+            item.set("price", Value::typed(each));
+        }
+        None => item.set("price", Value::typed(price)),
+    }
+    Some(item)
+}
+
 /// The prices as typed; none at all where every field is empty.
 fn prices(desk: &Desk, shop: &Shop, engine: &str, fields: &Fields) -> Result<Value, Vec<Fault>> {
     let mut faults = Vec::new();
@@ -141,7 +176,26 @@ fn prices(desk: &Desk, shop: &Shop, engine: &str, fields: &Fields) -> Result<Val
         }
         prices.set(set, table);
     }
-    if prices.pairs().iter().all(|(_, table)| table.pairs().is_empty()) {
+    for key in SINGLE {
+        if let Some(text) = fields.get(key) {
+            prices.set(key, Value::typed(text));
+        }
+    }
+    let mut items = Vec::new();
+    for line in fields.text("item").lines().filter(|line| !line.trim().is_empty()) {
+        match item(line) {
+            Some(item) => items.push(item),
+            None => {
+                let says = format!("“{}”: write what it is, an equals sign and its price.", line.trim());
+                faults.push(Fault::new("item", says));
+            }
+        }
+    }
+    if !items.is_empty() {
+        prices.set("item", Value::List(items));
+    }
+    let nothing = |(key, value): &(String, Value)| SETS.contains(&key.as_str()) && value.pairs().is_empty();
+    if faults.is_empty() && prices.pairs().iter().all(nothing) {
         return Ok(Value::Table(Vec::new()));
     }
     let book = named(desk, shop).into_iter().find(|(name, _)| name == engine).map(|(_, book)| book);
