@@ -95,6 +95,11 @@ fn pages() -> Result<(), String> {
     tools::browser()?;
     let screens = tools::target().join("screens");
     let mut browser = command("node");
-    browser.env("SCREENS", screens).arg("checks/browser/run.mjs").arg(tools::target().join("release/tenunder"));
-    start(&mut browser)
+    browser.env("SCREENS", &screens).arg("checks/browser/run.mjs").arg(tools::target().join("release/tenunder"));
+    start(&mut browser).map_err(|failure| {
+        // Told once more at the end of the run, where whoever reads a long output looks first.
+        let report = std::fs::read_to_string(screens.join("report.txt")).unwrap_or_default();
+        let faults: Vec<&str> = report.lines().filter(|line| line.starts_with("FAULT")).take(40).collect();
+        format!("{failure}\n{}", faults.join("\n"))
+    })
 }
