@@ -1,5 +1,7 @@
 //! Small drawings of the words of the trade, one for each: schematic, to no scale.
 
+mod bearings;
+
 use crate::{Anchor, Drawing, Fill, Label, Pen, Place};
 
 /// Room for one drawing: as wide as the narrowest telephone has.
@@ -7,7 +9,7 @@ const WIDTH_MM: f64 = 46.0;
 const HEIGHT_MM: f64 = 27.0;
 
 /// Every word that has a drawing, by the key it is asked for.
-pub const TERMS: [&str; 27] = [
+pub const TERMS: [&str; 35] = [
     "journal",
     "mains",
     "pin",
@@ -34,6 +36,14 @@ pub const TERMS: [&str; 27] = [
     "stock",
     "growth",
     "fillet",
+    "housing",
+    "wall",
+    "clearance",
+    "crush",
+    "end-float",
+    "thrust-washer",
+    "side-clearance",
+    "oil-film",
     "in-100",
 ];
 
@@ -251,7 +261,7 @@ pub fn term(key: &str) -> Option<Drawing> {
             d.label(Label::words((23.0, 23.5), "for 5 in 100").middle());
             "Twenty dots, nineteen of them full: about 97 in 100."
         }
-        _ => return None,
+        _ => bearings::draw(key, d)?,
     };
     drawing.says = says.to_owned();
     Some(drawing)

@@ -22,7 +22,7 @@ struct WordsPage {
 }
 
 /// The key that an address names it by, the word, and its line, in the order in which the work meets them.
-const WORDS: [(&str, &str, &str); 27] = [
+const WORDS: [(&str, &str, &str); 35] = [
     ("journal", "journal", "A ground, round part of the crank that turns in a bearing."),
     ("mains", "main", "A journal on the axis of the crank; the crank turns on its mains. Counted from the nose."),
     ("pin", "pin", "A journal that a connecting rod runs on, off the axis by the throw. Also called crankpin."),
@@ -68,6 +68,35 @@ const WORDS: [(&str, &str, &str); 27] = [
         "fillet",
         "fillet",
         "The rounded corner between journal and web. A sharp one starts a crack; its radius is checked after grinding.",
+    ),
+    ("housing", "housing", "The bore that holds the shells: in the block for a main, in the rod for a pin."),
+    (
+        "wall",
+        "wall",
+        "The thickness of a half shell, measured at its crown. Half an undersize thicker for that undersize.",
+    ),
+    (
+        "clearance",
+        "clearance",
+        "Housing bore less two walls less the journal, on the diameter: the room that the oil runs in.",
+    ),
+    (
+        "crush",
+        "crush",
+        "How far the ends of a half shell stand above the joint, so that the cap presses it into its housing.",
+    ),
+    ("end-float", "end float", "How far the crank can move endways in its thrust bearing."),
+    (
+        "thrust-washer",
+        "thrust washer",
+        "The half rings beside one main that keep the crank from moving endways. They come in oversizes.",
+    ),
+    ("side-clearance", "side clearance", "The room beside the rods between the cheeks of their pin."),
+    (
+        "oil-film",
+        "oil film",
+        "The oil between a turning journal and its shells. It carries the load while it is thicker than the surfaces are \
+         rough.",
     ),
     ("in-100", "97 in 100", "If 100 cranks with these readings were ground to this size, about 97 would clean up."),
 ];
