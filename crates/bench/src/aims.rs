@@ -14,7 +14,7 @@ use units::{Unit, show_mm};
 use crate::bar::Bar;
 use crate::in_hand::{of_shop, row_of};
 use crate::judged::{counts, read};
-use crate::plan_sheet::{PlanSheet, choice_of, decimals};
+use crate::plan_sheet::{PlanSheet, choice_of};
 use crate::taking::keyed_as;
 use crate::trouble::Trouble;
 use crate::visitor::{Frame, Visitor};
@@ -145,12 +145,12 @@ impl Aims {
 
     /// A computed size as it is shown: tenths of a thou, or microns.
     pub(crate) fn size(&self, mm: f64) -> String {
-        show_mm(mm, self.unit(), decimals(self.unit()))
+        show_mm(mm, self.unit(), self.unit().usual_decimals())
     }
 
     /// A limit or a size to work to, with the digits it has.
     pub(crate) fn exact(&self, mm: f64) -> String {
-        let usual = decimals(self.unit());
+        let usual = self.unit().usual_decimals();
         let finer = show_mm(mm, self.unit(), usual + 2);
         let spare = finer.chars().rev().take(2).take_while(|c| *c == '0').count();
         finer.get(..finer.len().saturating_sub(spare)).unwrap_or(&finer).to_owned()
@@ -174,7 +174,7 @@ impl Aims {
     pub(crate) fn left(&self, found: &Found, aim: &StageSize) -> (String, Left) {
         let left = left_to_come_off(found.size_mm, found.doubt_mm, aim, self.rule());
         let unit = self.unit();
-        let off = |mm: f64| show_mm(mm.max(0.0), unit, decimals(unit));
+        let off = |mm: f64| show_mm(mm.max(0.0), unit, unit.usual_decimals());
         let (stage, target) = (stage_words(aim.stage), self.exact(aim.target_mm));
         let window = if aim.is_lost() { target.clone() } else { self.band(aim.window) };
         let doubt =
@@ -205,7 +205,7 @@ impl Aims {
     pub(crate) fn held(&self, found: &Found, limits: Band) -> (String, Outcome) {
         let outcome = self.rule().judge(found.size_mm, found.doubt_mm, Limits::between(limits.low_mm, limits.high_mm));
         let (size, band) = (self.as_found(found), self.band(limits));
-        let off = |mm: f64| show_mm(mm, self.unit(), decimals(self.unit()));
+        let off = |mm: f64| show_mm(mm, self.unit(), self.unit().usual_decimals());
         let over_mm = found.size_mm - limits.high_mm;
         let under_mm = limits.low_mm - found.size_mm;
         let says = match outcome {

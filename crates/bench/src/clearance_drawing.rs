@@ -7,8 +7,6 @@ use crank::Band;
 use fit::{Bearing, Fit, SetFit};
 use units::{Unit, show_mm};
 
-use crate::ladder::unit_name;
-use crate::plan_sheet::decimals;
 use crate::wording::PinWord;
 
 /// Where the scale begins and ends, in hundredths of the width; the names stand before it.
@@ -59,7 +57,7 @@ impl ClearanceDrawing {
     pub(crate) fn of(fit: &Fit, set: &SetFit, unit: Unit, words: PinWord) -> Option<ClearanceDrawing> {
         let own: Vec<&Bearing> = fit.bearings.iter().filter(|b| b.journal.set == set.set).collect();
         let spans: Vec<_> = own.iter().filter_map(|b| Some((b.journal, b.to_come()?.across))).collect();
-        let figure = |mm: f64| show_mm(mm, unit, decimals(unit));
+        let figure = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
         let limits = set.limits;
         let ends = spans.iter().flat_map(|(_, span)| [span.tightest_mm, span.loosest_mm]);
         let ends = ends.chain(limits.into_iter().flat_map(|band| [band.low_mm, band.high_mm]));
@@ -114,11 +112,11 @@ impl ClearanceDrawing {
         let within = limits.map_or(String::new(), |band| {
             format!("; the limits are {} to {}", figure(band.low_mm), figure(band.high_mm))
         });
-        let says = format!("Clearances in {}: {}{within}.", unit_name(unit), told.collect::<Vec<_>>().join(", "));
+        let says = format!("Clearances in {}: {}{within}.", unit.plural(), told.collect::<Vec<_>>().join(", "));
         let caption = format!(
             "Clearance in {}, on the diameter, square to the split{}: from the tightest to the loosest, a dot at the mean. \
              Brackets: the limits. Dashed: wanted.",
-            unit_name(unit),
+            unit.plural(),
             if set.ground { ", as planned" } else { "" },
         );
         Some(ClearanceDrawing {

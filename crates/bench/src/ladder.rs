@@ -11,7 +11,6 @@ use units::{Unit, show_mm};
 
 use crate::judged::counts;
 use crate::march::{Across, Spot, Station, Walk, is_open};
-use crate::plan_sheet::decimals;
 use crate::wording::{PinWord, capital, count};
 
 /// How this shop speaks and measures, as far as a ladder needs it.
@@ -221,7 +220,7 @@ impl Found<'_> {
 
     /// A size or a difference of sizes, without its unit.
     pub(crate) fn figure(&self, mm: f64) -> String {
-        show_mm(mm, self.unit(), decimals(self.unit()))
+        show_mm(mm, self.unit(), self.unit().usual_decimals())
     }
 
     fn with_unit(&self, mm: f64) -> String {
@@ -619,14 +618,6 @@ impl Found<'_> {
         let figures = if is == asked { format!("just under {asked}") } else { format!("{is}, the rule is {asked}") };
         let next = set.next.as_ref().map_or(String::new(), |next| format!(" {}", self.manner.words.put(&next.measure)));
         Some(format!("{} is just short of the shop rule ({figures}).{next}", capital(&self.step(above.undersize_mm))))
-    }
-}
-
-/// The unit of bare sizes, in full.
-pub(crate) const fn unit_name(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Millimetre => "millimetres",
     }
 }
 

@@ -19,7 +19,6 @@ use paper::{Drawing, PaperSize};
 use regrind::Verdict;
 use sheet::Sheet;
 use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
-use units::Unit;
 
 use crate::aims::is_measured;
 use crate::desk::{Desk, Held};
@@ -293,10 +292,6 @@ fn is_priced(job: &Job) -> bool {
 /// A moment on paper: always with its day.
 fn moment(when: &str) -> String {
     crate::wording::full_clock(when)
-}
-
-fn unit_words(unit: Unit) -> &'static str {
-    crate::ladder::unit_name(unit)
 }
 
 /// A paper of a job on the desk.

@@ -162,8 +162,8 @@ impl SetSheet {
             let journal = JournalId { set, number };
             let found = crank::condition(&sheet.specification, &sheet.findings, journal, 0.0)?;
             let off_mm = off_the_wheel_mm.map(|target_mm| found.smallest_mm - target_mm).filter(|mm| *mm > 0.0);
-            let take_off = off_mm.map(|mm| show_mm(mm, unit, decimals(unit)));
-            Some(JournalSheet { journal, smallest: show_mm(found.smallest_mm, unit, decimals(unit)), take_off })
+            let take_off = off_mm.map(|mm| show_mm(mm, unit, unit.usual_decimals()));
+            Some(JournalSheet { journal, smallest: show_mm(found.smallest_mm, unit, unit.usual_decimals()), take_off })
         });
         let micrometers = sheet.micrometers_for(set);
         let stages = plan.iter().map(|stage| StageSheet {
@@ -289,17 +289,9 @@ pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
     }
 }
 
-/// Digits of a size: tenths of a thou, or microns.
-pub(crate) const fn decimals(unit: Unit) -> u32 {
-    match unit {
-        Unit::Inch => 4,
-        Unit::Millimetre => 3,
-    }
-}
-
 /// A computed length, with more digits than usual only where it has them, so that no limit moves by being written down.
 fn length(mm: f64, unit: Unit) -> String {
-    let usual = decimals(unit);
+    let usual = unit.usual_decimals();
     let finest = show_mm(mm, unit, usual + 3);
     let spare = finest.chars().rev().take(3).take_while(|c| *c == '0').count();
     finest.get(..finest.len().saturating_sub(spare)).unwrap_or(&finest).to_owned()

@@ -3,7 +3,7 @@
 use crank::{JournalId, Specification};
 use paper::Standing;
 use shop::Standing as Row;
-use units::{Unit, show_mm};
+use units::show_mm;
 
 use crate::desk::Held;
 use crate::judged::{Judged, counts};
@@ -43,7 +43,7 @@ pub(crate) fn known(held: &Held, spots: &[Spot], id: JournalId, judged: Option<&
         _ => match condition {
             Some(found) => {
                 let under = found.condition.limits.low_mm - found.condition.smallest_mm;
-                let decimals = if held.unit() == Unit::Inch { 4 } else { 3 };
+                let decimals = held.unit().usual_decimals();
                 if found.state == crank::State::Within {
                     (Standing::Inside, "in limits".to_owned())
                 } else if under > 0.0 {

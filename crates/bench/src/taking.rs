@@ -417,7 +417,7 @@ pub(crate) fn form_of(held: &Held, journal: JournalId) -> Option<String> {
     let sheet = judged::read(&held.job).ok()?;
     let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, journal.set).undersize_mm;
     let condition = crank::condition(&sheet.specification, &sheet.findings, journal, ground_to)?;
-    let decimals = if sheet.unit == Unit::Inch { 4 } else { 3 };
+    let decimals = sheet.unit.usual_decimals();
     let show = |mm: f64| show_mm(mm, sheet.unit, decimals);
     let half_step = Length::from_nm(if sheet.unit == Unit::Inch { 1_270 } else { 500 }).mm();
     let name = crate::wording::capital(&journal.to_string());

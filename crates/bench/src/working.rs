@@ -6,7 +6,6 @@ use regrind::{Axis, Shape, station_name};
 use units::{Unit, show_mm};
 
 use crate::ladder::Found;
-use crate::plan_sheet::decimals;
 use crate::wording::{PinWord, count};
 
 /// One journal as measured.
@@ -107,7 +106,7 @@ pub(crate) fn axis(found: &Found<'_>) -> Option<String> {
 pub(crate) fn working(found: &Found<'_>) -> Working {
     let (sheet, words) = (found.sheet, found.manner.words);
     let (unit, policy) = (sheet.unit, &sheet.policy);
-    let fine = |mm: f64| show_mm(mm, unit, decimals(unit) + 1);
+    let fine = |mm: f64| show_mm(mm, unit, unit.usual_decimals() + 1);
     let axis = match policy.axis {
         Axis::Held => "Ground on the present main axis.",
         Axis::Free => "Ground on the best axis within the throw and index tolerances.",
@@ -152,7 +151,7 @@ fn condition(found: &Found<'_>, condition: &Condition) -> String {
         found.figure(condition.mean_mm),
         found.figure(condition.limits.low_mm),
         found.figure(condition.limits.high_mm),
-        show_mm(condition.uncertainty_mm, unit, decimals(unit) + 1)
+        show_mm(condition.uncertainty_mm, unit, unit.usual_decimals() + 1)
     )];
     for station in &condition.stations {
         if let Some(mm) = station.out_of_round_mm {

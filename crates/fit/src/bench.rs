@@ -114,11 +114,11 @@ impl<'a> Bench<'a> {
     }
 
     pub(crate) fn size(&self, mm: f64) -> String {
-        format!("{} {}", show_mm(mm, self.unit, if self.unit == Unit::Inch { 4 } else { 3 }), self.unit)
+        format!("{} {}", show_mm(mm, self.unit, self.unit.usual_decimals()), self.unit)
     }
 
     pub(crate) fn range(&self, band: Band) -> String {
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         format!("{} to {}", show_mm(band.low_mm, self.unit, decimals), self.size(band.high_mm))
     }
 

@@ -2,7 +2,7 @@
 
 use crank::{JournalId, SetName};
 use film::case::{Case, Clearance, Input, Known};
-use units::{Unit, show_mm};
+use units::show_mm;
 
 use crate::{CLEARANCE_PER_DIAMETER, Engine, Fit, WantedFrom};
 
@@ -105,7 +105,7 @@ fn clearances(engine: &Engine<'_>, fit: &Fit, set: SetName, notes: &mut Vec<Stri
         SetName::Main => "mains",
         SetName::Pin => "pins",
     };
-    let show = |mm: f64| show_mm(mm, engine.unit, if engine.unit == Unit::Inch { 4 } else { 3 });
+    let show = |mm: f64| show_mm(mm, engine.unit, engine.unit.usual_decimals());
     let of_set = fit.sets.iter().find(|known| known.set == set);
     let bearings = || fit.bearings.iter().filter(|bearing| bearing.journal.set == set);
     let book = engine.book.set(set).clearance;

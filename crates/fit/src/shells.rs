@@ -53,7 +53,7 @@ pub(crate) fn known(
     let by_wall = wall_mm.and_then(|wall_mm| {
         ladder.iter().copied().find(|step| book.wall_at(*step).is_some_and(|band| fits(band, wall_mm)))
     });
-    let size = |mm: f64| format!("{} {unit}", show_mm(mm, unit, if unit == Unit::Inch { 4 } else { 3 }));
+    let size = |mm: f64| format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()));
     if let (Some(entry), Some(wall_mm), Some(band)) =
         (marked, wall_mm, marked.and_then(|entry| book.wall_at(step_at(entry.mm)?)))
         && !fits(band, wall_mm)

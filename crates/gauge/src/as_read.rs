@@ -14,7 +14,7 @@ pub fn as_read(micrometers: &[&Instrument], size_mm: f64, unit: Unit) -> String 
     let takes_in = |m: &&&Instrument| m.range_mm.is_none_or(|(low, high)| low <= size_mm && size_mm <= high);
     let own = micrometers.iter().filter(|m| m.kind.contains("micrometer")).find(takes_in);
     let Some(own) = own else { return on_the_scale(Scale::usual(unit), size_mm) };
-    let decimals = if own.unit == Unit::Inch { 4 } else { 3 };
+    let decimals = own.unit.usual_decimals();
     let stands = match Scale::with_graduation(own.unit, own.graduation_mm) {
         Some(scale) => on_the_scale(scale, size_mm + own.zero_mm),
         None => format!("{} {} on {}", show_mm(size_mm + own.zero_mm, own.unit, decimals), own.unit, own.name),

@@ -2,7 +2,7 @@
 
 use units::{Unit, show_mm};
 
-use crate::journal_drawing::{is_size, unit_name};
+use crate::journal_drawing::is_size;
 use crate::labelling::{LEADING, room_for, wrapped};
 use crate::{Drawing, Drawn, Fill, Label, Pen};
 
@@ -138,7 +138,7 @@ impl BeforeAfter {
         }
         let note = format!(
             "Open: smallest and largest before. Full: after. Sizes in {}, on the diameter, larger to the left.",
-            unit_name(self.unit)
+            self.unit.plural()
         );
         y = bottom + 1.5;
         for note in std::iter::once(&note).chain(&troubles) {
@@ -155,7 +155,7 @@ impl BeforeAfter {
         drawing.says = format!(
             "{}, smallest sizes in {} before and after. {}.{limits}",
             self.name,
-            unit_name(self.unit),
+            self.unit.plural(),
             told.join("; ")
         );
         Drawn { drawing, troubles }
@@ -170,10 +170,7 @@ impl BeforeAfter {
     }
 
     fn figure(&self, mm: f64) -> String {
-        let decimals = match self.unit {
-            Unit::Inch => 4,
-            Unit::Millimetre => 3,
-        };
+        let decimals = self.unit.usual_decimals();
         show_mm(mm, self.unit, decimals)
     }
 }

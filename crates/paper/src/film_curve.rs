@@ -7,7 +7,6 @@ use plotters::series::LineSeries;
 use plotters::style::{Color, IntoFont};
 use units::Unit;
 
-use crate::journal_drawing::unit_name;
 use crate::labelling::{LEADING, wrapped};
 use crate::plot::{DASHED, EDGE, HATCH, INK, Onto, THIN, pixels};
 use crate::{Drawing, Label};
@@ -51,9 +50,9 @@ impl FilmCurve {
         let mut notes = vec![format!(
             "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}. Hatched: the \
              window it is to keep to. Dashed: the roughness of the surfaces; below it they touch.",
-            unit_name(self.unit)
+            self.unit.plural()
         )];
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         let named: Vec<String> = self
             .named_mm
             .iter()
@@ -81,7 +80,7 @@ impl FilmCurve {
         let film = if self.unit == Unit::Inch { 1.0 / 0.0254 } else { 1.0 };
         let (first, last) = (points.first().map_or(0.0, |p| p.0), points.last().map_or(1.0, |p| p.0));
         let top = 1.15 * film * points.iter().map(|p| p.1).fold(self.roughness_um, f64::max);
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         let mut marks = Vec::new();
         std::mem::swap(&mut marks, &mut drawing.marks);
         {

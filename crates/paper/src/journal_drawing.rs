@@ -148,7 +148,7 @@ impl JournalSketch {
         if let Some(factor) = along.factor {
             notes.push(format!("Along: differences of radius {}.", exaggerated_words(factor)));
         }
-        notes.push(format!("Sizes in {}, on the diameter.", unit_name(self.unit)));
+        notes.push(format!("Sizes in {}, on the diameter.", self.unit.plural()));
         notes.extend(troubles.iter().cloned());
         let mut y = across.ends_mm.max(along.ends_mm) + 2.0;
         let mut put = |note: &str, drawing: &mut Drawing| {
@@ -165,18 +165,7 @@ impl JournalSketch {
 
     /// A length in words, without its unit.
     fn figure(&self, mm: f64) -> String {
-        let decimals = match self.unit {
-            Unit::Inch => 4,
-            Unit::Millimetre => 3,
-        };
+        let decimals = self.unit.usual_decimals();
         show_mm(mm, self.unit, decimals)
-    }
-}
-
-/// `inches`, `millimetres`.
-pub(crate) fn unit_name(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Millimetre => "millimetres",
     }
 }

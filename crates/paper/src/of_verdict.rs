@@ -42,10 +42,7 @@ impl std::fmt::Debug for Known<'_> {
 
 impl<'a> Known<'a> {
     fn figure(&self, mm: f64) -> String {
-        let decimals = match self.unit {
-            Unit::Inch => 4,
-            Unit::Millimetre => 3,
-        };
+        let decimals = self.unit.usual_decimals();
         show_mm(mm, self.unit, decimals)
     }
 

@@ -2,7 +2,6 @@
 
 use units::{Unit, show_mm};
 
-use crate::journal_drawing::unit_name;
 use crate::labelling::{Block, LEADING, in_rows, room_for, wrapped};
 use crate::{Drawing, Drawn, Fill, Label, Pen, Place};
 
@@ -143,7 +142,7 @@ impl SizeAxis {
             1 => "1 reading in doubt, off this scale".to_owned(),
             n => format!("{n} readings in doubt, off this scale"),
         };
-        let key = format!("A dot for each spot, in {} on the diameter, larger to the left.", unit_name(self.unit));
+        let key = format!("A dot for each spot, in {} on the diameter, larger to the left.", self.unit.plural());
         let notes = [Some(key), Some(off_scale.clone()).filter(|words| !words.is_empty()).map(|words| words + ".")];
         y += 1.0;
         for note in notes.into_iter().flatten().chain(troubles.iter().cloned()) {
@@ -159,10 +158,7 @@ impl SizeAxis {
     }
 
     fn figure(&self, mm: f64) -> String {
-        let decimals = match self.unit {
-            Unit::Inch => 4,
-            Unit::Millimetre => 3,
-        };
+        let decimals = self.unit.usual_decimals();
         show_mm(mm, self.unit, decimals)
     }
 
@@ -189,7 +185,7 @@ impl SizeAxis {
         format!(
             "Sizes of the {} in {}, on the diameter: {} from {} to {}{bands}.{off}{doubt}{far}",
             self.name,
-            unit_name(self.unit),
+            self.unit.plural(),
             count(spots, "spot"),
             self.figure(smallest_mm),
             self.figure(largest_mm)

@@ -7,7 +7,6 @@ use plotters::series::LineSeries;
 use plotters::style::{Color, IntoFont};
 use units::{Unit, show_mm};
 
-use crate::journal_drawing::unit_name;
 use crate::labelling::{Block, LEADING, in_rows, room_for, rooms, wrapped};
 use crate::plot::{DASHED, EDGE, HATCH, INK, Onto, PAPER, THIN, pixels, place};
 use crate::{Drawing, Drawn, Label, Pen, Place};
@@ -89,7 +88,7 @@ impl WearAlong {
         }
         let mut notes = vec![format!(
             "Hatched bar: wear. Open dot: out-of-round. Black diamond: run-out, as the dial shows it in one turn. In {}.",
-            unit_name(self.unit)
+            self.unit.plural()
         )];
         notes.extend(Some(self.pattern.clone()).filter(|pattern| !pattern.is_empty()));
         notes.extend(troubles.iter().cloned());
@@ -120,7 +119,7 @@ impl WearAlong {
         let along = (last - first + 2.0 * beyond) / (drawing.width_mm - FIGURES_MM - 4.0);
         let apart = mains.iter().zip(mains.iter().skip(1)).map(|(a, b)| b.position_mm - a.position_mm);
         let bar = (BAR_MM * along).min(0.35 * apart.filter(|mm| *mm > 0.0).fold(f64::INFINITY, f64::min));
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         let mut at = Vec::new();
         let mut marks = Vec::new();
         std::mem::swap(&mut marks, &mut drawing.marks);
@@ -202,7 +201,7 @@ impl WearAlong {
     }
 
     fn says(&self, mains: &[WornMain]) -> String {
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         let figure = |mm: f64| show_mm(mm, self.unit, decimals);
         let main = |main: &WornMain| {
             let parts = [("worn", main.wear_mm), ("out of round", main.out_of_round_mm), ("run-out", main.run_out_mm)];
@@ -213,6 +212,6 @@ impl WearAlong {
         };
         let told: Vec<String> = mains.iter().map(main).collect();
         let pattern = if self.pattern.is_empty() { String::new() } else { format!(" {}", self.pattern) };
-        format!("Mains from the nose, in {}. {}.{pattern}", unit_name(self.unit), told.join("; "))
+        format!("Mains from the nose, in {}. {}.{pattern}", self.unit.plural(), told.join("; "))
     }
 }

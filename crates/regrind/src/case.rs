@@ -239,7 +239,7 @@ impl Case<'_> {
     }
 
     pub(crate) fn size(&self, mm: f64) -> String {
-        let decimals = if self.unit == Unit::Inch { 4 } else { 3 };
+        let decimals = self.unit.usual_decimals();
         format!("{} {}", show_mm(mm, self.unit, decimals), self.unit)
     }
 

@@ -154,7 +154,7 @@ fn unknowns<'a>(
     for (depth, values) in surface.depths.iter().zip(&counts.drawn.depths_mm) {
         let id = surface.journals[depth.journal].id;
         if id.set == set && depth.highest_mm > depth.lowest_mm {
-            let show = |mm| format!("{} {unit}", show_mm(mm, unit, if unit == Unit::Inch { 4 } else { 3 }));
+            let show = |mm| format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()));
             unknowns.push(Unknown {
                 values,
                 journal: Some(id),
@@ -180,7 +180,7 @@ fn unknowns<'a>(
     for (size, values) in surface.sizes.iter().zip(&counts.drawn.own_errors_mm) {
         let id = surface.journals[size.journal].id;
         if id.set == set {
-            let found = show_mm(size.size_mm, unit, if unit == Unit::Inch { 4 } else { 3 });
+            let found = show_mm(size.size_mm, unit, unit.usual_decimals());
             unknowns.push(Unknown {
                 values,
                 journal: Some(id),

@@ -81,17 +81,13 @@ impl Sizes {
         } else {
             Slip::Unknown
         };
-        let decimals = match entry.unit {
-            Unit::Inch => 4,
-            Unit::Millimetre => 3,
-        };
         self.suspects.push(Suspect {
             file: field.file.to_owned(),
             line: field.line,
             key: field.key.clone(),
             typed: shortened(&entry.typed),
             journal,
-            book: format!("{:.decimals$} {}", size_mm / entry.unit.mm(), entry.unit),
+            book: format!("{} {}", units::show_mm(size_mm, entry.unit, entry.unit.usual_decimals()), entry.unit),
             slip,
         });
     }

@@ -30,22 +30,14 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
     out
 }
 
-/// Digits of a size: tenths of a thou, or microns.
-const fn decimals(unit: Unit) -> u32 {
-    match unit {
-        Unit::Inch => 4,
-        Unit::Millimetre => 3,
-    }
-}
-
 /// A size or a difference of sizes, without its unit.
 pub(crate) fn size(mm: f64, unit: Unit) -> String {
-    show_mm(mm, unit, decimals(unit))
+    show_mm(mm, unit, unit.usual_decimals())
 }
 
 /// A computed target: one digit more, so that a middle that falls between two graduations shows.
 pub(crate) fn target(mm: f64, unit: Unit) -> String {
-    let finer = show_mm(mm, unit, decimals(unit) + 1);
+    let finer = show_mm(mm, unit, unit.usual_decimals() + 1);
     finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
 }
 
@@ -85,7 +77,7 @@ impl Page<'_> {
             Axis::Free => "ground on the best axis within the throw and index tolerances",
         };
         out +=
-            &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), unit_name(self.unit)), "", "");
+            &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), self.unit.plural()), "", "");
         out
     }
 
@@ -149,7 +141,7 @@ impl Page<'_> {
     }
 
     fn undersize(&self, mm: f64) -> String {
-        let usual = decimals(self.unit) - 1;
+        let usual = self.unit.usual_decimals() - 1;
         let short = show_mm(mm, self.unit, usual);
         let long = show_mm(mm, self.unit, usual + 1);
         if long.strip_suffix('0') == Some(short.as_str()) { short } else { long }
@@ -352,13 +344,6 @@ impl Page<'_> {
             );
         }
         out
-    }
-}
-
-fn unit_name(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Millimetre => "millimetres",
     }
 }
 

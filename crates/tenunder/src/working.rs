@@ -40,7 +40,7 @@ pub(crate) fn working(sheet: &Sheet, verdict: &Verdict) -> String {
 }
 
 fn figure(mm: f64, unit: Unit) -> String {
-    show_mm(mm, unit, if unit == Unit::Inch { 4 } else { 3 })
+    show_mm(mm, unit, unit.usual_decimals())
 }
 
 fn condition(sheet: &Sheet, condition: &Condition) -> String {

@@ -154,6 +154,23 @@ impl Unit {
         }
     }
 
+    /// The name in full, for more than one: `inches` or `millimetres`.
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Unit::Inch => "inches",
+            Unit::Millimetre => "millimetres",
+        }
+    }
+
+    /// Digits after the point with which the trade writes a size: four of an inch (a tenth of a thou), three of a
+    /// millimetre (a micron). Common practice, no source.
+    pub const fn usual_decimals(self) -> u32 {
+        match self {
+            Unit::Inch => 4,
+            Unit::Millimetre => 3,
+        }
+    }
+
     /// The other of the two.
     pub const fn other(self) -> Unit {
         match self {

@@ -110,10 +110,7 @@ pub fn show_mm_as_microns(mm: f64, decimals: u32) -> String {
 /// ```
 pub fn digits_for(graduation_mm: f64, unit: Unit) -> u32 {
     const MOST: u32 = 6;
-    let usual = match unit {
-        Unit::Inch => 4,
-        Unit::Millimetre => 3,
-    };
+    let usual = unit.usual_decimals();
     let step = graduation_mm / unit.mm();
     if !step.is_finite() || step <= 0.0 {
         return usual;

@@ -13,7 +13,6 @@ use crate::aims::{Aims, EarlyPage, is_measured, journal_of};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::pages::grind::{micrometers, not_written};
-use crate::plan_sheet::decimals;
 use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
@@ -486,7 +485,7 @@ async fn treatment_page(
     let words = frame.words;
     let book = &aims.sheet.specification.treatment;
     let unit = aims.unit();
-    let length = |mm: f64| units::show_mm(mm, unit, decimals(unit));
+    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
     let by_the_book = match (book.after_grinding, book.kind.as_str()) {
         (true, kind) => format!(
             "The specification has {kind} after grinding. The plan allows {} {unit} for growth on the diameter, with a \
@@ -543,7 +542,7 @@ fn size_mm(aims: &Aims, row: &Row) -> Option<(f64, f64)> {
 /// A stay with the growth found in it.
 fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
     let unit = aims.unit();
-    let length = |mm: f64| units::show_mm(mm, unit, decimals(unit));
+    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
     let (mut rows, mut pairs, mut doubt_mm) = (Vec::new(), Vec::new(), 0.0_f64);
     for journal in aims.sheet.specification.journals() {
         let size = |rows: &[Row]| of_journal(rows, journal).and_then(|row| size_mm(aims, row));

@@ -318,7 +318,7 @@ pub(crate) fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, Stri
     }
     let treatment = &aims.sheet.specification.treatment;
     if treatment.after_grinding {
-        let growth = units::show_mm(treatment.growth_mean_mm, unit, crate::plan_sheet::decimals(unit));
+        let growth = units::show_mm(treatment.growth_mean_mm, unit, unit.usual_decimals());
         notes.push((
             "Treatment".to_owned(),
             format!("{} after grinding; the sizes allow {growth} {unit} for growth", treatment.kind),
@@ -455,7 +455,7 @@ fn zero_words(m: &gauge::Instrument) -> String {
     if m.zero_mm == 0.0 {
         return m.name.clone();
     }
-    let by = units::show_mm(m.zero_mm.abs(), m.unit, crate::plan_sheet::decimals(m.unit));
+    let by = units::show_mm(m.zero_mm.abs(), m.unit, m.unit.usual_decimals());
     format!("{} (reads {by} {} {})", m.name, m.unit, if m.zero_mm > 0.0 { "high" } else { "low" })
 }
 

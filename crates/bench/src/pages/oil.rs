@@ -16,9 +16,7 @@ use units::{Unit, show_mm};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
-use crate::ladder::unit_name;
 use crate::oil_question::{OilQuestion, oil_question};
-use crate::plan_sheet::decimals;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
 use crate::wording::PinWord;
@@ -171,7 +169,7 @@ fn given(case: &mut Case, asked: &Asked, unit: Unit, mut fields: Vec<Field>) -> 
                     "other clearance".clone_into(&mut other.name);
                     None
                 }
-                _ => Some(format!("Clearance must be a length above nought, in {}.", unit_name(unit))),
+                _ => Some(format!("Clearance must be a length above nought, in {}.", unit.plural())),
             },
             name => match number {
                 Some(n) => {
@@ -214,7 +212,7 @@ fn told(
     windows: [Option<(f64, f64)>; 2],
 ) -> Told {
     let figures = FilmWords { unit, millionths: "millionths" };
-    let clearance = |m: f64| show_mm(m * 1000.0, unit, decimals(unit));
+    let clearance = |m: f64| show_mm(m * 1000.0, unit, unit.usual_decimals());
     let all = &answer.clearances;
     let each = |cell: &dyn Fn(&AtClearance) -> String| -> String {
         all.iter().map(|at| format!("{} {}", cell(at), at.clearance.name)).collect::<Vec<_>>().join(", ")

@@ -5,7 +5,6 @@ use shop::{Row, Treatment, Value};
 
 use super::{NotPrinted, Papers};
 use crate::desk::Held;
-use crate::plan_sheet::decimals;
 use crate::wording::{capital, day};
 
 impl Papers<'_> {
@@ -55,7 +54,7 @@ impl Papers<'_> {
         let stay: &Treatment = job.treatments.iter().rev().find(|stay| stay.batch == batch)?;
         let growth = held.book.as_ref().ok().map(|book| {
             let unit = held.unit();
-            let show = |mm: f64| units::show_mm(mm, unit, decimals(unit));
+            let show = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
             format!("{}, growth allowed {} {unit}", book.treatment.kind, show(book.treatment.growth_mean_mm))
         });
         Some(BatchRow {

@@ -3,7 +3,7 @@
 use crank::JournalId;
 use paper::documents::{Certificate, CertificateRow, CertificateSet};
 
-use super::{NotPrinted, Papers, moment, unit_words};
+use super::{NotPrinted, Papers, moment};
 use crate::aims::{Aims, SetAim};
 use crate::checked::{EYE_ITEMS, Eye, SpotCheck, State, eye, finished_mm, left_out, not_treated, obstacles, spots};
 use crate::drawings::before_after;
@@ -50,7 +50,7 @@ impl Papers<'_> {
                  the maker’s manual. These sizes hold for the crank as it left the shop."
                     .to_owned(),
             ],
-            unit: format!("{}, on the diameter", unit_words(aims.unit())),
+            unit: format!("{}, on the diameter", aims.unit().plural()),
         })
     }
 

@@ -3,10 +3,10 @@
 use paper::documents::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 use units::{Unit, show_mm};
 
-use super::{NotPrinted, Papers, moment, unit_words};
+use super::{NotPrinted, Papers, moment};
 use crate::aims::{Aims, SetAim, stage_name};
 use crate::pages::grind::{choice_words, notes};
-use crate::plan_sheet::{PlanSheet, decimals};
+use crate::plan_sheet::PlanSheet;
 
 impl Papers<'_> {
     pub(super) fn grinder(&self) -> Result<GrinderSheet, NotPrinted> {
@@ -28,7 +28,7 @@ impl Papers<'_> {
             issued_by: sheet.who.clone(),
             issued: moment(&sheet.when),
             measured_by: self.measured_by(),
-            unit: format!("{}, on the diameter", unit_words(aims.unit())),
+            unit: format!("{}, on the diameter", aims.unit().plural()),
             sets: aims.sets.iter().filter(|aim| aim.choice.is_some()).map(|aim| self.grinder_set(&aims, aim)).collect(),
             notes: notes(job, &aims, self.words),
             changed: changed.iter().map(|says| self.words.put(says)).collect(),
@@ -96,5 +96,5 @@ fn other_unit(mm: f64, unit: Unit) -> String {
         Unit::Inch => Unit::Millimetre,
         Unit::Millimetre => Unit::Inch,
     };
-    format!("≈ {} {other}", show_mm(mm, other, decimals(other)))
+    format!("≈ {} {other}", show_mm(mm, other, other.usual_decimals()))
 }

@@ -5,7 +5,7 @@ use paper::documents::{InspectionRecord, RecordTable};
 use regrind::station_name;
 use shop::{SheetRow, Standing, Value};
 
-use super::{ACROSS_MM, NotPrinted, Papers, moment, unit_words};
+use super::{ACROSS_MM, NotPrinted, Papers, moment};
 use crate::drawings::{ladder, with_known};
 use crate::ladder::{Found, Tally};
 use crate::march::Walk;
@@ -30,7 +30,7 @@ impl Papers<'_> {
         }
         Ok(InspectionRecord {
             about: self.about(),
-            unit: format!("{}, on the diameter", unit_words(found.sheet.unit)),
+            unit: format!("{}, on the diameter", found.sheet.unit.plural()),
             verdicts: verdicts.collect(),
             notes,
             drawings: self.record_drawings(&found),

@@ -5,7 +5,7 @@ use paper::documents::{CustomersReport, ReportSet};
 use regrind::words::{in_hundred, likelihood};
 use regrind::{Choice, SetVerdict};
 
-use super::{NotPrinted, Papers, unit_words};
+use super::{NotPrinted, Papers};
 use crate::checked::{Eye, eye};
 use crate::ladder::Found;
 use crate::pages::grind::choice_words;
@@ -163,7 +163,7 @@ impl Papers<'_> {
                 state,
             ]
         });
-        ReportSet { name: format!("{}, {}", self.words.set(set), unit_words(found.sheet.unit)), rows: rows.collect() }
+        ReportSet { name: format!("{}, {}", self.words.set(set), found.sheet.unit.plural()), rows: rows.collect() }
     }
 
     fn not_checked(&self, found: &Found<'_>) -> Vec<String> {

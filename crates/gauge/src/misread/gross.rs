@@ -48,10 +48,9 @@ fn unit(search: &Search, r: &Reading, fits: &dyn Fn(f64) -> bool) -> Option<Expl
     } else {
         return None;
     };
-    let number = would_be_mm / looks.mm();
-    let decimals = if looks == units::Unit::Inch { 4 } else { 3 };
+    let number = units::show_mm(would_be_mm, looks, looks.usual_decimals());
     let why = format!(
-        "looks like {}: {number:.decimals$} {looks} is {} {}, which would fit",
+        "looks like {}: {number} {looks} is {} {}, which would fit",
         if looks == units::Unit::Inch { "inches" } else { "millimetres" },
         search.size(would_be_mm, r.spot),
         search.unit,

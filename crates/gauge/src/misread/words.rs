@@ -2,18 +2,9 @@
 
 use units::Unit;
 
-/// A length in a unit with the digits its instrument supports: the first decimal place not coarser than a graduation.
+/// A length in a unit with the digits its instrument supports.
 pub(super) fn size(mm: f64, unit: Unit, graduation_mm: f64) -> String {
-    format!("{:.*}", decimals(unit, graduation_mm), mm / unit.mm() + 0.0)
-}
-
-pub(super) fn decimals(unit: Unit, graduation_mm: f64) -> usize {
-    let step = graduation_mm / unit.mm();
-    let usual = if unit == Unit::Inch { 4 } else { 3 };
-    if !step.is_finite() || step <= 0.0 {
-        return usual;
-    }
-    (0..=6).find(|&d| 10f64.powi(-(d as i32)) <= step * (1.0 + 1e-9)).unwrap_or(6)
+    units::show_mm(mm, unit, units::digits_for(graduation_mm, unit))
 }
 
 /// A graduation or a turn as it is usually called, without idle zeros: `0.025 in`.

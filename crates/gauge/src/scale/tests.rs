@@ -69,7 +69,7 @@ fn every_size_of_a_range_goes_both_ways() {
         while size <= to {
             let shown = frame.setting(size).unwrap();
             assert_eq!(frame.size(shown), Ok(size));
-            let above = (size - from).show(scale.unit(), if scale.unit() == Unit::Inch { 4 } else { 3 });
+            let above = (size - from).show(scale.unit(), scale.unit().usual_decimals());
             let (whole, tail) = above.split_once('.').unwrap();
             let digits = |range: std::ops::Range<usize>| tail[range].parse::<u32>().unwrap();
             let whole: u32 = whole.parse().unwrap();
