@@ -26,6 +26,7 @@ pub use state::{BearingState, Condition, Contact, Paths, State};
 
 use serde::{Deserialize, Serialize};
 
+use crate::engine::{Along, Layout, OnThrow};
 use crate::oil::{Grade, Oil, OilData};
 use crate::problem::Problems;
 
@@ -211,10 +212,16 @@ pub struct Clearance {
 /// The whole question.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Case {
-    /// Angles of the throws from the nose on; one cylinder to each, upright.
+    /// Angles of the throws from the nose on.
     pub throws_deg: Vec<f64>,
-    /// Cylinders, counted from 1 at the nose, in the order in which they fire.
+    /// The cylinders; empty for one upright cylinder on each throw. See [`Case::set_cylinders`].
+    pub cylinders: Vec<OnThrow>,
+    /// Cylinders, counted from 1 as listed (from the nose, where they are not), in the order in which they fire, at
+    /// equal distances. Empty where every cylinder has its own firing angle.
     pub firing_order: Vec<usize>,
+    /// Where mains and throws stand along the crank; none for a main before, between and behind all throws, with every
+    /// throw midway.
+    pub along: Option<Along>,
     /// How the mains are grooved.
     pub groove: Groove,
     /// The oil.
@@ -228,6 +235,25 @@ pub struct Case {
 }
 
 impl Case {
+    /// How many cylinders the engine has.
+    pub fn cylinder_count(&self) -> usize {
+        if self.cylinders.is_empty() { self.throws_deg.len() } else { self.cylinders.len() }
+    }
+
+    /// How the engine is laid out, or what is wrong with that.
+    pub(crate) fn layout(&self) -> Result<Layout, Problems> {
+        let throws = self.throws_deg.len();
+        let each;
+        let cylinders = if self.cylinders.is_empty() {
+            each = OnThrow::each(throws);
+            &each
+        } else {
+            &self.cylinders
+        };
+        let along = self.along.clone().unwrap_or_else(|| Along::main_by_main(throws));
+        Layout::of(&self.throws_deg, cylinders, &self.firing_order, &along)
+    }
+
     /// The oil's line, or what is wrong with its data.
     pub(crate) fn oil_data(&self) -> Result<Oil, Problems> {
         match &self.oil {

@@ -3,7 +3,7 @@
 use film::bearing::{Duty, Size, run, run_warm};
 use film::case::{Case, Clearance, Input, Known, curve};
 use film::circuit::{Circuit, Feed, Outlet, Passages, Pump, Relief};
-use film::engine::{Burning, Cylinder, strokes};
+use film::engine::{Along, Burning, Cylinder, Layout, OnThrow, loads, strokes};
 use film::mobility::{Law, Map};
 use film::oil::{Oil, OilData};
 use film::orbit::{Cycle, follow};
@@ -47,6 +47,25 @@ fn finite(answer: &impl serde::Serialize) {
 fn judged<T: serde::Serialize>(found: Result<T, Problems>) {
     match found {
         Ok(answer) => finite(&answer),
+        Err(problems) => said(&problems),
+    }
+}
+
+/// The loads of a layout are finite, or what is wrong is said.
+fn turned(layout: &Layout) {
+    let cylinder = Cylinder {
+        bore_m: 0.08,
+        stroke_m: 0.08,
+        rod_m: 0.13,
+        reciprocating_kg: 0.5,
+        rotating_kg: 0.3,
+        crankcase_pa: 1e5,
+    };
+    match loads(&cylinder, &[2e5; 90], 300.0, layout) {
+        Ok(loads) => {
+            assert_eq!(loads.mains.len(), layout.along.mains_m.len());
+            assert!(loads.mains.iter().flat_map(|main| main.loads_n.iter().flatten()).all(|load| load.is_finite()));
+        }
         Err(problems) => said(&problems),
     }
 }
@@ -148,6 +167,41 @@ proptest! {
                 prop_assert!(pressures.iter().all(|pressure| pressure.is_finite() && *pressure > 0.0));
                 judged(strokes(&cylinder, &pressures, speed));
             }
+            Err(problems) => said(&problems),
+        }
+    }
+
+    /// Throws, cylinders and places that may be anything: loads are finite, or every problem is named.
+    #[test]
+    fn a_layout(
+        throws in proptest::collection::vec(number(0.0, 360.0), 0..4),
+        mains in proptest::collection::vec(number(0.0, 0.5), 0..5),
+        places in proptest::collection::vec(number(0.0, 0.5), 0..4),
+        leans in proptest::collection::vec((0usize..4, number(-90.0, 90.0), number(0.0, 720.0)), 0..5),
+        order in proptest::collection::vec(0usize..5, 0..5),
+        unbalance_kg in number(-1.0, 1.0),
+        fired in any::<bool>(),
+        sorted in any::<bool>(),
+    ) {
+        let (mut mains_m, mut throws_m) = (mains, places);
+        if sorted {
+            mains_m.sort_by(f64::total_cmp);
+            throws_m.sort_by(f64::total_cmp);
+        }
+        let cylinders: Vec<OnThrow> = leans.into_iter().map(|(throw, lean_deg, fires)| {
+            OnThrow { throw, lean_deg, fires_deg: fired.then_some(fires) }
+        }).collect();
+        let along = Along { mains_m, throws_m };
+        match Layout::of(&throws, &cylinders, &order, &along) {
+            Ok(mut layout) => {
+                layout.throw_unbalance_kg = unbalance_kg;
+                turned(&layout);
+            }
+            Err(problems) => said(&problems),
+        }
+        // One cylinder on one throw is at the top whenever it fires: there the places decide alone.
+        match Layout::of(&[30.0], &OnThrow::each(1), &[1], &along) {
+            Ok(layout) => turned(&layout),
             Err(problems) => said(&problems),
         }
     }

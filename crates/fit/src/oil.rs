@@ -2,6 +2,7 @@
 
 use crank::{JournalId, SetName};
 use film::case::{Case, Clearance, Input, Known};
+use film::engine::{Along, Layout, OnThrow};
 use units::show_mm;
 
 use crate::{CLEARANCE_PER_DIAMETER, Engine, Fit, WantedFrom};
@@ -11,10 +12,16 @@ use crate::{CLEARANCE_PER_DIAMETER, Engine, Fit, WantedFrom};
 /// From memory, no source: a shell clears both fillets.
 const SHELL_SHARE: [f64; 3] = [0.78, 0.86, 0.94];
 
-/// Firing orders of engines in line, by the number of cylinders; of each number the one that is met most.
+/// Firing orders of engines in a row, by the number of cylinders, read from either end. Of each number the one that is
+/// met most. Other orders that go with the same crank put the same loads on other mains.
 ///
-/// Common practice, no source.
-const FIRING_ORDERS: [&[usize]; 6] = [&[1], &[1, 2], &[1, 3, 2], &[1, 3, 4, 2], &[1, 2, 4, 5, 3], &[1, 5, 3, 6, 2, 4]];
+/// Common practice, no source; that of eight cylinders from memory.
+const FIRING_ORDERS: [&[usize]; 7] =
+    [&[1], &[1, 2], &[1, 3, 2], &[1, 3, 4, 2], &[1, 2, 4, 5, 3], &[1, 5, 3, 6, 2, 4], &[1, 6, 2, 5, 8, 3, 7, 4]];
+
+/// What to do where the book does not say enough of an engine.
+const WRITE_A_CASE: &str = "Write a case for the command line, with a [[cylinder]] row for each cylinder: its throw, how \
+                            far its bore leans, and when it fires. Then ask: tenunder film.";
 
 /// A case for the film, and in words where its clearances come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,24 +40,30 @@ pub struct OilCase {
 /// # Errors
 /// Why no case can be made of this crank, in words.
 /// # Limits
-/// One upright cylinder to each throw, and a main on both sides of every throw.
+/// One upright cylinder to each throw, firing in the usual order; a bank angle is never guessed. Mains may be missing
+/// between throws.
 pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
     let specification = engine.specification;
     let throws = specification.pin.angles_deg.as_slice();
-    let order = throws.len().checked_sub(1).and_then(|n| FIRING_ORDERS.get(n)).copied();
-    let Some(order) = order.filter(|order| fires_evenly(throws, order)) else {
-        return Err(
-            "The film is worked out for cylinders in line, one to each throw, that fire evenly in the usual order. For \
-             another engine write a case for the command line: tenunder film."
-                .to_owned(),
-        );
+    if let Some(side) = engine.found.sides.iter().find(|side| side.rods.len() > 1) {
+        return Err(format!(
+            "{} carries {} rods, and the book does not say how their bores lean. {WRITE_A_CASE}",
+            capital(&side.journal.to_string()),
+            side.rods.len()
+        ));
+    }
+    let Some(fired) = usually_fired(throws) else {
+        return Err(format!(
+            "These throws are not those of cylinders in a row, one to each throw, that fire in a usual order. \
+             {WRITE_A_CASE}"
+        ));
     };
-    if specification.main.count() != throws.len() + 1 {
-        return Err(
-            "The film is worked out for cranks with a main on both sides of every throw. For another crank write a case \
-             for the command line: tenunder film."
-                .to_owned(),
-        );
+    let metres = |places_mm: &[f64]| places_mm.iter().map(|mm| mm / 1000.0).collect::<Vec<f64>>();
+    let along =
+        Along { mains_m: metres(&specification.main.positions_mm), throws_m: metres(&specification.pin.positions_mm) };
+    if let Err(problems) = Layout::of(throws, &fired.cylinders, &fired.order, &along) {
+        let reasons: Vec<String> = problems.0.iter().map(|problem| format!("{problem}.")).collect();
+        return Err(format!("The book’s positions do not say what carries the throws: {}", reasons.join(" ")));
     }
     let mut notes = Vec::new();
     let (pin, main) =
@@ -65,7 +78,11 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
         main_diameter_m: diameter_m(SetName::Main),
         main_length_m: usual * length_m(SetName::Main),
     };
-    let mut case = Case::new(&known, throws, order);
+    let mut case = Case::new(&known, throws, &fired.order);
+    if fired.order.is_empty() {
+        case.set_cylinders(fired.cylinders);
+    }
+    case.along = Some(along);
     let shell = |journal_m: f64| {
         let [from, usual, to] = SHELL_SHARE;
         Input::assumed(usual * journal_m, from * journal_m, to * journal_m)
@@ -73,8 +90,18 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
     case.figures.pin_length_m = shell(length_m(SetName::Pin));
     case.figures.main_length_m = shell(length_m(SetName::Main));
     notes.push("The width of the shells is taken from the length of the journals.".to_owned());
-    let order: Vec<String> = order.iter().map(ToString::to_string).collect();
-    notes.push(format!("Firing order {}, one upright cylinder to each throw.", order.join("-")));
+    notes.push(format!(
+        "{}, one upright cylinder to each throw. For a vee or a flat engine write a case: tenunder film.",
+        fired.words
+    ));
+    let mains = specification.main.count();
+    if mains <= throws.len() {
+        notes.push(format!(
+            "{mains} mains carry {} throws: each throw rests on the two mains beside it, by the lever rule and the book’s \
+             positions.",
+            throws.len()
+        ));
+    }
     let row = |name: &str, pin_mm: f64, main_mm: f64| Clearance {
         name: name.to_owned(),
         pin_diametral_m: pin_mm / 1000.0,
@@ -136,38 +163,67 @@ fn clearances(engine: &Engine<'_>, fit: &Fit, set: SetName, notes: &mut Vec<Stri
     OfSet { found_mm, planned_mm, upper_mm }
 }
 
-/// Whether throws and order belong together: from one firing to the next every throw comes round by the same angle.
-fn fires_evenly(throws_deg: &[f64], order: &[usize]) -> bool {
-    let apart = 720.0 / order.len().max(1) as f64;
-    let angle = |cylinder: usize| cylinder.checked_sub(1).and_then(|n| throws_deg.get(n)).copied();
-    let turns = |sign: f64| {
-        order.iter().zip(order.iter().cycle().skip(1)).all(|(this, next)| match (angle(*this), angle(*next)) {
-            (Some(a), Some(b)) => {
-                let off = (sign * (b - a) - apart).rem_euclid(360.0);
-                off.min(360.0 - off) < 1.0
-            }
-            _ => false,
-        })
-    };
-    turns(1.0) || turns(-1.0)
+/// How the cylinders of an engine in a row fire.
+struct Fired {
+    cylinders: Vec<OnThrow>,
+    /// Empty where the cylinders have their own angles.
+    order: Vec<usize>,
+    words: String,
+}
+
+/// The usual firing of an engine with these throws, one upright cylinder on each; none where there is no usual one.
+fn usually_fired(throws_deg: &[f64]) -> Option<Fired> {
+    let count = throws_deg.len();
+    let bays = Along::main_by_main(count);
+    let each = OnThrow::each(count);
+    let fits = |cylinders: &[OnThrow], order: &[usize]| Layout::of(throws_deg, cylinders, order, &bays).is_ok();
+    let usual = FIRING_ORDERS.iter().find(|order| order.len() == count && fits(&each, order));
+    if let Some(order) = usual {
+        let words = order.iter().map(ToString::to_string).collect::<Vec<_>>().join("-");
+        return Some(Fired { cylinders: each, order: order.to_vec(), words: format!("Firing order {words}") });
+    }
+    // Twins with throws opposed, or square to each other: the second fires at that of its tops which is nearer to a whole
+    // turn. Common practice, no source.
+    [180.0, 270.0].into_iter().find_map(|second| {
+        let cylinders: Vec<OnThrow> = (1..)
+            .zip([0.0, second])
+            .map(|(throw, fires)| OnThrow { throw, lean_deg: 0.0, fires_deg: Some(fires) })
+            .collect();
+        let words = format!("Firing at 0 and {second:.0} degrees of two turns");
+        (count == 2 && fits(&cylinders, &[])).then_some(Fired { cylinders, order: Vec::new(), words })
+    })
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Common practice, no source: 1-3-4-2 in a four with a flat crank, 1-5-3-6-2-4 in a six of either hand.
+    /// Common practice, no source: 1-3-4-2 in a four with a flat crank, 1-5-3-6-2-4 in a six of either hand, 1-2-4-5-3 in
+    /// a five, twins together and opposed.
     #[test]
     fn usual_orders_fit_usual_cranks() {
-        let order = |n: usize| FIRING_ORDERS[n - 1];
-        assert!(fires_evenly(&[0.0], order(1)));
-        assert!(fires_evenly(&[0.0, 0.0], order(2)));
-        assert!(fires_evenly(&[0.0, 240.0, 120.0], order(3)));
-        assert!(fires_evenly(&[0.0, 180.0, 180.0, 0.0], order(4)));
-        assert!(fires_evenly(&[0.0, 120.0, 240.0, 240.0, 120.0, 0.0], order(6)));
-        assert!(fires_evenly(&[0.0, 240.0, 120.0, 120.0, 240.0, 0.0], order(6)));
-        // A cross does not fire evenly with one cylinder to each throw in that order.
-        assert!(!fires_evenly(&[0.0, 90.0, 270.0, 180.0], order(4)));
-        assert!(!fires_evenly(&[0.0, 180.0], order(2)));
+        let words = |throws: &[f64]| usually_fired(throws).map(|fired| fired.words);
+        let order = |throws: &[f64], words_of: &str| assert_eq!(words(throws).as_deref(), Some(words_of), "{throws:?}");
+        order(&[0.0], "Firing order 1");
+        order(&[0.0, 0.0], "Firing order 1-2");
+        order(&[0.0, 180.0], "Firing at 0 and 180 degrees of two turns");
+        order(&[0.0, 270.0], "Firing at 0 and 270 degrees of two turns");
+        order(&[0.0, 90.0], "Firing at 0 and 270 degrees of two turns");
+        order(&[0.0, 240.0, 120.0], "Firing order 1-3-2");
+        order(&[0.0, 120.0, 240.0], "Firing order 1-3-2");
+        order(&[0.0, 180.0, 180.0, 0.0], "Firing order 1-3-4-2");
+        order(&[0.0, 216.0, 144.0, 72.0, 288.0], "Firing order 1-2-4-5-3");
+        order(&[0.0, 120.0, 240.0, 240.0, 120.0, 0.0], "Firing order 1-5-3-6-2-4");
+        order(&[0.0, 240.0, 120.0, 120.0, 240.0, 0.0], "Firing order 1-5-3-6-2-4");
+        order(&[0.0, 180.0, 90.0, 270.0, 270.0, 90.0, 180.0, 0.0], "Firing order 1-6-2-5-8-3-7-4");
+        // A cross does not fire evenly with one cylinder to each throw; nor are odd twins and split pins guessed at.
+        for throws in [&[0.0, 90.0, 270.0, 180.0][..], &[0.0, 76.0], &[0.0, 60.0, 120.0, 180.0, 240.0, 300.0], &[]] {
+            assert_eq!(words(throws), None, "{throws:?}");
+        }
     }
 }

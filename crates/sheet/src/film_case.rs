@@ -3,18 +3,23 @@
 //! What a shop does not know it leaves out; the film room then assumes it, with the range it may lie in.
 
 use film::case::{Case, Clearance, Groove, Input, Known, OilChoice};
+use film::engine::{Along, OnThrow};
 use film::oil::{Grade, OilData};
 use units::Unit;
 
-use crate::problem::{Problem, Problems};
+use crate::problem::{Place, Problem, Problems};
 use crate::table::{Field, Table};
 use crate::{node, specification};
 
 /// The version of the document.
 const VERSION: u64 = 1;
 
-/// More throws than any engine in a row has.
+/// More throws than any engine has.
 const MOST_THROWS: usize = 24;
+/// More cylinders than any engine has.
+const MOST_CYLINDERS: usize = 48;
+/// More mains than any engine has.
+const MOST_MAINS: usize = 49;
 
 /// A case as it was read.
 #[derive(Clone, Debug)]
@@ -77,6 +82,25 @@ pub fn film_key(figure: &str) -> &str {
     FIGURES.iter().find(|(_, name, _)| *name == figure).map_or(figure, |(key, ..)| key)
 }
 
+/// The key of the document behind a field of the film room's layout (`layout.along.mains_m[2]`); other fields as they
+/// are.
+pub fn film_field(field: &str) -> String {
+    const KEYS: [(&str, &str); 8] = [
+        ("layout.along.mains_m", "main.positions"),
+        ("layout.along.throws_m", "pin.positions"),
+        ("layout.throws_deg", "throws"),
+        ("layout.cylinders", "cylinder"),
+        ("layout.firing_order", "firing_order"),
+        (".lean_deg", ".lean"),
+        (".fires_deg", ".fires"),
+        ("layout.", ""),
+    ];
+    if !field.starts_with("layout.") {
+        return field.to_owned();
+    }
+    KEYS.iter().fold(field.to_owned(), |field, (name, key)| field.replace(name, key))
+}
+
 /// Reads a case. That its figures make an engine is for the film room to say.
 ///
 /// # Errors
@@ -101,11 +125,11 @@ fn read(root: &mut Table<'_>, problems: &mut Problems) -> Option<FilmCase> {
     let lengths = unit.unwrap_or(Unit::Inch);
     let throws = root.need("throws", "the direction of each throw", "throws = [0, 180, 180, 0]", problems);
     let throws_deg = throws.and_then(|f| directions(&f, problems));
-    let order = root.need("firing_order", "the cylinders as they fire", "firing_order = [1, 3, 4, 2]", problems);
-    let firing_order = order.and_then(|f| firing(&f, problems));
+    let cylinders = root.take("cylinder").map(|f| cylinders(&f, problems)).unwrap_or_default();
+    let firing_order = firing_order(root, &cylinders, problems);
     let stroke_m = needed_m(root, "stroke", "twice the throw", lengths, problems);
-    let pin = journal(root, "pin", lengths, problems);
-    let main = journal(root, "main", lengths, problems);
+    let pin = journal(root, "pin", MOST_THROWS, lengths, problems);
+    let main = journal(root, "main", MOST_MAINS, lengths, problems);
     let groove = root
         .take("main_groove_kind")
         .and_then(|f| f.word(&[("upper", Groove::Upper), ("full", Groove::Full)], problems));
@@ -114,10 +138,15 @@ fn read(root: &mut Table<'_>, problems: &mut Problems) -> Option<FilmCase> {
     let clearances = clearances.map(|f| clearance_rows(&f, lengths, problems)).unwrap_or_default();
     let plan = root.take("plan").and_then(|f| planned(&f, &clearances, problems));
     let figures = root.take("figures");
+    let along = along(&pin, &main, root, problems);
     let known = match (stroke_m, pin, main) {
-        (Some(stroke_m), Some((pin_diameter_m, pin_length_m)), Some((main_diameter_m, main_length_m))) => {
-            Known { stroke_m, pin_diameter_m, pin_length_m, main_diameter_m, main_length_m }
-        }
+        (Some(stroke_m), Some(pin), Some(main)) => Known {
+            stroke_m,
+            pin_diameter_m: pin.diameter_m,
+            pin_length_m: pin.shell_m,
+            main_diameter_m: main.diameter_m,
+            main_length_m: main.shell_m,
+        },
         // Figures are read all the same, for what is wrong with them.
         _ => Known {
             stroke_m: 0.1,
@@ -129,6 +158,10 @@ fn read(root: &mut Table<'_>, problems: &mut Problems) -> Option<FilmCase> {
     };
     let mut case =
         Case::new(&known, throws_deg.as_deref().unwrap_or_default(), firing_order.as_deref().unwrap_or_default());
+    if !cylinders.is_empty() {
+        case.set_cylinders(cylinders);
+    }
+    case.along = along;
     if let Some(field) = figures {
         given_figures(&field, lengths, &mut case, problems);
     }
@@ -150,7 +183,7 @@ fn directions(field: &Field<'_>, problems: &mut Problems) -> Option<Vec<f64>> {
 
 fn firing(field: &Field<'_>, problems: &mut Problems) -> Option<Vec<usize>> {
     let items = field.list("the cylinders, counted from the nose, as they fire", problems)?;
-    let numbers = items.iter().filter_map(|item| item.whole(1, MOST_THROWS as u64, problems));
+    let numbers = items.iter().filter_map(|item| item.whole(1, MOST_CYLINDERS as u64, problems));
     Some(numbers.filter_map(|number| usize::try_from(number).ok()).collect())
 }
 
@@ -163,14 +196,88 @@ fn length_m(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<f6
     field.length(unit, problems).map(|entry| entry.mm / 1000.0)
 }
 
-/// Diameter of a journal and width of its shell.
-fn journal(root: &mut Table<'_>, key: &'static str, unit: Unit, problems: &mut Problems) -> Option<(f64, f64)> {
+/// What is said of pins or of mains.
+#[derive(Debug)]
+struct Journals {
+    diameter_m: f64,
+    shell_m: f64,
+    positions_m: Vec<f64>,
+}
+
+fn journal(
+    root: &mut Table<'_>,
+    key: &'static str,
+    most: usize,
+    unit: Unit,
+    problems: &mut Problems,
+) -> Option<Journals> {
     let example = format!("[{key}] with diameter and shell");
     let mut table = root.need(key, "diameter and width of its shell", &example, problems)?.table(problems)?;
     let diameter = needed_m(&mut table, "diameter", "the diameter of the journal", unit, problems);
     let shell = needed_m(&mut table, "shell", "the width of its shell", unit, problems);
+    let positions_m = table.take("positions").map(|f| positions(&f, most, unit, problems)).unwrap_or_default();
     table.finish(problems);
-    diameter.zip(shell)
+    Some(Journals { diameter_m: diameter?, shell_m: shell?, positions_m })
+}
+
+fn positions(field: &Field<'_>, most: usize, unit: Unit, problems: &mut Problems) -> Vec<f64> {
+    let items = field.list("the mid-length of each, from the nose", problems).unwrap_or_default();
+    if items.len() > most {
+        field.refuse(problems, format!("at most {most}"), "check that this is one crankshaft");
+        return Vec::new();
+    }
+    items.iter().filter_map(|item| length_m(item, unit, problems)).collect()
+}
+
+/// Where mains and throws stand along the crank; nothing where no place is given.
+fn along(pin: &Option<Journals>, main: &Option<Journals>, root: &Table<'_>, problems: &mut Problems) -> Option<Along> {
+    let (pin, main) = (pin.as_ref()?, main.as_ref()?);
+    let lacking = match (pin.positions_m.is_empty(), main.positions_m.is_empty()) {
+        (true, true) => return None,
+        (false, false) => {
+            return Some(Along { mains_m: main.positions_m.clone(), throws_m: pin.positions_m.clone() });
+        }
+        (true, false) => "pin",
+        (false, true) => "main",
+    };
+    let place = Place { file: root.place().file, line: root.line_of(lacking) };
+    let advice = "give the mid-lengths of mains and pins, all from one point, or of neither";
+    problems.add(place, format!("{lacking}.positions"), "nothing", "positions of both", advice);
+    None
+}
+
+/// The cylinders, where they are listed.
+fn cylinders(field: &Field<'_>, problems: &mut Problems) -> Vec<OnThrow> {
+    let rows = field.rows(problems);
+    if rows.len() > MOST_CYLINDERS {
+        field.refuse(problems, format!("at most {MOST_CYLINDERS} cylinders"), "list each cylinder once");
+        return Vec::new();
+    }
+    let degrees = |field: Field<'_>, low: f64, high: f64, problems: &mut Problems| {
+        let expected = format!("degrees from {low} to {high}");
+        field.number(|deg| (low..=high).contains(&deg), &expected, "write it in degrees, as 45", problems)
+    };
+    let mut found = Vec::new();
+    for mut row in rows {
+        let throw = row.need("throw", "the throw that its rod is on", "throw = 1", problems);
+        let throw = throw.and_then(|f| f.whole(1, MOST_THROWS as u64, problems));
+        let lean_deg = row.take("lean").map_or(Some(0.0), |f| degrees(f, -360.0, 360.0, problems));
+        let fires_deg = row.take("fires").map(|f| degrees(f, 0.0, 720.0, problems));
+        row.finish(problems);
+        if let (Some(throw), Some(lean_deg)) = (throw.and_then(|n| usize::try_from(n).ok()), lean_deg) {
+            found.push(OnThrow { throw, lean_deg, fires_deg: fires_deg.flatten() });
+        }
+    }
+    found
+}
+
+/// The order in which the cylinders fire; left out where every cylinder says when it does.
+fn firing_order(root: &mut Table<'_>, cylinders: &[OnThrow], problems: &mut Problems) -> Option<Vec<usize>> {
+    if cylinders.iter().any(|cylinder| cylinder.fires_deg.is_some()) {
+        return root.take("firing_order").and_then(|f| firing(&f, problems));
+    }
+    let order = root.need("firing_order", "the cylinders as they fire", "firing_order = [1, 3, 4, 2]", problems);
+    order.and_then(|f| firing(&f, problems))
 }
 
 fn oil(field: &Field<'_>, problems: &mut Problems) -> Option<OilChoice> {
@@ -332,5 +439,71 @@ pin_hole = 0.25
             assert!(said.iter().any(|says| says.contains(wanted)), "{wanted}: {said:#?}");
         }
         assert!(problems.iter().all(|problem| problem.line.is_some()), "{said:#?}");
+    }
+
+    const VEE_TWIN: &str = r#"
+film = 1
+units = "mm"
+throws = [0]
+stroke = 90
+pin = { diameter = 40, shell = 18, positions = [60] }
+main = { diameter = 45, shell = 22, positions = [0, 120] }
+[[cylinder]]
+throw = 1
+lean = 25
+fires = 0
+[[cylinder]]
+throw = 1
+lean = -25
+fires = 310
+[[clearance]]
+name = "as planned"
+pin = 0.045
+main = 0.050
+"#;
+
+    #[test]
+    fn cylinders_that_lean_and_share_a_pin_are_read() {
+        let case = read_film_case("twin.toml", VEE_TWIN).unwrap().case;
+        assert!(case.check().is_ok(), "{:?}", case.check());
+        assert_eq!((case.cylinder_count(), case.firing_order.len()), (2, 0));
+        assert_eq!(case.cylinders[1], OnThrow { throw: 1, lean_deg: -25.0, fires_deg: Some(310.0) });
+        let along = case.along.unwrap();
+        assert_eq!((along.mains_m.len(), along.throws_m.len()), (2, 1));
+        assert!((along.throws_m[0] - 0.06).abs() < 1e-12);
+        // Two cylinders swept, not one: the pump that is assumed is as large.
+        let single = VEE_TWIN.replace("[[cylinder]]\nthrow = 1\nlean = -25\nfires = 310\n", "");
+        let single = read_film_case("single.toml", &single).unwrap().case;
+        assert!((case.figures.pump_m3_rev.value / single.figures.pump_m3_rev.value - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_wrong_with_cylinders_is_said_with_its_line() {
+        let text = VEE_TWIN
+            .replace("lean = 25", "lean = nan")
+            .replace("throw = 1\nlean = -25", "throw = 0\nleen = -25")
+            .replace("fires = 310", "fires = 1e9")
+            .replace(", positions = [60]", "");
+        let problems = read_film_case("twin.toml", &text).unwrap_err();
+        let keys: Vec<&str> = problems.iter().map(|problem| problem.key.as_str()).collect();
+        for key in ["cylinder[1].lean", "cylinder[2].throw", "cylinder[2].leen", "cylinder[2].fires", "pin.positions"] {
+            assert!(keys.contains(&key), "{key} in {keys:?}");
+        }
+        assert!(problems.iter().all(|problem| problem.line.is_some()), "{problems:?}");
+    }
+
+    /// What the film room finds is named by the document's keys.
+    #[test]
+    fn the_film_rooms_fields_have_the_documents_names() {
+        let text = VEE_TWIN.replace("fires = 310", "fires = 300").replace("positions = [60]", "positions = [118]");
+        let problems = read_film_case("twin.toml", &text).unwrap().case.check().unwrap_err();
+        let keys: Vec<String> = problems.0.iter().map(|problem| film_field(&problem.field)).collect();
+        assert_eq!(keys, ["cylinder[2].fires"]);
+        let text = VEE_TWIN.replace("positions = [60]", "positions = [118]");
+        let problems = read_film_case("twin.toml", &text).unwrap().case.check().unwrap_err();
+        let keys: Vec<String> = problems.0.iter().map(|problem| film_field(&problem.field)).collect();
+        assert_eq!(keys, ["pin.positions[1]"]);
+        assert_eq!(film_field("layout.along.mains_m[2]"), "main.positions[2]");
+        assert_eq!(film_field("oil_hot_c"), "oil_hot_c");
     }
 }

@@ -36,7 +36,7 @@ use problem::{Place, Problems};
 use table::{Field, Table};
 
 pub use answer::answer;
-pub use film_case::{FilmCase, film_key, read_film_case};
+pub use film_case::{FilmCase, film_field, film_key, read_film_case};
 pub use film_words::FilmWords;
 pub use fit_answer::fit_answer;
 pub use node::MOST_BYTES;

@@ -34,7 +34,7 @@ pub(crate) fn case_file(path: &Path, json: bool) -> u8 {
             let problems = problems.0.into_iter().map(|problem| Problem {
                 file: name.clone(),
                 line: None,
-                key: problem.field,
+                key: sheet::film_field(&problem.field),
                 found: problem.value,
                 expected: problem.limit,
                 advice: problem.physics,

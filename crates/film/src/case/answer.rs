@@ -14,8 +14,9 @@ pub const HINT: &str = "a hint, not a diagnosis: pump, valve and thin oil look t
 
 /// What the model leaves out, in plain words.
 pub const LIMITS: &[&str] = &[
-    "mains are taken as statically determinate: each throw rests on its own two mains, half of its load on each",
-    "one cylinder to each throw, upright, and a main before, between and behind all throws",
+    "mains are taken as statically determinate: each throw rests on the mains before and behind it, by the lever rule, as \
+     if the crank were cut at every main; an overhung throw is held by the two mains nearest to it",
+    "cylinders are alike, and rods that share a pin all press at its middle; no forked or slave rods, no offset bores",
     "shells and journals are rigid, round and parallel; real shells bend and spread the highest pressures",
     "one viscosity throughout each film; the oil is taken to be there wherever the film needs it",
     "a main with a groove in the upper shell is taken to carry with its whole width all round",

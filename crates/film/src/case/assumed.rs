@@ -1,6 +1,7 @@
 //! What is assumed of an engine of which only the crank is known.
 
 use super::{Case, Figures, Groove, Input, OilChoice};
+use crate::engine::OnThrow;
 use crate::oil::{Grade, Oil};
 
 /// What a shop has measured of a crank.
@@ -23,7 +24,9 @@ impl Case {
     ///
     /// The assumed figures suit a petrol engine of a road vehicle. They are **from memory, no source**: rules of thumb,
     /// scaled with the stroke (the bore taken as equal to it), each with a range wide enough to hold most such engines.
-    /// See [`Case::diesel`] for diesels; a racing engine or a big one needs its own figures.
+    /// See [`Case::diesel`] for diesels; a racing engine or a big one needs its own figures. There is one upright
+    /// cylinder on each throw and a main on both sides of it, until [`Case::set_cylinders`] and the field `along` say
+    /// otherwise.
     pub fn new(known: &Known, throws_deg: &[f64], firing_order: &[usize]) -> Case {
         let stroke = known.stroke_m;
         let bore = stroke;
@@ -75,7 +78,9 @@ impl Case {
         };
         Case {
             throws_deg: throws_deg.to_vec(),
+            cylinders: Vec::new(),
             firing_order: firing_order.to_vec(),
+            along: None,
             groove: Groove::Upper,
             oil: OilChoice::Grade(grade),
             figures,
@@ -109,6 +114,18 @@ impl Case {
         self.oil = OilChoice::Grade(grade);
         let share = Oil::new(&grade.typical()).map_or(0.75, |oil| grade.shear_share(&oil));
         self.figures.shear_share = Input::assumed(0.5 * (1.0 + share), share, 1.0);
+    }
+
+    /// Lists the cylinders where they lean or share throws. Pump and outlets, where they are assumed, grow with the swept
+    /// volume.
+    pub fn set_cylinders(&mut self, cylinders: Vec<OnThrow>) {
+        let before = self.cylinder_count().max(1) as f64;
+        self.cylinders = cylinders;
+        let grown = self.cylinder_count().max(1) as f64 / before;
+        let figures = &mut self.figures;
+        for figure in [&mut figures.pump_m3_rev, &mut figures.pump_slip_m3, &mut figures.other_outlets_m2] {
+            figure.scale_assumed(grown);
+        }
     }
 
     /// Takes the bore as given, and scales what was assumed with it: masses with its cube, pump and outlets with the

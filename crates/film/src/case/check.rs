@@ -11,9 +11,12 @@ impl Case {
     /// Everything that cannot be worked with, at once.
     pub fn check(&self) -> Result<(), Problems> {
         let mut checks = Checks::new();
-        checks.take("layout", Layout::upright(&self.throws_deg, &self.firing_order));
+        let layout = checks.take("layout", self.layout());
         checks.take("oil", self.oil_data());
         self.check_figures(&mut checks);
+        if let Some(layout) = layout.filter(|_| self.along.is_some()) {
+            self.check_room(&layout, &mut checks);
+        }
         checks
             .that(
                 (1..=20).contains(&self.clearances.len()),
@@ -42,6 +45,23 @@ impl Case {
             }
         }
         checks.finish()
+    }
+
+    /// Whether the shells find room side by side. Books round places, so only the half of it is asked for.
+    fn check_room(&self, layout: &Layout, checks: &mut Checks) {
+        let figures = &self.figures;
+        for (throw, place) in layout.along.throws_m.iter().enumerate() {
+            let rods = layout.seats.iter().filter(|seat| seat.throw == throw).count() as f64;
+            let needed = 0.5 * (figures.main_length_m.value + rods * figures.pin_length_m.value);
+            let nearest = layout.along.mains_m.iter().map(|main| (main - place).abs()).fold(f64::INFINITY, f64::min);
+            checks.that(
+                nearest >= 0.5 * needed || needed.is_nan(),
+                &format!("layout.along.throws_m[{}]", throw + 1),
+                format!("{place} m, which is {nearest} m from the nearest main"),
+                &format!("about {needed} m from it or more, for the widths of the shells"),
+                "pin and main would stand in one another; are places and widths in one unit?",
+            );
+        }
     }
 
     fn check_figures(&self, checks: &mut Checks) {

@@ -3,7 +3,7 @@
 use super::state::unusable;
 use super::{Case, Condition, Groove};
 use crate::bearing::Size;
-use crate::engine::{Burning, Cylinder, Layout, Loads, loads};
+use crate::engine::{Burning, Cylinder, Loads, loads};
 use crate::mobility::Map;
 use crate::oil::Oil;
 use crate::problem::{Checks, Problems};
@@ -114,7 +114,7 @@ impl Prepared {
             wiebe_m: 2.0,
             blow_down_deg: 15.0,
         };
-        let mut layout = Layout::upright(&case.throws_deg, &case.firing_order)?;
+        let mut layout = case.layout()?;
         layout.throw_unbalance_kg = figures.throw_unbalance_kg.value;
         let speed_rad_s = rpm * std::f64::consts::TAU / 60.0;
         let pressures = gas.pressures_pa(&cylinder, STEPS_PER_DEG)?;
