@@ -184,7 +184,8 @@ figures! {
 pub enum Groove {
     /// All the way round: two lands carry.
     Full,
-    /// In the upper shell: the lower one carries with its whole width.
+    /// In the upper shell, where a bore without lean points: loads into that shell rest on two lands, others on the whole
+    /// width.
     Upper,
 }
 

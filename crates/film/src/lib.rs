@@ -55,5 +55,6 @@ mod problem;
 mod ring;
 mod squeeze;
 pub mod steady;
+mod upper_groove;
 
 pub use problem::{Problem, Problems};

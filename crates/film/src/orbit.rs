@@ -214,7 +214,7 @@ impl<'a> Path<'a> {
         let (cos, sin) = (load[0] / force, load[1] / force);
         let along = place[0] * cos + place[1] * sin;
         let across = place[1] * cos - place[0] * sin;
-        let drift = self.law.drift(along, across);
+        let drift = self.law.drift(along, across, sin);
         let scale = self.drift_per_load * force;
         let (along, across) = (scale * drift.along, scale * drift.across);
         ([along * cos - across * sin, along * sin + across * cos], along)
@@ -261,9 +261,9 @@ impl<'a> Path<'a> {
         let peak = if force > 0.0 {
             let (cos, sin) = (load[0] / force, load[1] / force);
             let (ahead, aside) = (place[0] * cos + place[1] * sin, place[1] * cos - place[0] * sin);
-            self.law.peak_over_mean(ahead, aside).map(|ratio| ratio * force / (size.length_m * size.diameter_m))
+            self.law.peak_over_mean(ahead, aside, sin).map(|ratio| ratio * force / (size.length_m * size.diameter_m))
         } else {
-            self.law.peak_over_mean(0.0, 0.0).map(|_| 0.0)
+            self.law.peak_over_mean(0.0, 0.0, 0.0).map(|_| 0.0)
         };
         Instant {
             part: step as f64 / self.cycle.loads_n.len() as f64,

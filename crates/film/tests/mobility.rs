@@ -46,7 +46,7 @@ fn the_closed_form_is_bookers() {
     let mut compared = 0;
     for row in rows(include_str!("reference/mobility_short_exact.csv")) {
         let (eps, gamma) = (number(&row, 0), number(&row, 1).to_radians());
-        let found = Law::Short(1.0).drift(eps * gamma.cos(), eps * gamma.sin());
+        let found = Law::Short(1.0).drift(eps * gamma.cos(), eps * gamma.sin(), 0.0);
         let (along, across) = (number(&row, 4), number(&row, 5));
         let off = (found.along - along).hypot(found.across - across);
         assert!(off < 5e-6 * along.hypot(across).max(1e-3), "{row:?}: {found:?}");

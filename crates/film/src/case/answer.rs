@@ -19,7 +19,8 @@ pub const LIMITS: &[&str] = &[
     "cylinders are alike, and rods that share a pin all press at its middle; no forked or slave rods, no offset bores",
     "shells and journals are rigid, round and parallel; real shells bend and spread the highest pressures",
     "one viscosity throughout each film; the oil is taken to be there wherever the film needs it",
-    "a main with a groove in the upper shell is taken to carry with its whole width all round",
+    "a main with a groove in the upper shell carries loads that point into that shell on its two lands, others on its whole \
+     width; upper is where a bore without lean points",
     "a film thinner than the combined roughness is mixed contact, outside the model",
     "gas pressure is modelled, not measured",
 ];

@@ -136,7 +136,7 @@ fn outcomes(
     let maps = if maps.still_fit(case) {
         maps
     } else {
-        own = Maps::new(case)?;
+        own = Maps::beside(case, Some(maps))?;
         &own
     };
     let at = |condition: Condition, warm: Option<&Warm>| {

@@ -4,7 +4,7 @@ use super::state::unusable;
 use super::{Case, Condition, Groove};
 use crate::bearing::Size;
 use crate::engine::{Burning, Cylinder, Loads, loads};
-use crate::mobility::Map;
+use crate::mobility::{Law, Map};
 use crate::oil::Oil;
 use crate::problem::{Checks, Problems};
 
@@ -12,25 +12,57 @@ use crate::problem::{Checks, Problems};
 #[derive(Debug)]
 pub(super) struct Maps {
     pub pin: Map,
-    pub main: Map,
+    /// The width that [`main_size`] gives.
+    main: Map,
+    /// One land beside the groove, where the upper shell alone is grooved.
+    land: Option<Map>,
 }
 
 impl Maps {
     pub(super) fn new(case: &Case) -> Result<Maps, Problems> {
+        Maps::beside(case, None)
+    }
+
+    /// The maps of a case, taken over from another where their shapes are the same.
+    pub(super) fn beside(case: &Case, known: Option<&Maps>) -> Result<Maps, Problems> {
+        let map = |ratio: f64, known: Option<&Map>| match known {
+            Some(map) if map.length_over_diameter() == ratio => Ok(map.clone()),
+            _ => Map::new(ratio),
+        };
         let mut checks = Checks::new();
-        let pin = checks.take("pin", Map::new(pin_size(case, 1e-5).length_over_diameter()));
-        let main = checks.take("main", Map::new(main_size(case, 1e-5).length_over_diameter()));
+        let (pin, main, land) = shapes(case);
+        let pin = checks.take("pin", map(pin, known.map(|known| &known.pin)));
+        let main = checks.take("main", map(main, known.map(|known| &known.main)));
+        let known_land = known.and_then(|known| known.land.as_ref());
+        let land = land.and_then(|ratio| checks.take("main land", map(ratio, known_land)));
+        checks.finish()?;
         match (pin, main) {
-            (Some(pin), Some(main)) => Ok(Maps { pin, main }),
-            _ => Err(checks.finish().err().unwrap_or_else(unusable)),
+            (Some(pin), Some(main)) => Ok(Maps { pin, main, land }),
+            _ => Err(unusable()),
         }
     }
 
-    /// These maps where the case still has their shapes, else new ones.
+    /// Whether these maps have the shapes of a case.
     pub(super) fn still_fit(&self, case: &Case) -> bool {
-        self.pin.length_over_diameter() == pin_size(case, 1e-5).length_over_diameter()
-            && self.main.length_over_diameter() == main_size(case, 1e-5).length_over_diameter()
+        let land = self.land.as_ref().map(Map::length_over_diameter);
+        (self.pin.length_over_diameter(), self.main.length_over_diameter(), land) == shapes(case)
     }
+
+    /// How a journal drifts in a main.
+    pub(super) fn main_law(&self) -> Law<'_> {
+        match &self.land {
+            Some(land) => Law::UpperGroove { whole: &self.main, land },
+            None => Law::Map(&self.main),
+        }
+    }
+}
+
+/// Width over diameter of what carries in a pin and in a main, and of a main's land where its upper shell alone is
+/// grooved.
+fn shapes(case: &Case) -> (f64, f64, Option<f64>) {
+    let main = main_size(case, 1e-5);
+    let land = (case.groove == Groove::Upper).then(|| Size { length_m: land(case), ..main }.length_over_diameter());
+    (pin_size(case, 1e-5).length_over_diameter(), main.length_over_diameter(), land)
 }
 
 pub(super) fn pin_size(case: &Case, diametral_m: f64) -> Size {
@@ -42,7 +74,7 @@ pub(super) fn pin_size(case: &Case, diametral_m: f64) -> Size {
     }
 }
 
-/// What carries in a main: one land where the groove runs all the way round, else the whole lower shell.
+/// What carries in a main: one land where the groove runs all the way round, else the whole width.
 pub(super) fn main_size(case: &Case, diametral_m: f64) -> Size {
     let figures = &case.figures;
     let length_m = match case.groove {

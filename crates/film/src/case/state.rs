@@ -166,7 +166,7 @@ pub(super) fn settle(
         pins.mean_square = pin_orbit.mean_square_eccentricity;
         pins.over_petroff = pin_orbit.friction_w / petroff(&pin, viscosity, prepared.speed_rad_s);
         let viscosity = prepared.film_viscosity(case, main_temp);
-        let law = Law::Map(&maps.main);
+        let law = maps.main_law();
         let mut main_orbits: Vec<Orbit> = Vec::with_capacity(main_cycles.len());
         for (place, cycle) in main_cycles.iter().enumerate() {
             let begun = begin(&places, place + 1);
