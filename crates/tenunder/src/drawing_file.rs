@@ -4,12 +4,10 @@ use std::path::Path;
 
 use sheet::Problem;
 
-use crate::{FAILED, complain, files, report, report_problems, say};
+use crate::{files, report_problems, say};
 
 /// Puts a drawing into its file, then prints what it says; the exit code.
 pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str) -> u8 {
-    use std::io::ErrorKind;
-
     let problem = |key: &str, found: String, expected: &str, advice: &str| Problem {
         file: command.into(),
         line: None,
@@ -26,19 +24,6 @@ pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str) -> u8 {
     }
     match files::write_whole(path, drawing.as_bytes()) {
         Ok(()) => say(&format!("{text}\nDrawn into {place}.\n")),
-        Err(error) => {
-            let theirs = [ErrorKind::NotFound, ErrorKind::PermissionDenied, ErrorKind::IsADirectory];
-            if theirs.contains(&error.kind()) || error.kind() == ErrorKind::NotADirectory {
-                let expected = "a folder that can be written to";
-                let found = format!("{place}, which could not be written ({error})");
-                return report_problems(&[problem("--output", found, expected, "name another place")]);
-            }
-            complain(&report::wrap(
-                &format!("tenunder: {place} was not written: {error}. Nothing of it is kept."),
-                "",
-                "",
-            ));
-            FAILED
-        }
+        Err(error) => files::not_written(command, path, &error),
     }
 }

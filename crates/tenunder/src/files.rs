@@ -128,6 +128,30 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     written
 }
 
+/// Says why a file was not written; the exit code. Another place can be named; a disk that is full is nobody's sheet.
+#[cfg(feature = "pages")]
+pub(crate) fn not_written(command: &str, path: &Path, error: &std::io::Error) -> u8 {
+    use std::io::ErrorKind as Kind;
+    let place = path.display();
+    match error.kind() {
+        Kind::NotFound | Kind::PermissionDenied | Kind::IsADirectory | Kind::NotADirectory => {
+            crate::report_problems(&[Problem {
+                file: command.into(),
+                line: None,
+                key: "--output".into(),
+                found: format!("{place}, which could not be written ({error})"),
+                expected: "a folder that can be written to".into(),
+                advice: "name another place".into(),
+            }])
+        }
+        _ => {
+            let says = format!("tenunder: {place} was not written: {error}. Nothing of it is kept.");
+            crate::complain(&crate::report::wrap(&says, "", ""));
+            crate::FAILED
+        }
+    }
+}
+
 /// Writes the shipped files into a folder; existing files are never overwritten.
 pub(crate) fn copy_shipped(folder: &Path) -> Result<Vec<String>, Box<Problem>> {
     let problem = |path: &Path, error: std::io::Error| {

@@ -286,8 +286,34 @@ impl Face {
     }
 }
 
+/// The command line; an exit code where it cannot be followed and was answered.
+fn arguments() -> Result<Arguments, u8> {
+    use clap::error::{ContextKind, ErrorKind};
+    Arguments::try_parse().map_err(|error| {
+        if !matches!(error.kind(), ErrorKind::InvalidValue | ErrorKind::ValueValidation) {
+            error.exit();
+        }
+        let told = |kind: ContextKind| error.get(kind).map(ToString::to_string).unwrap_or_default();
+        let (found, of) = (told(ContextKind::InvalidValue), told(ContextKind::InvalidArg));
+        let expected = match told(ContextKind::ValidValue).as_str() {
+            "" => std::error::Error::source(&error).map_or_else(|| "another".to_owned(), ToString::to_string),
+            values => format!("one of {values}"),
+        };
+        complain(&report::wrap(
+            &format!("tenunder: {of}: found \"{found}\", expected {expected}. tenunder --help tells the rest."),
+            "",
+            "",
+        ));
+        AT_FAULT
+    })
+}
+
 fn main() -> ExitCode {
-    ExitCode::from(match Arguments::parse().command {
+    let arguments = match arguments() {
+        Ok(arguments) => arguments,
+        Err(code) => return ExitCode::from(code),
+    };
+    ExitCode::from(match arguments.command {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::Film { case, json } => film::case_file(&case, json),
         Command::Fit { sheet, json } => fit_file(&sheet, Face::new(json, false)),

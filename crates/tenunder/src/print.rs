@@ -40,14 +40,7 @@ pub(crate) fn print(asked: Asked) -> u8 {
     match printed {
         Ok(bytes) => match files::write_whole(&asked.output, &bytes) {
             Ok(()) => say(&format!("{} written to {}.\n", paper.says(), asked.output.display())),
-            Err(error) => {
-                let place = asked.output.display();
-                complain(&format!(
-                    "tenunder: {place} could not be written: {error}.\nNothing was left there. Name a folder that can be \
-                     written to, with room on its disk.\n"
-                ));
-                AT_FAULT
-            }
+            Err(error) => files::not_written("print", &asked.output, &error),
         },
         Err(code) => code,
     }

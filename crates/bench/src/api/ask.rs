@@ -73,6 +73,7 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
             Ok(Query(asked)) => Ok(Asked(asked)),
             Err(error) => {
                 let why = error.body_text().replace('`', "'");
+                let why = why.trim_start_matches("Failed to deserialize query string: ");
                 let says = format!("What stands after the question mark cannot be read: {why}.");
                 Err(Trouble::new(StatusCode::BAD_REQUEST, says, "Compare it with /api/openapi.json.").into())
             }
