@@ -62,7 +62,10 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
     let along =
         Along { mains_m: metres(&specification.main.positions_mm), throws_m: metres(&specification.pin.positions_mm) };
     if let Err(problems) = Layout::of(throws, &fired.cylinders, &fired.order, &along) {
-        let reasons: Vec<String> = problems.0.iter().map(|problem| format!("{problem}.")).collect();
+        // By the keys of the specification.
+        let key =
+            |text: String| text.replace("along.mains_m", "main.positions").replace("along.throws_m", "pin.positions");
+        let reasons: Vec<String> = problems.0.iter().map(|problem| key(format!("{problem}."))).collect();
         return Err(format!("The book’s positions do not say what carries the throws: {}", reasons.join(" ")));
     }
     let mut notes = Vec::new();
