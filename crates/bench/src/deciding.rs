@@ -2,7 +2,7 @@
 
 use crank::SetName;
 use regrind::words::{in_hundred, likelihood};
-use regrind::{Choice, SetVerdict, StepVerdict, Verdict};
+use regrind::{Choice, SetVerdict, StepVerdict};
 use sha2::{Digest, Sha256};
 use sheet::Sheet;
 use shop::{Decided, EntryId, Job, Stage};
@@ -10,6 +10,7 @@ use units::Unit;
 
 use crate::judged::counts;
 use crate::ladder::{Found, is_open_to_decide, plural};
+use crate::papers::stops::{Matter, Stops};
 use crate::plan_sheet::{PlanSheet, choice_of, choice_text, choice_words};
 use crate::wording::{PinWord, capital, clock};
 
@@ -36,10 +37,14 @@ pub(crate) struct Deciding {
     pub(crate) rule: String,
     /// The words on the button that takes the rule's choice; nothing where it is taken already.
     pub(crate) take: Option<String>,
+    /// Whether a stop stands that only a written reason answers, so that the rule's own choice takes one too.
+    pub(crate) must_answer: bool,
     /// Every other choice: as the log has it, in words, whether it is marked.
     pub(crate) others: Vec<(String, String, bool)>,
     /// Why the form came back, if it did.
     pub(crate) faults: Vec<crate::trouble::Fault>,
+    /// The choice that came back.
+    pub(crate) came_back: String,
     /// The reason as it was chosen, and its own words.
     pub(crate) reason: String,
     pub(crate) reason_words: String,
@@ -58,21 +63,38 @@ impl Deciding {
         let standing = decided.map(|decided| Standing::of(found, set, decided));
         let taken = decided.is_some_and(|decided| decided.choice == rule);
         let others = choices(set, unit).into_iter().filter(|(choice, _)| *choice != rule);
+        let must_answer = must_answer(found, set.set, set.choice);
         Some(Deciding {
-            take: (!taken).then(|| button(set.choice, &plural, unit)),
+            take: (!taken || must_answer).then(|| button(set.choice, &plural, unit)),
+            must_answer,
             others: others.map(|(choice, words)| (choice, words, false)).collect(),
             plural,
             standing,
             rule,
             faults: Vec::new(),
+            came_back: String::new(),
             reason: String::new(),
             reason_words: String::new(),
         })
     }
 
-    /// What is wrong with a field of it.
+    /// What is wrong with the reason for the rule's own choice.
+    pub(crate) fn take_fault(&self) -> Option<&str> {
+        if self.came_back == self.rule { self.faults.first().map(|fault| fault.says.as_str()) } else { None }
+    }
+
+    /// Whether the form of the other choices came back.
+    pub(crate) fn others_are_open(&self) -> bool {
+        !self.faults.is_empty() && self.came_back != self.rule
+    }
+
+    /// What is wrong with a field of the form of the other choices.
     pub(crate) fn fault(&self, field: &str) -> Option<&str> {
-        self.faults.iter().find(|fault| fault.field == field).map(|fault| fault.says.as_str())
+        self.faults
+            .iter()
+            .filter(|_| self.others_are_open())
+            .find(|fault| fault.field == field)
+            .map(|fault| fault.says.as_str())
     }
 }
 
@@ -95,6 +117,13 @@ impl Standing {
 /// `The readings alone point to 0.020.`
 fn alone(set: &SetVerdict, unit: Unit) -> String {
     format!("The readings alone point to {}.", choice_words(&choice_text(set.choice, unit), unit))
+}
+
+/// Whether to choose this for a set takes a reason in somebody's own words, because something stands against it.
+pub(crate) fn must_answer(found: &Found<'_>, set: SetName, choice: Choice) -> bool {
+    let works = !matches!(choice, Choice::Scrap | Choice::BuildUp);
+    let stops = Stops::of(found.job, found.sheet, None, found.manner.words);
+    works && stops.holding(set).any(|stop| stop.matter != Matter::Crack)
 }
 
 /// The decision on a set, if it was taken.
@@ -166,7 +195,7 @@ pub(crate) struct Issue {
 
 impl Issue {
     /// Where the sheet of a job stands; `sheet` is what was measured.
-    pub(crate) fn of(job: &Job, sheet: &Sheet, verdict: Option<&Verdict>, words: PinWord) -> Issue {
+    pub(crate) fn of(job: &Job, sheet: &Sheet, words: PinWord) -> Issue {
         let last = job.sheets.last();
         let says = |at: &shop::IssuedSheet| format!("Sheet {}, issued by {} at {}.", at.code, at.who, clock(&at.when));
         let mut issue = Issue {
@@ -200,9 +229,6 @@ impl Issue {
             });
         }
         issue.no_grinding = !grinds && job.stage < Stage::FinalCheck;
-        if verdict.is_some_and(|verdict| verdict.look_again) && issue.issue.is_some() {
-            issue.changed.push("Readings are in doubt: look again at them before the sheet goes out.".to_owned());
-        }
         issue
     }
 }
@@ -221,12 +247,24 @@ pub(crate) fn measured(job: &Job) -> impl Iterator<Item = SetName> + '_ {
 /// What must be done before a sheet can be issued, or the job go on without one.
 pub(crate) fn held_up(job: &Job, sheet: &Sheet, words: PinWord) -> Vec<String> {
     let mut says = Vec::new();
-    for damage in sheet.findings.damages.iter().filter(|damage| damage.is_crack()) {
-        says.push(format!(
-            "A crack is reported on {}. Nothing goes to the grinder, and nothing goes on, while that stands. Have it \
-             judged by somebody qualified to, against the maker’s manual.",
-            words.journal(damage.journal)
-        ));
+    for stop in Stops::of(job, sheet, None, words).all.iter().filter(|stop| stop.holds()) {
+        says.push(match (stop.matter, stop.journal) {
+            (Matter::Crack, Some(journal)) => format!(
+                "A crack is reported on {}. Nothing goes to the grinder, and nothing goes on, while that stands. Have it \
+                 judged by somebody qualified to, against the maker’s manual.",
+                words.journal(journal)
+            ),
+            (Matter::Doubtful, _) => format!(
+                "{} Look again at it and put it right. If it stands, decide with a reason in your own words; it goes on \
+                 the sheet.",
+                stop.says
+            ),
+            _ => format!(
+                "{} Nothing goes to the grinder while that stands. If it was dealt with, or the crank is to be ground all \
+                 the same, decide each set with a reason in your own words; it goes on the sheet.",
+                stop.says
+            ),
+        });
     }
     for set in measured(job) {
         match decided(job, set).map(|decided| choice_of(&decided.choice, sheet.unit)) {

@@ -5,8 +5,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
+use crank::SetName;
 use fit::Fit;
-use regrind::Verdict;
+use regrind::{Chance, SetVerdict, Shape, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::{Job, JobNumber};
 use tokio::sync::{Notify, Semaphore};
@@ -225,6 +226,38 @@ pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict
         }
     }
     verdict
+}
+
+/// What the bearings of a job say with each set as it was decided, without a verdict: a set that nobody decided is looked
+/// at as it is.
+pub(crate) fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
+    let set = |decided: &shop::Decided| {
+        let set = SetName::BOTH.into_iter().find(|set| set.word() == decided.set)?;
+        Some(SetVerdict {
+            set,
+            ground_to: crank::last_ground_to(&sheet.specification, &sheet.findings, set),
+            choice: choice_of(&decided.choice, sheet.unit)?,
+            reason: String::new(),
+            settle_first: false,
+            leave_alone: Chance::default(),
+            polish_only: Chance::default(),
+            steps: Vec::new(),
+            governed_by: None,
+            missing: None,
+            next: None,
+        })
+    };
+    let decided = Verdict {
+        journals: Vec::new(),
+        sets: job.decisions.iter().filter_map(set).collect(),
+        pairs: Vec::new(),
+        chosen_pair: None,
+        plans: Vec::new(),
+        notes: Vec::new(),
+        shape: Shape::DiametersOnly,
+        look_again: false,
+    };
+    fit::fit(&sheet.engine(), Some(&decided), &sheet.policy)
 }
 
 /// The sheet of a job as the reader of sheets has it.

@@ -10,6 +10,7 @@ mod label;
 mod quotation;
 mod record;
 mod report;
+pub(crate) mod stops;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -23,11 +24,12 @@ use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
 use crate::aims::is_measured;
 use crate::desk::{Desk, Held};
 use crate::drawings;
-use crate::judged::{Judged, judge_now};
+use crate::judged::{Judged, fit_as_decided, judge_now};
 use crate::ladder::{Found, Manner};
 use crate::march::Walk;
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
+use stops::Stops;
 
 /// As wide as a drawing may be on either size of paper.
 const ACROSS_MM: f64 = 184.0;
@@ -248,6 +250,13 @@ impl<'a> Papers<'a> {
     fn found<'b>(&'b self, manner: &'b Manner) -> Result<Found<'b>, NotPrinted> {
         let (sheet, verdict) = self.verdict()?;
         Ok(Found { job: self.job(), sheet, verdict, manner })
+    }
+
+    /// What must be settled before this crank is ground or used.
+    fn stops(&self, sheet: &Sheet) -> Stops {
+        let worked_out = self.fit().cloned();
+        let fit = worked_out.unwrap_or_else(|| fit_as_decided(self.job(), sheet));
+        Stops::of(self.job(), sheet, Some(&fit), self.words)
     }
 
     fn manner(&self) -> Manner {

@@ -10,7 +10,9 @@ use crate::{Findings, JournalId, SetName, Specification};
 pub struct Suspicion {
     /// What sort.
     pub kind: Kind,
-    /// Which journal; `None` when it is about a whole set.
+    /// Which set.
+    pub set: SetName,
+    /// Which journal; `None` when it is about the whole set.
     pub journal: Option<JournalId>,
     /// Which reading, as an index into [`Findings::readings`].
     pub reading: Option<usize>,
@@ -72,6 +74,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
     let mut found = outside_range(findings, unit);
     found.extend(misread::find(&groups, &spots, unit).into_iter().map(|found| Suspicion {
         kind: found.kind,
+        set: if found.set == 1 { SetName::Pin } else { SetName::Main },
         journal: found.group.and_then(|group| ids.get(group)).copied(),
         reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
         says: found.says,
@@ -94,6 +97,7 @@ fn outside_range(findings: &Findings, unit: Unit) -> Vec<Suspicion> {
         let show = |mm: f64| show_mm(mm, unit, if unit == Unit::Inch { 1 } else { 0 });
         found.push(Suspicion {
             kind: Kind::Question,
+            set: reading.journal.set,
             journal: Some(reading.journal),
             reading: Some(index),
             says: format!(

@@ -12,6 +12,7 @@
 mod assess;
 mod axis;
 mod case;
+mod cautions;
 mod chance;
 mod choice;
 mod draws;
@@ -28,6 +29,7 @@ pub mod words;
 
 pub use assess::{assess, spares};
 pub use axis::{AxisLine, Placement};
+pub use cautions::{Caution, CautionKind, cautions};
 pub use chance::Chance;
 pub use choice::{Bill, Choice, bill};
 pub use growth::{GrowthFound, growth_found};

@@ -4,7 +4,7 @@ use crank::SetName;
 use units::show_mm;
 
 use crate::case::Case;
-use crate::chance::SAME_LENGTH_MM;
+use crate::cautions::cautions;
 use crate::choice::Choice;
 use crate::next::plural;
 use crate::verdict::{Note, SetPlan, SetVerdict};
@@ -23,46 +23,8 @@ impl Case<'_> {
     }
 
     fn cautions(&self, notes: &mut Vec<Note>) {
-        for damage in self.findings.damages.iter().filter(|d| d.is_crack()) {
-            notes.push(Note {
-                kind: "caution",
-                journal: Some(damage.journal),
-                says: format!(
-                    "Crack reported on {}: do not grind, straighten or run this shaft before somebody qualified has \
-                     judged it against the maker's manual.",
-                    damage.journal
-                ),
-            });
-        }
-        for run_out in &self.findings.run_outs {
-            let Some(limit) = self.specification.set(run_out.journal.set).run_out.map(|l| l.total_mm()) else {
-                continue;
-            };
-            if run_out.total_mm > limit + SAME_LENGTH_MM {
-                notes.push(Note {
-                    kind: "caution",
-                    journal: Some(run_out.journal),
-                    says: format!(
-                        "{} runs out {} from low to high, over the limit of {}. Straightening can crack a shaft and is forbidden \
-                         for some: follow the maker's manual, crack-test afterwards, \
-                         and measure everything again, for the pins move with the mains.",
-                        run_out.journal,
-                        self.size(run_out.total_mm),
-                        self.size(limit)
-                    ),
-                });
-            }
-        }
-        for damage in self.findings.damages.iter().filter(|d| d.kind == "heat") {
-            notes.push(Note {
-                kind: "caution",
-                journal: Some(damage.journal),
-                says: format!(
-                    "Heat on {}: the skin may have lost its hardness and may hide cracks. Have it tested for hardness \
-                     and crack-tested before anything is ground; the maker's manual says whether it may be used at all.",
-                    damage.journal
-                ),
-            });
+        for caution in cautions(self.specification, self.findings, self.policy, self.unit) {
+            notes.push(Note { kind: "caution", journal: Some(caution.journal), says: caution.says });
         }
         for &(index, journal) in &self.surface.unmeasured_damage {
             let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
@@ -118,20 +80,6 @@ impl Case<'_> {
                 says: "The specification states no throw or index tolerance, so the free axis may spend none of it."
                     .into(),
             });
-        }
-        for centre in &self.findings.centres {
-            let tolerance = self.specification.throw_tolerance_mm.unwrap_or(f64::INFINITY);
-            let index = self.specification.index_tolerance_deg.unwrap_or(f64::INFINITY);
-            if !free && (centre.throw_mm.abs() > tolerance + SAME_LENGTH_MM || centre.index_deg.abs() > index + 1e-9) {
-                notes.push(Note {
-                    kind: "caution",
-                    journal: Some(centre.journal),
-                    says: format!(
-                        "The throw of {} is already out of tolerance; grinding on the present axis leaves it so.",
-                        centre.journal
-                    ),
-                });
-            }
         }
         let left = |set: &&SetVerdict| matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly);
         if let (true, Some(left)) = (free && plans > 0, sets.iter().find(left)) {

@@ -82,6 +82,8 @@ pub struct SheetRow {
     pub first: EntryId,
     /// The entry that says what it is now: the first or the last correction.
     pub entry: EntryId,
+    /// The place of that entry.
+    pub seq: i64,
     /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`,
     /// `housing`, `shell`, `bearing`, `thrust`.
     pub key: &'static str,
@@ -132,6 +134,8 @@ pub struct Flag {
 pub struct Decided {
     /// The entry.
     pub entry: EntryId,
+    /// The place of that entry, to tell what was known when it was decided.
+    pub seq: i64,
     /// `main` or `pin`.
     pub set: String,
     /// The choice, as typed.
@@ -473,6 +477,7 @@ impl Job {
                 self.decisions.retain(|decided| decided.set != *set);
                 self.decisions.push(Decided {
                     entry: entry.id,
+                    seq: entry.seq,
                     set: set.clone(),
                     choice: choice.clone(),
                     overruled: overruled.clone(),

@@ -76,6 +76,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
             let sheet_row = SheetRow {
                 first,
                 entry: entry.id,
+                seq: entry.seq,
                 key,
                 row: row.row.clone(),
                 source: row.source,

@@ -2,6 +2,7 @@
 
 use axum::Json;
 use axum::extract::State;
+use axum::http::StatusCode;
 use serde::{Deserialize, Serialize};
 use shop::{Appended, Draft, EntryId, EntryKind, JobNumber, Source};
 use utoipa::{IntoParams, ToSchema};
@@ -9,9 +10,12 @@ use utoipa::{IntoParams, ToSchema};
 use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
-use crate::desk::Desk;
+use crate::desk::{Desk, Held};
+use crate::judged::read;
+use crate::papers::stops::Stops;
 use crate::taking::{Outcome, ReadingIn, readable, take_reading, with_drafts};
 use crate::trouble::Trouble;
+use crate::wording::PinWord;
 
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
@@ -85,8 +89,26 @@ pub(crate) async fn write(
     let fresh: Vec<Draft> = drafts.iter().filter(|draft| !known(draft)).cloned().collect();
     if !fresh.is_empty() {
         readable(&held, &with_drafts(&held, &fresh).1, "entries")?;
+        may_be_issued(&desk, &held, &fresh).await?;
     }
     put_down(&desk, job, seen, regardless, &drafts).await.map(Json)
+}
+
+/// Refuses a sheet for the grinder while something stands against it, as the page does.
+async fn may_be_issued(desk: &Desk, held: &Held, drafts: &[Draft]) -> Result<(), Trouble> {
+    for (n, draft) in drafts.iter().enumerate() {
+        if !matches!(draft.kind, EntryKind::SheetIssued { .. }) {
+            continue;
+        }
+        let before = with_drafts(held, drafts.get(..n).unwrap_or_default()).1;
+        let words = PinWord::from_setting(desk.shop().await?.setting("words"));
+        let stops = read(&before).map(|sheet| Stops::of(&before, &sheet, None, words)).unwrap_or_default();
+        if let Some(stop) = stops.all.iter().find(|stop| stop.holds()) {
+            let advice = "Settle it, or decide each set with a reason; a crack is never answered so.";
+            return Err(Trouble::new(StatusCode::CONFLICT, stop.says.clone(), advice));
+        }
+    }
+    Ok(())
 }
 
 async fn put_down(

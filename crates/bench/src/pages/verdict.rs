@@ -11,12 +11,12 @@ use regrind::SetVerdict;
 use shop::{EntryKind, Shop, Stage};
 
 use crate::bar::Bar;
-use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, verdict_words};
+use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, must_answer, verdict_words};
 use crate::desk::{Desk, Held};
 use crate::drawings::AxisFigure;
 use crate::judged::{Judgement, PATIENCE, read};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
-use crate::plan_sheet::{PlanSheet, choice_text};
+use crate::plan_sheet::{PlanSheet, choice_of, choice_text};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
@@ -63,8 +63,8 @@ struct Remark {
 struct VerdictPage {
     frame: Frame,
     bar: Bar,
-    /// The set whose form came back: its key and what it is called.
-    returned: Option<(&'static str, String)>,
+    /// Where the form that came back stands, and what its set is called.
+    returned: Option<(String, String)>,
     working: Option<BeingWorkedOut>,
     waits: Option<String>,
     stale: Option<String>,
@@ -118,7 +118,7 @@ fn page(
     let mut page = VerdictPage {
         frame,
         bar: Bar::of(job, "verdict"),
-        returned: returned.map(|returned| (returned.set.word(), words.set(returned.set))),
+        returned: None,
         working: BeingWorkedOut::of(judgement),
         waits: waiting(job),
         stale: stale(held),
@@ -179,6 +179,13 @@ fn page(
             }),
         });
     }
+    page.returned = returned.map(|returned| {
+        let own = page.sets.iter().find(|part| part.key == returned.set.word());
+        let by_rule =
+            own.and_then(|part| part.deciding.as_ref()).is_some_and(|deciding| deciding.take_fault().is_some());
+        let field = if by_rule { "answer" } else { "choice" };
+        (format!("{}-{field}", returned.set.word()), words.set(returned.set))
+    });
     let Some(found) = found else { return Ok(page) };
     let (pressing, rest): (Vec<_>, Vec<_>) =
         found.verdict.notes.iter().partition(|note| note.stops() || note.presses());
@@ -211,7 +218,7 @@ fn page(
     page.shown_working.reasons = reasons.map(|ladder| format!("{}: {}", ladder.name, ladder.reason)).collect();
     page.to_grind = !found.verdict.plans.is_empty();
     if is_new && !found.verdict.sets.is_empty() {
-        page.issue = Some((Issue::of(job, found.sheet, Some(found.verdict), words), form_id()?));
+        page.issue = Some((Issue::of(job, found.sheet, words), form_id()?));
     }
     Ok(page)
 }
@@ -219,6 +226,7 @@ fn page(
 /// What was chosen and typed goes back into the form.
 fn put_back(mut deciding: Deciding, returned: &Returned) -> Deciding {
     deciding.faults = returned.faults.clone();
+    deciding.came_back.clone_from(&returned.choice);
     deciding.reason.clone_from(&returned.reason);
     deciding.reason_words.clone_from(&returned.words);
     for (choice, _, marked) in &mut deciding.others {
@@ -273,7 +281,13 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
     if !choices(set, sheet.unit).iter().any(|(known, _)| known == choice) {
         faults.push(Fault::new("choice", "Choose one of the sizes, or what else to do."));
     }
-    let overruled = (choice != rule).then(|| reason(&fields, &mut faults));
+    let against = choice_of(choice, sheet.unit).is_some_and(|choice| must_answer(&found, set.set, choice));
+    let overruled = (choice != rule || against).then(|| reason(&fields, &mut faults));
+    if against && fields.text("words").is_empty() && faults.is_empty() {
+        let says =
+            "Something stands against it, named at the head of this page. Write in your own words why it goes on.";
+        faults.push(Fault::new("words", says));
+    }
     if !faults.is_empty() {
         let returned = Returned {
             set: set.set,

@@ -3,6 +3,7 @@
 use paper::documents::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 use units::{Unit, show_mm};
 
+use super::stops::Stop;
 use super::{NotPrinted, Papers, moment};
 use crate::aims::{Aims, SetAim, stage_name};
 use crate::pages::grind::{choice_words, notes};
@@ -20,8 +21,11 @@ impl Papers<'_> {
         let aims = Aims::of(job)?;
         let now = PlanSheet::of(job, &aims.sheet);
         let changed = aims.plan.as_ref().map(|plan| plan.changed(&now)).unwrap_or_default();
+        let stops = self.stops(&aims.sheet);
         Ok(GrinderSheet {
             about: self.about(),
+            headline: stops.headline(self.words),
+            stops: stops.all.iter().map(Stop::in_full).collect(),
             code: sheet.code.clone(),
             number: job.sheets.len(),
             replaces: sheet.supersedes.clone(),

@@ -18,6 +18,9 @@ impl Papers<'_> {
         }
         let aims = Aims::of(self.job())?;
         let unit = aims.unit();
+        if let Some(crack) = self.stops(&aims.sheet).crack(self.words) {
+            return Ok(BoxLabel { about: self.about(), never: Some(crack), ..BoxLabel::default() });
+        }
         let mut stamp = Vec::new();
         for aim in &aims.sets {
             match aim.choice {
@@ -38,6 +41,7 @@ impl Papers<'_> {
         };
         Ok(BoxLabel {
             about: self.about(),
+            never: None,
             sets: aims
                 .sets
                 .iter()

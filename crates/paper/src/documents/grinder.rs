@@ -18,6 +18,10 @@ const ON_ONE_PAGE: usize = 13;
 pub struct GrinderSheet {
     /// Whose crank.
     pub about: AboutJob,
+    /// What must be settled first, in a few words, where something must.
+    pub headline: Option<String>,
+    /// The same in full, one paragraph each, with what was answered to it.
+    pub stops: Vec<String>,
     /// The three letters and figures that tell this sheet from others; empty on a draft that was not issued.
     pub code: String,
     /// Which sheet of the job this is.
@@ -191,6 +195,12 @@ impl GrinderSheet {
         let long =
             crate::width_mm(&crank, 14.0 / crate::setting::POINTS_PER_MM, crate::Face::Words, true) > 2.0 * width;
         flow.strong(&crank, if long { 10.0 } else { 14.0 });
+        if let Some(headline) = &self.headline {
+            flow.strong(&format!("■ {headline}"), 20.0);
+        }
+        for says in &self.stops {
+            flow.strong(says, room.note_pt);
+        }
         for says in &self.changed {
             flow.strong(&format!("■ This sheet no longer holds. {says}"), 14.0);
         }

@@ -9,6 +9,8 @@ use crate::{Anchor, PaperSize, Pen, Unwritable};
 pub struct BoxLabel {
     /// Whose crank.
     pub about: AboutJob,
+    /// Why it is never to be ground or used, in a few words, where that is so: nothing else stands on the label then.
+    pub never: Option<String>,
     /// The sets with their undersizes.
     pub sets: Vec<LabelSet>,
     /// What to stamp on the crank, and where this shop puts it.
@@ -55,6 +57,10 @@ impl BoxLabel {
         }
         flow.paragraph(&whose.join(", "), 12.0);
         flow.space(2.0);
+        if let Some(never) = &self.never {
+            flow.block(Tag::Paragraph, never, Type::words(36.0).bold(), Anchor::Start);
+            flow.space(2.0);
+        }
         for set in &self.sets {
             flow.block(
                 Tag::Paragraph,
@@ -69,7 +75,7 @@ impl BoxLabel {
         if !self.stamp.is_empty() {
             flow.strong(&format!("Stamp: {}", self.stamp), 14.0);
         }
-        let mut last = vec![self.state.clone()];
+        let mut last: Vec<String> = Some(self.state.clone()).filter(|state| !state.is_empty()).into_iter().collect();
         if !self.code.is_empty() {
             last.push(format!("sheet {}", self.code));
         }
@@ -77,11 +83,14 @@ impl BoxLabel {
             last.push(self.about.shop.clone());
         }
         flow.paragraph(&last.join(", "), 11.0);
-        flow.paragraph(
-            "Heavy: lift with two. Keep it oiled, upright on its flange or on two blocks. Clean every oilway before fitting; \
-             measure the shells, whatever the box says.",
-            9.0,
-        );
+        let advice = match &self.never {
+            Some(_) => "Heavy: lift with two. Keep it apart from cranks that are to be used.",
+            None => {
+                "Heavy: lift with two. Keep it oiled, upright on its flange or on two blocks. Clean every oilway before \
+                 fitting; measure the shells, whatever the box says."
+            }
+        };
+        flow.paragraph(advice, 9.0);
         flow.set_column(None);
         let bottom = flow.y_mm() + 2.0;
         flow.eye_frame((left, top), (left + WIDTH_MM, bottom), Pen::Dashed);

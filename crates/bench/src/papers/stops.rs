@@ -1,0 +1,186 @@
+//! What must be settled before a crank is ground, and before it is used: one list for every paper and page.
+//!
+//! It rests on what was found and decided alone, not on chances, so that the sheet for the grinder need not wait for a
+//! verdict.
+
+use crank::{JournalId, SetName};
+use fit::Fit;
+use regrind::{CautionKind, Choice};
+use sheet::Sheet;
+use shop::Job;
+
+use crate::deciding::{decided, measured};
+use crate::judged::counts;
+use crate::ladder::plural;
+use crate::plan_sheet::choice_of;
+use crate::wording::{PinWord, capital};
+
+/// What a stop is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Matter {
+    /// A crack: nobody can answer it here.
+    Crack,
+    /// A run-out beyond its limit, with the caution about straightening.
+    Bend,
+    /// A journal that was hot, or a throw that is out of place.
+    Caution,
+    /// Readings that do not fit the others.
+    Doubtful,
+    /// What the bearings say.
+    Bearings,
+}
+
+/// One thing to settle.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Stop {
+    pub(crate) matter: Matter,
+    /// The set whose work it holds; none where it holds the whole crank.
+    pub(crate) set: Option<SetName>,
+    /// The journal that it is about, where it is about one.
+    pub(crate) journal: Option<JournalId>,
+    /// What was found and what to do, in the shop's words: whole sentences.
+    pub(crate) says: String,
+    /// Who decided in spite of it, and the reason that they wrote down: `J. W.: straightened and crack-tested`.
+    pub(crate) answered: Option<String>,
+}
+
+impl Stop {
+    /// Whether nothing may go to the grinder while it stands.
+    pub(crate) fn holds(&self) -> bool {
+        self.answered.is_none() && self.matter != Matter::Bearings
+    }
+
+    /// The stop with what was answered to it, in one paragraph.
+    pub(crate) fn in_full(&self) -> String {
+        match &self.answered {
+            Some(answer) => format!("{} Decided all the same by {answer}.", self.says),
+            None => self.says.clone(),
+        }
+    }
+}
+
+/// Everything that must be settled, the gravest first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Stops {
+    pub(crate) all: Vec<Stop>,
+}
+
+impl Stops {
+    /// What stops a job as it stands; `fit` is what its bearings say, where that was worked out.
+    pub(crate) fn of(job: &Job, sheet: &Sheet, fit: Option<&Fit>, words: PinWord) -> Stops {
+        let mut all = Vec::new();
+        for caution in regrind::cautions(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit) {
+            let (matter, key) = match caution.kind {
+                CautionKind::Crack => (Matter::Crack, "damage"),
+                CautionKind::Bend => (Matter::Bend, "run_out"),
+                CautionKind::Heat => (Matter::Caution, "damage"),
+                CautionKind::Throw => (Matter::Caution, "centre"),
+            };
+            let answered = (matter != Matter::Crack).then(|| answer(job, sheet, None, &[key])).flatten();
+            let says = capital(&words.put(&caution.says));
+            all.push(Stop { matter, set: None, journal: Some(caution.journal), says, answered });
+        }
+        for doubt in crank::suspicions(&sheet.specification, &sheet.findings, sheet.unit) {
+            if !doubt.accuses() {
+                continue;
+            }
+            let whose = match doubt.journal {
+                Some(journal) => words.journal(journal),
+                None => words.set(doubt.set),
+            };
+            all.push(Stop {
+                matter: Matter::Doubtful,
+                set: Some(doubt.set),
+                journal: doubt.journal,
+                says: format!("{whose}: {}", words.put(&doubt.says)),
+                answered: answer(job, sheet, Some(doubt.set), &["reading", "trace"]),
+            });
+        }
+        for says in fit.map(|fit| crate::pages::fit::stops(fit, words)).unwrap_or_default() {
+            let keys = ["housing", "shell", "bearing", "thrust"];
+            let answered = answer(job, sheet, None, &keys);
+            all.push(Stop { matter: Matter::Bearings, set: None, journal: None, says, answered });
+        }
+        Stops { all }
+    }
+
+    /// Those about one matter.
+    pub(crate) fn about(&self, matter: Matter) -> impl Iterator<Item = &Stop> {
+        self.all.iter().filter(move |stop| stop.matter == matter)
+    }
+
+    /// Those that hold the work on a set up.
+    pub(crate) fn holding(&self, set: SetName) -> impl Iterator<Item = &Stop> {
+        self.all.iter().filter(move |stop| stop.holds() && stop.set.is_none_or(|own| own == set))
+    }
+
+    /// The cracks in a few words, for the largest letters: `CRACK, pin 2: do not grind, straighten or run`.
+    pub(crate) fn crack(&self, words: PinWord) -> Option<String> {
+        let mut names: Vec<String> = Vec::new();
+        for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal(id).to_lowercase())
+        {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        (!names.is_empty()).then(|| format!("CRACK, {}: do not grind, straighten or run", names.join(", ")))
+    }
+
+    /// What stands first on a paper about this crank, where something does: the gravest thing that nobody answered.
+    pub(crate) fn headline(&self, words: PinWord) -> Option<String> {
+        if let Some(crack) = self.crack(words) {
+            return Some(crack);
+        }
+        let open = |matter: Matter| self.about(matter).find(|stop| stop.answered.is_none());
+        if open(Matter::Bend).or(open(Matter::Caution)).is_some() {
+            return Some("STOP: settle this before anything is ground".to_owned());
+        }
+        if open(Matter::Doubtful).is_some() {
+            return Some(format!("Look again first: readings of {}", self.doubtful(words).join(", ")));
+        }
+        open(Matter::Bearings).map(|_| "STOP: settle this before anything is ground, ordered or fitted".to_owned())
+    }
+
+    /// The journals, or whole sets, whose readings are in doubt and not answered for.
+    pub(crate) fn doubtful(&self, words: PinWord) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for stop in self.about(Matter::Doubtful).filter(|stop| stop.answered.is_none()) {
+            let name = match (stop.journal, stop.set) {
+                (Some(journal), _) => words.journal(journal).to_lowercase(),
+                (None, Some(set)) => format!("all {}", plural(words, set)),
+                (None, None) => continue,
+            };
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        names
+    }
+}
+
+/// Who decided in spite of what stands in rows of these keys, and why. Only a reason that was written after the latest of
+/// them answers it, and every set that it holds must be decided so.
+fn answer(job: &Job, sheet: &Sheet, set: Option<SetName>, keys: &[&str]) -> Option<String> {
+    let of_set = |row: &shop::SheetRow| {
+        set.is_none_or(|set| row.row.words("journal").is_some_and(|name| name.starts_with(set.word())))
+    };
+    let latest = job.rows.iter().filter(|row| counts(row) && keys.contains(&row.key) && of_set(row)).map(|row| row.seq);
+    let latest = latest.max()?;
+    let mut answers: Vec<String> = Vec::new();
+    for own in measured(job).filter(|own| set.is_none_or(|set| set == *own)) {
+        let decision = decided(job, own)?;
+        let idle = matches!(choice_of(&decision.choice, sheet.unit), Some(Choice::Scrap | Choice::BuildUp));
+        match &decision.overruled {
+            Some(why) if decision.seq > latest => {
+                let says = format!("{}: {}", decision.who, why.trim_end_matches('.'));
+                if !answers.contains(&says) {
+                    answers.push(says);
+                }
+            }
+            // A set that is not worked on needs no answer.
+            _ if idle => {}
+            _ => return None,
+        }
+    }
+    (!answers.is_empty()).then(|| answers.join("; "))
+}
