@@ -65,6 +65,8 @@ pub fn grinder(mains: usize, pins: usize) -> GrinderSheet {
     };
     GrinderSheet {
         about: about(),
+        headline: None,
+        stops: Vec::new(),
         code: "K7Q".into(),
         number: 2,
         replaces: Some("M4P".into()),
@@ -205,6 +207,7 @@ pub fn form(mains: usize, pins: usize) -> MeasuringForm {
 pub fn label() -> BoxLabel {
     BoxLabel {
         about: about(),
+        never: None,
         sets: vec![
             LabelSet { name: "Mains".into(), undersize: "0.010 in under".into(), range: "2.1145–2.1150 in".into() },
             LabelSet { name: "Pins".into(), undersize: "0.020 in under".into(), range: "1.8545–1.8550 in".into() },
