@@ -53,7 +53,7 @@ FREE_PROGRAMMES = 2_500
 
 # How many comparisons a full run makes at least; fewer means that something was skipped.
 AT_LEAST = dict(sheets=18, spares=630, exact=186, recovered=250, certified=100, chances=700,
-                conditions=600)
+                conditions=600, set_ups=500)
 
 
 class Tally:
@@ -120,6 +120,13 @@ def compare(binary, path):
             # Re-linearising recovers an optimum at or above the programme's (by 2e-6 to 5e-4 mm on the certified cranks).
             off = min(row["spare_exact"] - row["spare"], 0.0) * mm
             tally.hold("recovered", f"spare_exact, {label}", row["spare_exact"], row["spare"], off, RECOVERED_MM, "mm")
+            radii = sheet.radius(MAIN, m), sheet.radius(PIN, p)
+            first, exact = independent.clearance_at(sheet, row["axis"], *radii)
+            off = (row["spare_exact"] - exact) * inch
+            tally.hold("set_ups", f"clearance at the centres, {label}", row["spare_exact"], exact, off, SPARE_IN, "in")
+            # No placement beats the programme's optimum to first order; this one falls short by what true geometry moved.
+            off = max(first - row["spare"], 0.0) * inch
+            tally.hold("set_ups", f"first order, {label}", row["spare"], first, off, SPARE_IN, "in")
         else:
             off = (row["spare_exact"] - row["spare"]) * mm
             tally.hold("exact", f"spare_exact, {label}, axis held", row["spare_exact"], row["spare"], off, EXACT_MM, "mm")

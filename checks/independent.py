@@ -497,6 +497,28 @@ def chances_free(sheet, source, n, most_programmes):
     return {key: c / used for (key, _, _), c in zip(asked, counts)}, used, solved
 
 
+def clearance_at(sheet, axis, radius_main, radius_pin):
+    """Least clearance at a published placement: to first order as the question is stated, and in true geometry.
+
+    `axis` is x0, y0, sx, sy and the new centre (u, v) of each pin less its present one, as the program prints them.
+    """
+    zc = (sheet.pos[MAIN][0] + sheet.pos[MAIN][-1]) / 2
+    centre = {int(one["journal"].split()[1]) - 1: (one["u"], one["v"]) for one in axis["pins"]}
+    direction = np.array([axis["sx"], axis["sy"], 1.0])
+    direction /= np.linalg.norm(direction)
+    first = exact = np.inf
+    for p, r in zip(sheet.points, sheet.as_it_stands(), strict=True):
+        along = p.z - zc if p.set == MAIN else p.at
+        x, y = (axis["x0"], axis["y0"]) if p.set == MAIN else centre[p.number]
+        wanted = radius_main if p.set == MAIN else radius_pin
+        c, s = math.cos(p.t), math.sin(p.t)
+        moved = (x + axis["sx"] * along) * c + (y + axis["sy"] * along) * s
+        first = min(first, r - moved - wanted)
+        spot = np.array([r * c - x, r * s - y, along])
+        exact = min(exact, np.linalg.norm(np.cross(spot, direction)) - wanted)
+    return first, exact
+
+
 def exact_spare(sheet, radius_main, radius_pin, rounds=9):
     """The best spare in true geometry: distances to a tilted line, throws and indexes as they are in space.
 

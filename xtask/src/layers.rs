@@ -15,7 +15,7 @@ mod tests {
         ("fit", &["units", "gauge", "crank", "regrind", "film"]),
         ("sheet", &["units", "gauge", "crank", "regrind", "film", "fit"]),
         ("shop", &["units"]),
-        ("paper", &["units", "gauge", "crank", "regrind"]),
+        ("paper", &["units", "gauge", "crank", "regrind", "film", "fit"]),
         ("bench", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "paper"]),
         ("tenunder", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "paper", "bench"]),
     ];

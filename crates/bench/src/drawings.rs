@@ -1,40 +1,57 @@
 //! The drawings of a job, from its record and its latest verdict.
 
 use crank::{JournalId, SetName};
+use fit::Fit;
 use paper::{
-    BeforeAfter, Change, CrankSketch, Drawing, Drawn, JournalMark, Known, LadderSketch, RungChance, SizeAxis, SvgSize,
+    BeforeAfter, Change, ClearanceSketch, CrankSketch, Drawing, Drawn, JournalMark, Known, LadderSketch, SizeAxis,
+    SvgSize,
 };
 use regrind::SetVerdict;
 use shop::{Shop, Standing};
+use units::Unit;
 
 use crate::aims::Aims;
 use crate::checked::{finished_mm, spots};
 use crate::desk::Held;
 use crate::judged::Judged;
-use crate::ladder::{Found, Ladder, plural};
+use crate::ladder::{Found, Tally, plural};
 use crate::march::{Spot, Walk};
 use crate::standing::known;
 use crate::wording::PinWord;
 
-/// The size axis of a set in two widths, of which the page shows the one that it has room for.
+/// A drawing in two widths, of which the page shows the one that it has room for.
 #[derive(Clone, Debug)]
-pub(crate) struct AxisFigure {
+pub(crate) struct Figure {
     pub(crate) wide: String,
     pub(crate) narrow: String,
 }
 
-impl AxisFigure {
+impl Figure {
     /// As wide as a panel of the verdict is where two stand beside each other.
     const WIDE_MM: f64 = 81.0;
 
-    /// The drawing of one set; nothing where no size of it counts.
-    pub(crate) fn of(found: &Found<'_>, set: &SetVerdict) -> Option<AxisFigure> {
+    /// The sizes of one set; nothing where no size of it counts.
+    pub(crate) fn of_sizes(found: &Found<'_>, set: &SetVerdict) -> Option<Figure> {
         let axis = size_axis(found, set.set)?;
         let svg = |width_mm: f64, name: &str| {
             axis.draw(width_mm).drawing.to_svg(&format!("axis-{}-{name}", set.set), SvgSize::Page)
         };
-        Some(AxisFigure { wide: svg(Self::WIDE_MM, "wide"), narrow: svg(SizeAxis::NARROW_MM, "narrow") })
+        Some(Figure { wide: svg(Self::WIDE_MM, "wide"), narrow: svg(SizeAxis::NARROW_MM, "narrow") })
     }
+
+    /// The clearances of one set; nothing where none is known.
+    pub(crate) fn of_clearances(fit: &Fit, set: SetName, unit: Unit, words: PinWord) -> Option<Figure> {
+        let sketch = clearances(fit, set, unit, words)?;
+        let svg = |width_mm: f64, name: &str| {
+            sketch.draw(width_mm).drawing.to_svg(&format!("clearance-{set}-{name}"), SvgSize::Page)
+        };
+        Some(Figure { wide: svg(ClearanceSketch::WIDE_MM, "wide"), narrow: svg(ClearanceSketch::NARROW_MM, "narrow") })
+    }
+}
+
+/// The clearances of one set in the shop's words.
+pub(crate) fn clearances(fit: &Fit, set: SetName, unit: Unit, words: PinWord) -> Option<ClearanceSketch> {
+    ClearanceSketch::of(fit, set, unit, &plural(words, set), &names(words))
 }
 
 fn names(words: PinWord) -> impl Fn(JournalId) -> String {
@@ -72,22 +89,14 @@ fn in_doubt(found: &Found<'_>, set: SetName) -> Vec<f64> {
         .collect()
 }
 
-/// The ladder of a set, every rung of it.
-pub(crate) fn ladder(ladder: &Ladder) -> Drawing {
-    let rungs = ladder.rungs.iter().chain(&ladder.deeper).map(|rung| paper::Rung {
-        name: rung.name.clone(),
-        range: rung.range.clone(),
-        chance: rung.chance.as_ref().map(|chance| RungChance {
-            words: chance.words.to_owned(),
-            figure: chance.figure.clone(),
-            dots: chance.dots,
-        }),
-        reason: rung.reason.clone(),
-        chosen: rung.chosen.then(|| if rung.is_size { "Grind to this" } else { "This" }.to_owned()),
-        rule_above: rung.rule_above,
-    });
-    LadderSketch { heading: ladder.heading.clone(), rungs: rungs.collect(), rule: ladder.rule.clone() }
-        .draw(LadderSketch::USUAL_MM)
+/// The ladder of a set, every rung of it, in the shop's words; `walk` says whether it is complete.
+pub(crate) fn ladder(found: &Found<'_>, set: SetName, walk: &[Spot]) -> Option<Drawing> {
+    let words = found.manner.words;
+    let so_far = !Tally::of(found.job, walk, set).is_complete();
+    let sketch = with_known(found, |known| known.ladder(set, &words.set(set), so_far, &found.sheet.policy))?;
+    let put = |rung: paper::Rung| paper::Rung { reason: words.put(&rung.reason), ..rung };
+    let rungs = sketch.rungs.into_iter().map(put).collect();
+    Some(LadderSketch { rungs, ..sketch }.draw(LadderSketch::USUAL_MM))
 }
 
 /// The crank as the job has it now; nothing where its book cannot be used.

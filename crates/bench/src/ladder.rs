@@ -3,8 +3,8 @@
 //! The panel beside the measuring and the page of the verdict both show this, so that they never differ.
 
 use crank::{JournalId, SetName};
-use regrind::words::{dots_of_twenty, in_hundred, likelihood, undersize_figure};
-use regrind::{Bill, Choice, CountedFrom, Place, Policy, Prices, SetVerdict, StepVerdict, Verdict};
+use regrind::words::{dots_of_twenty, in_hundred, likelihood};
+use regrind::{Bill, Choice, CountedFrom, LadderWords, Place, Policy, SetVerdict, StepVerdict, Verdict};
 use sheet::Sheet;
 use shop::{Job, Shop, Source, Stage, Standing};
 use units::{Unit, show_mm};
@@ -156,8 +156,6 @@ impl Rung {
 pub(crate) struct Chanced {
     pub(crate) words: &'static str,
     pub(crate) figure: String,
-    /// How many of twenty dots are full.
-    pub(crate) dots: usize,
     /// The path of the full ones of twenty dots, two rows of ten.
     pub(crate) full: String,
 }
@@ -171,7 +169,7 @@ impl Chanced {
             n => format!("M5 {y}h{}.1", (n - 1) * 10),
         };
         let path = row(full.min(10), 5) + &row(full.saturating_sub(10), 15);
-        Chanced { words: likelihood(share), figure: in_hundred(share), dots: full, full: path }
+        Chanced { words: likelihood(share), figure: in_hundred(share), full: path }
     }
 }
 
@@ -227,25 +225,24 @@ impl Found<'_> {
         format!("{} {}", self.figure(mm), self.unit())
     }
 
+    fn in_words(&self) -> LadderWords<'_> {
+        let (sheet, verdict) = (self.sheet, self.verdict);
+        let (specification, findings, policy) = (&sheet.specification, &sheet.findings, &sheet.policy);
+        LadderWords { specification, findings, policy, verdict, unit: sheet.unit }
+    }
+
     /// `0.010`, `standard`.
     pub(crate) fn step(&self, undersize_mm: f64) -> String {
-        if undersize_mm == 0.0 { "standard".to_owned() } else { undersize_figure(undersize_mm, self.unit()) }
+        self.in_words().step(undersize_mm)
     }
 
     /// `grind to 0.010`, `leave alone`.
     pub(crate) fn choice(&self, choice: Choice) -> String {
-        match choice {
-            Choice::Grind { undersize_mm } => format!("grind to {}", self.step(undersize_mm)),
-            Choice::LeaveAlone => "leave alone".to_owned(),
-            Choice::PolishOnly => "polish only".to_owned(),
-            Choice::BuildUp => "build up".to_owned(),
-            Choice::Scrap if self.cracked() => "do not grind".to_owned(),
-            Choice::Scrap => "past the last undersize".to_owned(),
-        }
+        self.in_words().choice(choice)
     }
 
     fn cracked(&self) -> bool {
-        self.sheet.findings.damages.iter().any(crank::Damage::is_crack)
+        self.in_words().cracked()
     }
 
     /// The address where a spot is measured.
@@ -287,15 +284,14 @@ impl Found<'_> {
         let mut rungs = self.rungs(set);
         let chosen = rungs.iter().position(|rung| rung.chosen && rung.is_size);
         let deeper = chosen.map_or(Vec::new(), |at| rungs.split_off((at + 2).min(rungs.len())));
-        let so_far = if tally.is_complete() { "" } else { " so far" };
         Ladder {
             set: set.set,
-            heading: format!("{name}{so_far}: {}", self.choice(set.choice)),
+            heading: self.in_words().heading(&name, !tally.is_complete(), set.choice),
             tally,
             says: self.says(set, tally),
             rungs,
             deeper,
-            rule: format!("The shop asks for {}.", in_hundred(self.policy().confidence)),
+            rule: self.in_words().rule(),
             of_hundred: self.of_hundred(set),
             decides: self.decides(set),
             next: set.next.as_ref().map(|next| Leads {
@@ -307,90 +303,25 @@ impl Found<'_> {
         }
     }
 
-    fn prices(&self, set: SetName) -> Option<&regrind::SetPrices> {
-        self.policy().prices.as_ref().map(|Prices { main, pin }| if set == SetName::Main { main } else { pin })
-    }
-
+    /// The rungs as the rooms below word them, in this shop's words and money.
     fn rungs(&self, set: &SetVerdict) -> Vec<Rung> {
-        let mut rungs = Vec::new();
-        let whole = [
-            (Choice::LeaveAlone, "Leave alone", set.leave_alone, "every journal keeps its limits as it is"),
-            (Choice::PolishOnly, "Polish only", set.polish_only, "a polish takes out what was seen"),
-        ];
-        for (choice, name, chance, says) in whole {
-            let chosen = set.choice == choice;
-            // A polish is only worth a rung where it could do.
-            if choice == Choice::LeaveAlone || chance.hits > 0 || chosen {
-                rungs.push(Rung {
-                    name: name.to_owned(),
-                    is_size: false,
-                    range: String::new(),
-                    chance: Some(Chanced::of(chance.share())),
-                    spare: String::new(),
-                    cost: String::new(),
-                    sum: String::new(),
-                    reason: format!("The chance that {says}."),
-                    chosen,
-                    rule_above: false,
-                });
-            }
-        }
-        let mut over_the_rule = true;
-        for step in &set.steps {
-            let reaches = step.chance.share() >= self.policy().confidence;
-            let rule_above = over_the_rule && reaches && !self.is_gone(set, step) && step.permitted;
-            over_the_rule &= !rule_above;
-            rungs.push(self.rung(set, step, rule_above));
-        }
-        let end = match set.choice {
-            Choice::BuildUp => Some("Build up"),
-            Choice::Scrap => Some(if self.cracked() { "Do not grind" } else { "No listed size" }),
-            _ => None,
+        let rung = |rung: regrind::Rung| Rung {
+            name: rung.name,
+            is_size: rung.is_size,
+            range: rung.range,
+            chance: rung.chance.map(|chance| Chanced::of(chance.share())),
+            spare: rung.spare,
+            cost: rung.bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
+            sum: rung.bill.map_or(String::new(), |bill| self.sum(&bill)),
+            reason: self.manner.words.put(&rung.reason),
+            chosen: rung.chosen,
+            rule_above: rung.rule_above,
         };
-        if let Some(name) = end {
-            rungs.push(Rung {
-                name: name.to_owned(),
-                is_size: false,
-                range: String::new(),
-                chance: None,
-                spare: String::new(),
-                cost: String::new(),
-                sum: String::new(),
-                reason: self.manner.words.put(&set.reason),
-                chosen: true,
-                rule_above: false,
-            });
-        }
-        rungs
+        self.in_words().rungs(set).into_iter().map(rung).collect()
     }
 
-    /// Whether the journals are smaller than a step already.
     fn is_gone(&self, set: &SetVerdict, step: &StepVerdict) -> bool {
-        step.undersize_mm < set.ground_to.undersize_mm
-    }
-
-    fn rung(&self, set: &SetVerdict, step: &StepVerdict, rule_above: bool) -> Rung {
-        let finished = self.sheet.specification.set(set.set).finished(step.undersize_mm);
-        let unit = self.unit();
-        let choice = Choice::Grind { undersize_mm: step.undersize_mm };
-        let cannot = self.is_gone(set, step) || !step.permitted;
-        let bill = self.prices(set.set).filter(|_| !cannot).and_then(|p| regrind::bill(set, p, step.undersize_mm));
-        let spare = match step.spare_mm {
-            mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
-            mm => format!("{} {unit} short on the radius", self.figure(-mm)),
-        };
-        Rung {
-            name: capital(&self.step(step.undersize_mm)),
-            is_size: true,
-            range: format!("{} to {} {unit}", self.figure(finished.low_mm), self.figure(finished.high_mm)),
-            chance: (!cannot).then(|| Chanced::of(step.chance.share())),
-            spare: if cannot { String::new() } else { spare },
-            cost: bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
-            sum: bill.map_or(String::new(), |bill| self.sum(&bill)),
-            reason: self.rung_reason(set, step),
-            chosen: set.choice == choice,
-            rule_above,
-        }
+        self.in_words().is_gone(set, step)
     }
 
     /// The bill in its parts: `grind £140 + bearings £38 + 3 in 100 × £268 of going again`.
@@ -404,40 +335,6 @@ impl Found<'_> {
             says += &format!(" + {} × {} of going again", in_hundred(bill.again_share), money(bill.again));
         }
         says
-    }
-
-    fn rung_reason(&self, set: &SetVerdict, step: &StepVerdict) -> String {
-        let confidence = self.policy().confidence;
-        let priced = self.prices(set.set).is_some();
-        let share = step.chance.share();
-        let chosen_mm = set.choice.undersize_mm();
-        if self.is_gone(set, step) {
-            return format!("The {} are smaller than this size already: cannot.", plural(self.manner.words, set.set));
-        }
-        if !step.permitted {
-            return "Smaller than the book permits.".to_owned();
-        }
-        let short = || format!("Short of the {} that the shop asks for.", in_hundred(confidence));
-        match chosen_mm {
-            Some(chosen) if chosen == step.undersize_mm => {
-                let alone = || set.steps.iter().find(|s| s.permitted && s.chance.share() >= confidence);
-                if self.verdict.chosen_pair.is_some() && alone().is_some_and(|s| s.undersize_mm < chosen) {
-                    "Both sets share one axis, and together they need this.".to_owned()
-                } else if priced {
-                    "With the prices given it costs least to start here.".to_owned()
-                } else {
-                    "The shallowest that reaches the shop’s rule.".to_owned()
-                }
-            }
-            Some(_) if share < confidence => short(),
-            Some(chosen) if chosen > step.undersize_mm && priced => {
-                "Reaches the shop’s rule; deeper costs less on average.".to_owned()
-            }
-            Some(chosen) if chosen > step.undersize_mm => "Not enough for both sets on one axis.".to_owned(),
-            Some(_) => "Surer still, and a size less left for the next time.".to_owned(),
-            None if share < confidence => short(),
-            None => "Would clean up, but nothing needs to come off.".to_owned(),
-        }
     }
 
     fn of_hundred(&self, set: &SetVerdict) -> Option<String> {

@@ -12,7 +12,6 @@ mod api;
 mod bar;
 mod checked;
 mod chores;
-mod clearance_drawing;
 mod deciding;
 mod desk;
 mod drawings;

@@ -86,20 +86,13 @@ pub(crate) fn pairs(found: &Found<'_>) -> Vec<PairRow> {
     rows.collect()
 }
 
-/// Where the chosen pair puts the axis, and what decides it.
+/// Where the chosen pair puts the axis and the pins, and what decides it.
 pub(crate) fn axis(found: &Found<'_>) -> Option<String> {
     let (main, pin) = found.verdict.chosen_pair?;
     let pair = found.verdict.pairs.iter().find(|pair| pair.main_mm == main && pair.pin_mm == pin)?;
-    let unit = found.sheet.unit;
-    let decides = pair.governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()));
-    Some(found.manner.words.put(&format!(
-        "Move the main axis by {} {unit} toward the first throw and {} {unit} square to it at mid-length, tilted {:.6} \
-         and {:.6} along the crank.{decides}",
-        found.figure(pair.axis.x0_mm),
-        found.figure(pair.axis.y0_mm),
-        pair.axis.sx,
-        pair.axis.sy
-    )))
+    let mut says = pair.set_up.in_words(&found.sheet.specification, found.sheet.unit);
+    says.extend(pair.governed_by.map(|place| format!("What decides it: {}.", place.in_full())));
+    Some(found.manner.words.put(&says.join(" ")))
 }
 
 /// The working.

@@ -67,6 +67,12 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
             assert!(page.text.contains(&format!("<td class=\"fig\">{figure}</td>")), "{figure}");
         }
     }
+    // Drawn there and on the page of drawings, with the same words.
+    let drawn = shop.get(&format!("/jobs/{job}/drawings?show=clearance")).await;
+    for words in ["Clearances of the mains as planned, in inches: Main 1 ", "Clearances of the pins as planned"] {
+        page.says(words);
+        drawn.says(words).says("data-part=\"limits\"").says("aria-current=\"page\">Clearances");
+    }
     let told = shop.get(&format!("/api/jobs/{job}/fit")).await;
     let told: serde_json::Value = serde_json::from_str(&told.text).expect("JSON");
     for (part, value) in expected.as_object().expect("a table") {
@@ -160,7 +166,8 @@ async fn the_oil_page_and_the_json_say_what_the_film_says() {
         let words = format!("{psi:.0} psi {}", at["clearance"]["name"].as_str().expect("a name"));
         oil.says(&words);
     }
-    oil.says("a hint, not a diagnosis").says("Least film over clearance").says("statically determinate");
+    oil.says("a hint, not a diagnosis").says("The gauge over speed").says("as planned, hot: ");
+    oil.says("Least film over clearance").says("statically determinate");
     // A wider clearance and a hotter oil leave less on the gauge.
     let asked = shop.get(&format!("/jobs/{job}/oil?pin=0.0080&main=0.0080&hot=120&idle=600")).await;
     asked.says("other clearance").says("0.0080");

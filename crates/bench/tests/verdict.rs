@@ -200,7 +200,21 @@ async fn a_crank_that_was_ground_before_says_so_and_the_free_axis_shows_its_pair
         .says("are smaller than this size already: cannot.")
         .says("Both sets on one axis")
         .says("grind to these")
-        .says("Move the main axis by");
+        .says("Move the main axis, in millimetres: main 1 by")
+        .says("Then each pin off its present centre, in millimetres: pin 1 by");
+    // The grinder is told the same, for what was decided.
+    let (_, found) = answer(SKELDER);
+    let (main, pin) = found.chosen_pair.expect("a pair");
+    for (set, mm) in [("main", main), ("pin", pin)] {
+        decide(&shop, job, set, &format!("{mm:.2}"), &[]).await;
+    }
+    assert_eq!(issue(&shop, job).await.status, 303);
+    let sheet = sheet::read_sheet("a worked sheet", &whole(SKELDER), &Beside).expect("a sheet");
+    let pair = found.pairs.iter().find(|pair| (pair.main_mm, pair.pin_mm) == (main, pin)).expect("the pair");
+    let page = shop.get(&format!("/jobs/{job}/grind")).await;
+    for sentence in pair.set_up.in_words(&sheet.specification, sheet.unit) {
+        page.says(&sentence);
+    }
 }
 
 #[tokio::test]
@@ -477,11 +491,35 @@ async fn the_crank_its_journals_and_its_wear_are_drawn() {
         .says("Pin 2, damage: scoring, ◆\u{a0}decides it")
         .says("times too large.")
         .lacks("Before and after");
-    for part in ["wear", "main-1", "pin-4"] {
+    for part in ["wear", "ladder", "main-1", "pin-4"] {
         page.says(&format!("href=\"/jobs/{job}/drawings?show={part}\""));
     }
     let wear = shop.get(&format!("/jobs/{job}/drawings?show=wear")).await;
     wear.says("A hint, not a diagnosis.").says("data-part=\"plot\"").says("aria-current=\"page\">Wear along the crank");
+    // The drawn ladder says what the ladder on the page of the verdict says.
+    let ladder = shop.get(&format!("/jobs/{job}/drawings?show=ladder")).await;
+    let verdict = verdict(&shop, job).await;
+    let sheet = sheet::read_sheet("a worked sheet", &whole(TARN), &Beside).expect("a sheet");
+    let words = regrind::LadderWords {
+        specification: &sheet.specification,
+        findings: &sheet.findings,
+        policy: &sheet.policy,
+        verdict: &found,
+        unit: sheet.unit,
+    };
+    let mut compared = 0;
+    for set in &found.sets {
+        for rung in words.rungs(set) {
+            for part in [&rung.name, &rung.range, &rung.reason] {
+                verdict.says(part);
+                ladder.says(part.trim_end_matches('.'));
+            }
+            compared += 1;
+        }
+    }
+    assert!(compared >= 10, "{compared} rungs");
+    ladder.says(&words.rule()).says("data-part=\"dots-1\"").lacks("so far");
+    assert!(ladder.text.len() < 100_000, "{} bytes", ladder.text.len());
     let governing = found.sets.iter().filter_map(|set| set.governed_by).collect::<Vec<_>>();
     assert_eq!(governing.len(), 2);
     for place in governing {

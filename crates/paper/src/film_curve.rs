@@ -1,14 +1,13 @@
 //! Least film over clearance, with the window of the plan on it.
 
-use plotters::chart::{ChartBuilder, LabelAreaPosition};
 use plotters::drawing::{DrawingAreaErrorKind, IntoDrawingArea};
 use plotters::element::Rectangle;
 use plotters::series::LineSeries;
-use plotters::style::{Color, IntoFont};
+use plotters::style::Color;
 use units::Unit;
 
 use crate::labelling::{LEADING, wrapped};
-use crate::plot::{DASHED, EDGE, HATCH, INK, Onto, THIN, pixels};
+use crate::plot::{Axes, DASHED, EDGE, HATCH, INK, Onto, whole_numbers};
 use crate::{Drawing, Label};
 
 /// Least film against clearance.
@@ -29,11 +28,12 @@ pub struct FilmCurve {
 }
 
 const PLOT_MM: f64 = 62.0;
-const FIGURES_MM: f64 = 14.0;
-const FOOT_MM: f64 = 8.0;
 
 impl FilmCurve {
-    /// Draws it, so wide.
+    /// As wide as a page shows it, or a page of A4.
+    pub const USUAL_MM: f64 = 150.0;
+
+    /// Draws it, so wide; what is narrower than 100 mm is drawn so wide.
     pub fn draw(&self, width_mm: f64) -> Drawing {
         let width = if width_mm >= 100.0 { width_mm.min(1000.0) } else { 100.0 };
         let title = format!("{}: least film over clearance", self.name);
@@ -47,9 +47,10 @@ impl FilmCurve {
             y = 14.0;
         }
         let film = if self.unit == Unit::Inch { "millionths of an inch" } else { "microns" };
+        let hatched = if self.window_mm.is_some() { " Hatched: the window it is to keep to." } else { "" };
         let mut notes = vec![format!(
-            "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}. Hatched: the \
-             window it is to keep to. Dashed: the roughness of the surfaces; below it they touch.",
+            "Upwards: least film under load, in {film}. To the right: clearance on the diameter, in {}.{hatched} Dashed: \
+             the roughness of the surfaces; below it they touch.",
             self.unit.plural()
         )];
         let decimals = self.unit.usual_decimals();
@@ -81,34 +82,12 @@ impl FilmCurve {
         let (first, last) = (points.first().map_or(0.0, |p| p.0), points.last().map_or(1.0, |p| p.0));
         let top = 1.15 * film * points.iter().map(|p| p.1).fold(self.roughness_um, f64::max);
         let decimals = self.unit.usual_decimals();
-        let mut marks = Vec::new();
-        std::mem::swap(&mut marks, &mut drawing.marks);
+        let mut marks = std::mem::take(&mut drawing.marks);
         {
             let area = Onto(drawing).into_drawing_area();
-            let mut chart = ChartBuilder::on(&area)
-                .margin_top(pixels(8.0))
-                .margin_right(pixels(6.0))
-                .set_label_area_size(LabelAreaPosition::Left, pixels(FIGURES_MM))
-                .set_label_area_size(LabelAreaPosition::Bottom, pixels(FOOT_MM))
-                .build_cartesian_2d((first / unit)..(last / unit), 0.0..top)?;
-            let figures = ("Figures", f64::from(pixels(Label::USUAL_MM))).into_font();
             let across = |value: &f64| units::show_mm(*value * unit, self.unit, decimals);
-            let upwards = |value: &f64| format!("{value:.0}");
-            chart
-                .configure_mesh()
-                .disable_x_mesh()
-                .y_max_light_lines(1)
-                .x_labels(6)
-                .y_labels(6)
-                .x_label_formatter(&across)
-                .y_label_formatter(&upwards)
-                .label_style(figures)
-                .bold_line_style(THIN.stroke_width(1))
-                .light_line_style(THIN.mix(0.0))
-                .set_tick_mark_size(LabelAreaPosition::Left, pixels(1.2))
-                .set_tick_mark_size(LabelAreaPosition::Bottom, pixels(1.2))
-                .axis_style(EDGE.stroke_width(1))
-                .draw()?;
+            let axes = Axes { across: (first / unit)..(last / unit), upwards: 0.0..top, right_mm: 6.0 };
+            let mut chart = axes.on(&area, &across, &whole_numbers)?;
             if let Some((from, to)) = self.window_mm {
                 let (from, to) = (from.max(first) / unit, to.min(last) / unit);
                 if from < to {

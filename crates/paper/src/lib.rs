@@ -7,18 +7,21 @@
 //! The same input gives the same bytes: no clock, no file and no random source is read.
 
 mod before_after;
+mod clearance_drawing;
 mod crank_drawing;
 pub mod documents;
 mod drawing;
 mod drawn;
 mod exaggeration;
 mod film_curve;
+mod gauge_curve;
 mod hatch;
 mod journal_drawing;
 mod labelling;
 mod ladder_drawing;
 mod letters;
 pub mod micrometer;
+mod of_bearings;
 mod of_verdict;
 mod pen;
 mod plot;
@@ -29,13 +32,16 @@ mod terms;
 mod wear_along;
 
 pub use before_after::{BeforeAfter, Change};
+pub use clearance_drawing::{ClearanceRow, ClearanceSketch};
 pub use crank_drawing::{CrankSketch, JournalMark, Standing};
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
 pub use drawn::Drawn;
 pub use film_curve::FilmCurve;
+pub use gauge_curve::{GaugeCurve, GaugeLines};
 pub use journal_drawing::{Across, GrindTo, JournalSketch, Named, Patch, Profile, Section, TracePoint};
 pub use ladder_drawing::{LadderSketch, Rung, RungChance};
 pub use letters::width_mm;
+pub use of_bearings::film_window;
 pub use of_verdict::Known;
 pub use pen::Pen;
 pub use setting::PaperSize;

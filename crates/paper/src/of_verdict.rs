@@ -7,13 +7,13 @@ use crank::{
     Condition, Damage, Findings, JournalId, MainWear, SetName, Size, Specification, State, sizes, suspicions,
     wear_pattern,
 };
-use regrind::words::undersize_figure;
-use regrind::{CountedFrom, Place, SetVerdict, Verdict, station_name};
+use regrind::words::{dots_of_twenty, in_hundred, likelihood, undersize_figure};
+use regrind::{CountedFrom, LadderWords, Place, Policy, SetVerdict, Verdict, station_name};
 use units::{Unit, show_mm};
 
 use crate::{
-    Across, AxisSpot, AxisStep, CrankSketch, GrindTo, JournalMark, JournalSketch, Named, Patch, Profile, Section,
-    SizeAxis, Standing, TracePoint, WearAlong, WornMain,
+    Across, AxisSpot, AxisStep, CrankSketch, GrindTo, JournalMark, JournalSketch, LadderSketch, Named, Patch, Profile,
+    Rung, RungChance, Section, SizeAxis, Standing, TracePoint, WearAlong, WornMain,
 };
 
 /// Two places along a journal, or two directions, are the same when they are no farther apart.
@@ -175,25 +175,22 @@ impl<'a> Known<'a> {
         })
     }
 
-    /// What the wheel is to leave. A free axis moves the mains; where it moves each pin the verdict does not say.
+    /// What the wheel is to leave, and where a free axis puts it.
     fn grind_to(&self, id: JournalId, at_mm: f64) -> Option<GrindTo> {
         let set = self.set(id.set)?;
         let chosen_mm = set.choice.undersize_mm()?;
         let step = set.steps.iter().find(|step| step.undersize_mm == chosen_mm)?;
-        let line = self.verdict.chosen_pair.filter(|_| id.set == SetName::Main).and_then(|(main_mm, pin_mm)| {
+        let set_up = self.verdict.chosen_pair.and_then(|(main_mm, pin_mm)| {
             let pair = self.verdict.pairs.iter().find(|pair| pair.main_mm == main_mm && pair.pin_mm == pin_mm)?;
-            Some(pair.axis)
+            Some(&pair.set_up)
         });
-        let ends = &self.specification.main.positions_mm;
-        let (low, high) = (
-            ends.iter().copied().fold(f64::INFINITY, f64::min),
-            ends.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-        );
-        let along = ends.get(id.number.saturating_sub(1)).map_or(0.0, |mm| mm + at_mm - low.midpoint(high));
+        let (x, y) = set_up.map_or((0.0, 0.0), |set_up| set_up.centre_at_mm(self.specification, id, at_mm));
+        // The drawing counts from the journal's own zero.
+        let (sin, cos) = self.own(id, 0.0, CountedFrom::FirstThrow).to_radians().sin_cos();
         Some(GrindTo {
             size_mm: step.ground_size_mm,
-            toward_zero_mm: line.map_or(0.0, |line| line.x0_mm + line.sx * along),
-            toward_ninety_mm: line.map_or(0.0, |line| line.y0_mm + line.sy * along),
+            toward_zero_mm: x * cos - y * sin,
+            toward_ninety_mm: x * sin + y * cos,
         })
     }
 
@@ -269,6 +266,31 @@ impl<'a> Known<'a> {
             steps: shown.map(step).collect(),
             spots,
             waiting_mm: Vec::new(),
+        })
+    }
+
+    /// The ladder of a set under what stands for its name (`Mains`), every rung of it; `so_far` where not every spot is
+    /// measured. Nothing where the set was not judged.
+    pub fn ladder(&self, set: SetName, name: &str, so_far: bool, policy: &Policy) -> Option<LadderSketch> {
+        let of = self.set(set)?;
+        let (specification, findings, verdict) = (self.specification, self.findings, self.verdict);
+        let words = LadderWords { specification, findings, policy, verdict, unit: self.unit };
+        let rung = |rung: regrind::Rung| Rung {
+            name: rung.name,
+            range: rung.range,
+            chance: rung.chance.map(|chance| RungChance {
+                words: likelihood(chance.share()).to_owned(),
+                figure: in_hundred(chance.share()),
+                dots: dots_of_twenty(chance.share()),
+            }),
+            reason: rung.reason,
+            chosen: rung.chosen.then(|| if rung.is_size { "Grind to this" } else { "This" }.to_owned()),
+            rule_above: rung.rule_above,
+        };
+        Some(LadderSketch {
+            heading: words.heading(name, so_far, of.choice),
+            rungs: words.rungs(of).into_iter().map(rung).collect(),
+            rule: words.rule(),
         })
     }
 

@@ -4,8 +4,14 @@
 //! line, so each colour here stands for a kind of line or of filling.
 
 use std::convert::Infallible;
+use std::ops::Range;
 
-use plotters::style::RGBColor;
+use plotters::chart::{ChartBuilder, ChartContext, LabelAreaPosition};
+use plotters::coord::Shift;
+use plotters::coord::cartesian::Cartesian2d;
+use plotters::coord::types::RangedCoordf64;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::style::{Color, IntoFont, RGBColor};
 use plotters_backend::text_anchor::{HPos, VPos};
 use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind};
 
@@ -21,11 +27,13 @@ pub(crate) const DASHED: RGBColor = RGBColor(0, 0, 3);
 pub(crate) const HATCH: RGBColor = RGBColor(0, 0, 4);
 pub(crate) const INK: RGBColor = RGBColor(0, 0, 5);
 pub(crate) const PAPER: RGBColor = RGBColor(0, 0, 6);
+pub(crate) const OUTLINE: RGBColor = RGBColor(0, 0, 7);
 
 fn pen(color: BackendColor) -> Pen {
     match color.rgb {
         (0, 0, 2) => Pen::Edge,
         (0, 0, 3) => Pen::Dashed,
+        (0, 0, 7) => Pen::Outline,
         _ => Pen::Thin,
     }
 }
@@ -45,6 +53,59 @@ pub(crate) fn place(at: BackendCoord) -> Place {
 /// Millimetres in the library's pixels.
 pub(crate) fn pixels(mm: f64) -> u32 {
     (mm * PER_MM).round().clamp(0.0, 1e6) as u32
+}
+
+/// Figures of a scale without decimals.
+pub(crate) fn whole_numbers(value: &f64) -> String {
+    format!("{value:.0}")
+}
+
+/// The two scales of a curve.
+#[derive(Clone, Debug)]
+pub(crate) struct Axes {
+    pub(crate) across: Range<f64>,
+    pub(crate) upwards: Range<f64>,
+    /// Room on the paper to the right of the scales.
+    pub(crate) right_mm: f64,
+}
+
+/// A plot with straight scales.
+type Chart<'a, 'd> = ChartContext<'a, Onto<'d>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
+
+impl Axes {
+    /// Draws the scales, with their figures as they are to be written, under the title of the drawing.
+    pub(crate) fn on<'a, 'd>(
+        self,
+        area: &'a DrawingArea<Onto<'d>, Shift>,
+        across: &dyn Fn(&f64) -> String,
+        upwards: &dyn Fn(&f64) -> String,
+    ) -> Result<Chart<'a, 'd>, DrawingAreaErrorKind<Infallible>> {
+        const TITLE_MM: f64 = 8.0;
+        const FIGURES_MM: f64 = 14.0;
+        const FOOT_MM: f64 = 8.0;
+        let mut chart = ChartBuilder::on(area)
+            .margin_top(pixels(TITLE_MM))
+            .margin_right(pixels(self.right_mm))
+            .set_label_area_size(LabelAreaPosition::Left, pixels(FIGURES_MM))
+            .set_label_area_size(LabelAreaPosition::Bottom, pixels(FOOT_MM))
+            .build_cartesian_2d(self.across, self.upwards)?;
+        chart
+            .configure_mesh()
+            .disable_x_mesh()
+            .y_max_light_lines(1)
+            .x_labels(6)
+            .y_labels(6)
+            .x_label_formatter(&across)
+            .y_label_formatter(&upwards)
+            .label_style(("Figures", f64::from(pixels(Label::USUAL_MM))).into_font())
+            .bold_line_style(Color::stroke_width(&THIN, 1))
+            .light_line_style(THIN.mix(0.0))
+            .set_tick_mark_size(LabelAreaPosition::Left, pixels(1.2))
+            .set_tick_mark_size(LabelAreaPosition::Bottom, pixels(1.2))
+            .axis_style(Color::stroke_width(&EDGE, 1))
+            .draw()?;
+        Ok(chart)
+    }
 }
 
 /// Draws into a drawing.

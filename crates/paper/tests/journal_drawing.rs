@@ -147,6 +147,9 @@ fn the_axis_and_the_circle_lie_off_centre_as_given() {
     let out = |mm: f64| 23.5 - (27.0 - mm) * scale;
     near(up, out(0.03 + f64::sqrt(radius * radius - 0.02 * 0.02)), "the circle, up");
     near(right, out(-0.02 + f64::sqrt(radius * radius - 0.03 * 0.03)), "the circle, to the right");
+    let says = "The wheel goes round a centre off the present one: 0.030 toward 0°, 0.020 toward 270°.";
+    assert!(words(&drawn).contains(says) && drawn.drawing.says.contains(says), "{}", drawn.drawing.says);
+    assert!(!words(&pin().draw()).contains("off the present one"));
 }
 
 /// Hatching covers what lies between the surface and the circle, and nothing where there is no circle.

@@ -5,16 +5,17 @@ use std::collections::BTreeSet;
 use crank::{Condition, Findings, FormCheck, GroundTo, JournalId, SetName, Size, Specification};
 use units::Unit;
 
-use crate::Policy;
 use crate::axis::{Geometry, Questions};
 use crate::case::{Case, index};
 use crate::chance::{Asked, DrawnSize, JournalForm};
 use crate::choice::Choice;
 use crate::next::{NextMeasurement, plural};
 use crate::plan::ground_size_mm;
+use crate::set_up::SetUp;
 use crate::surface::{Radius, Surface};
 use crate::verdict::{Failure, Note, Shape, Verdict};
 use crate::words::under;
+use crate::{Axis, Policy};
 
 /// Judges one crank: condition, clean-up, choice and plan.
 ///
@@ -55,19 +56,8 @@ pub fn spares(
     findings: &Findings,
     policy: &Policy,
 ) -> Result<Vec<(f64, f64, f64)>, Failure> {
-    let last_ground_mm = |set: SetName| {
-        specification.set(set).finished(crank::last_ground_to(specification, findings, set).undersize_mm).middle_mm()
-    };
-    let surface = Surface::new(specification, findings, last_ground_mm);
-    let questions = Questions::new(Geometry::new(specification, findings, policy, &surface));
-    if !SetName::BOTH.into_iter().all(|set| questions.is_measured(set)) {
-        return Ok(Vec::new());
-    }
-    let mut radii_mm = Vec::new();
-    surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
-    let wanted = |set: SetName, undersize_mm: f64| {
-        ground_size_mm(specification.set(set), &specification.treatment, policy, undersize_mm) / 2.0
-    };
+    let Some((questions, radii_mm)) = as_they_stand(specification, findings, policy) else { return Ok(Vec::new()) };
+    let wanted = |set: SetName, undersize_mm: f64| wanted_mm(specification, policy, set, undersize_mm);
     let mut stand = questions.start();
     let mut spares = Vec::new();
     for main_mm in specification.main.ladder_mm() {
@@ -78,6 +68,47 @@ pub fn spares(
         }
     }
     Ok(spares)
+}
+
+/// Where the crank is to be set up for one pair of undersizes, for the readings as they stand: the placement that the
+/// verdict's [`PairVerdict`](crate::PairVerdict) of that pair carries, without waiting for the draws.
+///
+/// Nothing where the axis is held or one of the sets was not measured: there is nothing to move then.
+///
+/// # Errors
+/// [`Failure`].
+pub fn set_up(
+    specification: &Specification,
+    findings: &Findings,
+    policy: &Policy,
+    (main_mm, pin_mm): (f64, f64),
+) -> Result<Option<SetUp>, Failure> {
+    if policy.axis == Axis::Held {
+        return Ok(None);
+    }
+    let Some((questions, radii_mm)) = as_they_stand(specification, findings, policy) else { return Ok(None) };
+    let wanted = [(SetName::Main, main_mm), (SetName::Pin, pin_mm)]
+        .map(|(set, undersize_mm)| wanted_mm(specification, policy, set, undersize_mm));
+    let best = questions.best(None, &radii_mm, wanted, &mut questions.start()).map_err(Failure)?;
+    let (_, placement) = questions.exact(&radii_mm, wanted, &best);
+    Ok(Some(questions.geometry.set_up(&placement)))
+}
+
+/// The questions about a crank and its sound radii for the readings as they stand; nothing where a set is not measured.
+fn as_they_stand(specification: &Specification, findings: &Findings, policy: &Policy) -> Option<(Questions, Vec<f64>)> {
+    let last_ground_mm = |set: SetName| {
+        specification.set(set).finished(crank::last_ground_to(specification, findings, set).undersize_mm).middle_mm()
+    };
+    let surface = Surface::new(specification, findings, last_ground_mm);
+    let questions = Questions::new(Geometry::new(specification, findings, policy, &surface));
+    let mut radii_mm = Vec::new();
+    surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
+    SetName::BOTH.into_iter().all(|set| questions.is_measured(set)).then_some((questions, radii_mm))
+}
+
+/// The radius that the wheel must leave.
+fn wanted_mm(specification: &Specification, policy: &Policy, set: SetName, undersize_mm: f64) -> f64 {
+    ground_size_mm(specification.set(set), &specification.treatment, policy, undersize_mm) / 2.0
 }
 
 /// What the answer would be if the doubtful readings had not been taken. They are never left out silently; taking them

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use crank::{Findings, SetName, Specification};
+use crank::{Findings, JournalId, SetName, Specification};
 use programme::{Basis, Optimum, Programme, Unsolved};
 
 use crate::surface::Surface;
-use crate::{Axis, IndexDatum, Policy};
+use crate::{Axis, IndexDatum, PinCentre, Policy, SetUp};
 
 /// How far the axis may be thought away from its present place before the answer stops being of interest.
 const AXIS_REACH_MM: f64 = 20.0;
@@ -35,6 +35,13 @@ pub struct AxisLine {
     pub sx: f64,
     /// Slope square to it.
     pub sy: f64,
+}
+
+impl AxisLine {
+    /// Its offset at a distance along the crank from mid-length: toward the first throw, and square to it.
+    pub fn at_mm(&self, from_middle_mm: f64) -> (f64, f64) {
+        (self.x0_mm + self.sx * from_middle_mm, self.y0_mm + self.sy * from_middle_mm)
+    }
 }
 
 /// Where the wheel is to go: the axis, the turn of all throws, and each new pin's error of throw and direction.
@@ -99,7 +106,7 @@ impl Geometry {
         let held = policy.axis == Axis::Held;
         let pins = (1..=specification.pin.count())
             .map(|number| {
-                let id = crank::JournalId { set: SetName::Pin, number };
+                let id = JournalId { set: SetName::Pin, number };
                 let present_mm = findings
                     .centres
                     .iter()
@@ -456,9 +463,27 @@ impl Geometry {
         (x + (self.throw_mm + throw_error) * angle.cos(), y + (self.throw_mm + throw_error) * angle.sin())
     }
 
+    /// The pin's present centre in the same plane.
+    fn present_centre_mm(&self, k: usize) -> (f64, f64) {
+        let pin = &self.pins[k];
+        let (throw_error, index_error) = pin.present_mm;
+        let angle = pin.throw_rad + index_error / self.throw_mm;
+        ((self.throw_mm + throw_error) * angle.cos(), (self.throw_mm + throw_error) * angle.sin())
+    }
+
+    /// A placement as the grinder sets it up: how far each pin's centre moves in true geometry.
+    pub(crate) fn set_up(&self, placement: &Placement) -> SetUp {
+        let moves = |k: usize| {
+            let ((x, y), (from_x, from_y)) = (self.new_centre_mm(k, placement), self.present_centre_mm(k));
+            let journal = JournalId { set: SetName::Pin, number: k + 1 };
+            PinCentre { journal, u_mm: x - from_x, v_mm: y - from_y }
+        };
+        let pins = if self.is_held() { Vec::new() } else { (0..self.pins.len()).map(moves).collect() };
+        SetUp { axis: placement.line, pins }
+    }
+
     fn axis_at(&self, line: AxisLine, z_mm: f64) -> (f64, f64) {
-        let dz = z_mm - self.centre_mm;
-        (line.x0_mm + line.sx * dz, line.y0_mm + line.sy * dz)
+        line.at_mm(z_mm - self.centre_mm)
     }
 
     /// A point's true distance from the new axis of its journal, and the direction from that axis to the point.
@@ -470,13 +495,9 @@ impl Geometry {
                 (0.0, 0.0, nx, ny)
             }
             Some(k) => {
-                let pin = &self.pins[k];
-                let (throw_error, index_error) = pin.present_mm;
-                let angle = pin.throw_rad + index_error / self.throw_mm;
-                let throw = self.throw_mm + throw_error;
-                let (cx, cy) = self.new_centre_mm(k, placement);
-                let dz = seen.z_mm - pin.position_mm;
-                (throw * angle.cos(), throw * angle.sin(), cx + line.sx * dz, cy + line.sy * dz)
+                let ((px, py), (cx, cy)) = (self.present_centre_mm(k), self.new_centre_mm(k, placement));
+                let dz = seen.z_mm - self.pins[k].position_mm;
+                (px, py, cx + line.sx * dz, cy + line.sy * dz)
             }
         };
         let (wx, wy) = (px + radius_mm * seen.cos - nx, py + radius_mm * seen.sin - ny);
@@ -539,3 +560,6 @@ impl Geometry {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,7 +6,7 @@ use crank::{Condition, Findings, GroundTo, JournalId, SetName, Specification, St
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use units::{Unit, show_mm};
 
-use crate::axis::{AxisLine, Best, Questions, Stand};
+use crate::axis::{Best, Placement, Questions, Stand};
 use crate::chance::{Chance, Counts, SAME_LENGTH_MM};
 use crate::choice::{Choice, Ladder, choose, expected_cost};
 use crate::next::{NextMeasurement, SetQuestion, next_measurement, plural};
@@ -73,19 +73,19 @@ impl Case<'_> {
             return Ok(Vec::new());
         }
         // Only the difference of the two circles moves the axis; where it is the same, so is the answer but for a shift.
-        let mut solved: BTreeMap<i64, (f64, Best, f64, AxisLine)> = BTreeMap::new();
+        let mut solved: BTreeMap<i64, (f64, Best, f64, Placement)> = BTreeMap::new();
         let mut pairs = Vec::new();
         for (m, &main_mm) in self.ladders[0].iter().enumerate() {
             for (p, &pin_mm) in self.ladders[1].iter().enumerate() {
                 let wanted = [self.wanted_mm[0][m], self.wanted_mm[1][p]];
                 let difference = ((wanted[0] - wanted[1]) * 1e9).round() as i64;
                 let key = if self.questions.geometry.is_held() { pairs.len() as i64 } else { difference };
-                let (at, best, exact, axis) = match solved.get(&key) {
+                let (at, best, exact, placement) = match solved.get(&key) {
                     Some(found) => found.clone(),
                     None => {
                         let best = self.questions.best(None, self.radii_mm, wanted, stand).map_err(Failure)?;
                         let (exact, placement) = self.questions.exact(self.radii_mm, wanted, &best);
-                        let found = (wanted[0], best, exact, placement.line);
+                        let found = (wanted[0], best, exact, placement);
                         solved.insert(key, found.clone());
                         found
                     }
@@ -97,7 +97,7 @@ impl Case<'_> {
                     spare_mm: best.spare_mm + shift,
                     spare_exact_mm: exact + shift,
                     chance: self.chance(self.counts.pairs[m][p]),
-                    axis,
+                    set_up: self.questions.geometry.set_up(&placement),
                     governed_by: best.governing.map(|point| self.place(point)),
                 });
             }

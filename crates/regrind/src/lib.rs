@@ -23,11 +23,13 @@ mod notes;
 mod place;
 mod plan;
 mod policy;
+mod rungs;
+mod set_up;
 mod surface;
 mod verdict;
 pub mod words;
 
-pub use assess::{assess, spares};
+pub use assess::{assess, set_up, spares};
 pub use axis::{AxisLine, Placement};
 pub use cautions::{Caution, CautionKind, cautions};
 pub use chance::Chance;
@@ -38,6 +40,8 @@ pub use next::NextMeasurement;
 pub use place::{Place, station_name};
 pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
+pub use rungs::{LadderWords, Rung};
+pub use set_up::{PinCentre, SetUp};
 pub use surface::CountedFrom;
 pub use verdict::{
     Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,

@@ -4,12 +4,12 @@ use std::fmt;
 
 use crank::{Condition, GroundTo, JournalId, SetName, State};
 
-use crate::axis::AxisLine;
 use crate::chance::Chance;
 use crate::choice::Choice;
 use crate::next::NextMeasurement;
 use crate::place::Place;
 use crate::plan::Plan;
+use crate::set_up::SetUp;
 
 /// The tool could not answer: its own fault, not the sheet's.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -134,8 +134,8 @@ pub struct PairVerdict {
     pub spare_exact_mm: f64,
     /// Chance that both sets clean up.
     pub chance: Chance,
-    /// The axis.
-    pub axis: AxisLine,
+    /// The placement that `spare_exact_mm` belongs to.
+    pub set_up: SetUp,
     /// The place that governs.
     pub governed_by: Option<Place>,
 }

@@ -1,7 +1,7 @@
 //! The answer as JSON, in the sheet's own unit.
 
 use crank::SetName;
-use regrind::{Chance, Choice, Place, StageSize, Verdict};
+use regrind::{Chance, Choice, Place, SetUp, StageSize, Verdict};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -126,6 +126,17 @@ struct Axis {
     y0: f64,
     sx: f64,
     sy: f64,
+    /// Where each pin's centre goes; on a held axis none moves.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pins: Vec<PinCentre>,
+}
+
+/// A pin's new centre less its present one at mid-length: toward the first throw, and square to it.
+#[derive(Debug, Serialize)]
+struct PinCentre {
+    journal: String,
+    u: f64,
+    v: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -260,12 +271,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 chance: pair.chance.share(),
                 sampling_error: sampling_error(pair.chance),
                 governed_by: governed_by(pair.governed_by),
-                axis: Axis {
-                    x0: length(pair.axis.x0_mm),
-                    y0: length(pair.axis.y0_mm),
-                    sx: pair.axis.sx,
-                    sy: pair.axis.sy,
-                },
+                axis: axis(&pair.set_up, length),
             })
             .collect(),
         chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),
@@ -299,6 +305,21 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
     };
     // Serialising plain structs of numbers and strings cannot fail; a null would be the honest answer if it did.
     serde_json::to_value(whole).unwrap_or(Value::Null)
+}
+
+fn axis(set_up: &SetUp, length: impl Fn(f64) -> f64) -> Axis {
+    let pin = |pin: &regrind::PinCentre| PinCentre {
+        journal: pin.journal.to_string(),
+        u: length(pin.u_mm),
+        v: length(pin.v_mm),
+    };
+    Axis {
+        x0: length(set_up.axis.x0_mm),
+        y0: length(set_up.axis.y0_mm),
+        sx: set_up.axis.sx,
+        sy: set_up.axis.sy,
+        pins: set_up.pins.iter().map(pin).collect(),
+    }
 }
 
 fn stage_answer(stage: &StageSize, sheet: &Sheet, set: SetName) -> Stage {

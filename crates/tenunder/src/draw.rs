@@ -1,25 +1,32 @@
-//! Drawings of a sheet or of a specification alone.
+//! Drawings of a sheet, of a specification alone, or of a case for the film.
+
+mod what;
 
 use std::path::PathBuf;
 
 use crank::{
-    Band, JournalId, JournalSet, PrintedBand, PrintedLimit, PrintedSet, PrintedSpecification, SetName, Specification,
-    Treatment,
+    Band, JournalSet, PrintedBand, PrintedLimit, PrintedSet, PrintedSpecification, SetName, Specification, Treatment,
 };
-use paper::{CrankSketch, Drawn, Known, SizeAxis, SvgSize, WearAlong};
+use film::case::Case;
+use paper::{
+    ClearanceSketch, CrankSketch, Drawn, FilmCurve, GaugeCurve, Known, LadderSketch, SizeAxis, SvgSize, WearAlong,
+};
 use sheet::{Problem, Sheet};
 use units::Unit;
 
+use crate::film::problems as of_case;
 use crate::{FAILED, complain, drawing_file, files, report, report_problems, say};
+use what::{EVERYTHING, What};
 
 /// What is asked for.
 #[derive(clap::Args)]
 pub(crate) struct Asked {
-    /// The sheet, or a specification
+    /// The sheet, a specification, or a case for the film
     file: PathBuf,
-    /// What to draw: crank, "main 3", "pin 2", wear, size, "size pin"
-    #[arg(long, default_value = "crank")]
-    what: String,
+    /// What to draw: crank, "main 3", wear, size, ladder, clearance, film, gauge; each word alone or with a set, as "size
+    /// pin" [default: crank; of a case for the film: film]
+    #[arg(long)]
+    what: Option<String>,
     /// Draw it into this file; without one, what it shows is told in words
     #[arg(short, long, value_name = "FILE.svg")]
     output: Option<PathBuf>,
@@ -51,46 +58,32 @@ pub(crate) fn draw(asked: &Asked) -> u8 {
     }
 }
 
-/// What can be asked for.
-enum What {
-    Crank,
-    Wear,
-    Sizes(SetName),
-    Journal(JournalId),
-}
-
-impl What {
-    fn of(words: &str) -> Option<What> {
-        let words: Vec<&str> = words.split_whitespace().collect();
-        let set = |word: &str| SetName::BOTH.into_iter().find(|set| set.word() == word);
-        match words.as_slice() {
-            ["crank"] => Some(What::Crank),
-            ["wear"] => Some(What::Wear),
-            ["size"] => Some(What::Sizes(SetName::Main)),
-            ["size", word] => Some(What::Sizes(set(word)?)),
-            [word, number] => {
-                let number = number.parse().ok().filter(|number| *number > 0)?;
-                Some(What::Journal(JournalId { set: set(word)?, number }))
-            }
-            _ => None,
-        }
-    }
-}
-
 fn problem(file: &str, key: &str, found: String, expected: &str, advice: &str) -> Not {
     let (file, key) = (file.to_owned(), key.to_owned());
     Not::AtFault(vec![Problem { file, line: None, key, found, expected: expected.into(), advice: advice.into() }])
 }
 
 fn drawn(asked: &Asked) -> Result<Drawn, Not> {
-    let what = What::of(&asked.what).ok_or_else(|| {
-        let found = asked.what.chars().take(40).collect();
-        let expected = "crank, wear, size, \"size pin\", or a journal such as \"main 3\"";
-        problem("draw", "--what", found, expected, "leave it out for the crank")
-    })?;
+    let what = asked.what.as_deref().map(|words| {
+        What::of(words).ok_or_else(|| {
+            let found = words.chars().take(40).collect();
+            problem("draw", "--what", found, EVERYTHING, "leave it out for the crank")
+        })
+    });
+    let what = what.transpose()?;
     let text = files::read_text(&asked.file).map_err(|problem| Not::AtFault(vec![*problem]))?;
     let file = asked.file.display().to_string();
-    if !is_sheet(&text) {
+    if begins_with(&text, "film") {
+        let what = what.unwrap_or(What::Film(SetName::Pin));
+        if !what.is_of_oil() {
+            let found = format!("{file}, a case for the film");
+            return Err(problem("draw", "--what", found, "a sheet", "of a case draw film, \"film main\" or gauge"));
+        }
+        let case = sheet::read_film_case(&file, &text).map_err(Not::AtFault)?;
+        return of_oil(&case.case, what, case.unit, &file, |_| None);
+    }
+    let what = what.unwrap_or(What::Crank);
+    if !begins_with(&text, "sheet") {
         let (printed, _) = sheet::read_specification(&file, &text).map_err(Not::AtFault)?;
         return match what {
             What::Crank => Ok(kind(&printed)),
@@ -102,16 +95,18 @@ fn drawn(asked: &Asked) -> Result<Drawn, Not> {
     }
     let folder = files::Beside { folder: asked.file.parent().map(std::path::Path::to_owned) };
     let sheet = sheet::read_sheet(&file, &text, &folder).map_err(Not::AtFault)?;
-    measured(&sheet, &what, &file)
+    measured(&sheet, what, &file)
 }
 
-/// Whether a file is a sheet rather than a specification: it says so by its first key.
-fn is_sheet(text: &str) -> bool {
+/// Whether a file says by a key of its own what it is: `sheet = 1`, `film = 1`.
+fn begins_with(text: &str, key: &str) -> bool {
+    let quoted = format!("\"{key}\"");
     let says = |line: &str| {
-        let rest = line.trim_start().strip_prefix("sheet").or_else(|| line.trim_start().strip_prefix("\"sheet\""));
+        let line = line.trim_start();
+        let rest = line.strip_prefix(key).or_else(|| line.strip_prefix(&quoted));
         rest.is_some_and(|rest| rest.trim_start().starts_with(['=', ':']))
     };
-    text.lines().any(says) || text.trim_start().starts_with('{') && text.contains("\"sheet\"")
+    text.lines().any(says) || text.trim_start().starts_with('{') && text.contains(&quoted)
 }
 
 /// A kind of crank, from its specification, checked or not.
@@ -164,7 +159,7 @@ fn as_it_stands(printed: &PrintedSpecification) -> Specification {
 }
 
 /// A crank that was measured.
-fn measured(sheet: &Sheet, what: &What, file: &str) -> Result<Drawn, Not> {
+fn measured(sheet: &Sheet, what: What, file: &str) -> Result<Drawn, Not> {
     let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ())
         .map_err(|failure| Not::Failed(failure.to_string()))?;
     let unit: Unit = sheet.unit;
@@ -179,18 +174,62 @@ fn measured(sheet: &Sheet, what: &What, file: &str) -> Result<Drawn, Not> {
         },
     };
     let plural = |set: SetName| format!("{set}s");
+    let fit = || fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
     let drawn = match what {
         What::Crank => Some(known.crank().draw()),
         What::Wear => known.wear().map(|wear| wear.draw(WearAlong::USUAL_MM)),
-        What::Sizes(set) => known.size_axis(*set, &plural(*set)).map(|axis| axis.draw(SizeAxis::WIDE_MM)),
-        What::Journal(id) => known.journal(*id).map(|journal| journal.draw()),
+        What::Sizes(set) => known.size_axis(set, &plural(set)).map(|axis| axis.draw(SizeAxis::WIDE_MM)),
+        What::Ladder(set) => known
+            .ladder(set, set_name(set), false, &sheet.policy)
+            .map(|ladder| Drawn { drawing: ladder.draw(LadderSketch::USUAL_MM), troubles: Vec::new() }),
+        What::Clearances(set) => ClearanceSketch::of(&fit(), set, unit, &plural(set), known.name)
+            .map(|sketch| sketch.draw(ClearanceSketch::WIDE_MM)),
+        What::Film(_) | What::Gauge => {
+            let fit = fit();
+            let asked = fit::oil_case(&sheet.engine(), &fit).map_err(|why| {
+                let (what, expected) = (format!("{file}: {why}"), "an engine whose film can be worked out");
+                problem("draw", "--what", what, expected, "write a case for the film; docs/film.md explains it")
+            })?;
+            let window = |set| paper::film_window(&fit, set, sheet.engine().book.set(set).clearance);
+            return of_oil(&asked.case, what, unit, file, window);
+        }
+        What::Journal(id) => known.journal(id).map(|journal| journal.draw()),
     };
     drawn.ok_or_else(|| {
         let found = match what {
-            What::Crank | What::Wear => "no main that is measured".to_owned(),
-            What::Sizes(set) => format!("no {set} that is measured"),
+            What::Sizes(set) | What::Ladder(set) => format!("no {set} that is measured"),
+            What::Clearances(set) => format!("no clearance of the {set}s: no housing, shell or book clearance"),
             What::Journal(id) => format!("no reading of {id}"),
+            _ => "no main that is measured".to_owned(),
         };
         problem(file, "--what", found, "something that is measured", "draw the crank, or measure first")
     })
+}
+
+/// `Mains`.
+const fn set_name(set: SetName) -> &'static str {
+    match set {
+        SetName::Main => "Mains",
+        SetName::Pin => "Pins",
+    }
+}
+
+/// What the oil makes of a case: the least film of a set, or the gauge.
+fn of_oil(
+    case: &Case,
+    what: What,
+    unit: Unit,
+    file: &str,
+    window: impl Fn(SetName) -> Option<(f64, f64)>,
+) -> Result<Drawn, Not> {
+    let answer = film::case::answer(case).map_err(|problems| Not::AtFault(of_case(file, problems)))?;
+    let drawing = match what {
+        What::Film(set) => {
+            let curve = FilmCurve::of(case, &answer, set, unit, set_name(set).to_owned(), window(set));
+            Some(curve.draw(FilmCurve::USUAL_MM))
+        }
+        _ => GaugeCurve::of(case, &answer, unit).map(|curve| curve.draw(GaugeCurve::USUAL_MM)),
+    };
+    let drawing = drawing.ok_or_else(|| Not::Failed("the plan was not among the clearances answered".to_owned()))?;
+    Ok(Drawn { drawing, troubles: Vec::new() })
 }

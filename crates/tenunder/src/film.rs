@@ -8,7 +8,7 @@ use sheet::{FilmCase, FilmWords, Problem};
 use units::Unit;
 
 use crate::report::wrap;
-use crate::{AT_FAULT, FAILED, complain, files, report_problems, say};
+use crate::{FAILED, complain, files, report_problems, say};
 
 /// Answers a case from a file.
 pub(crate) fn case_file(path: &Path, json: bool) -> u8 {
@@ -30,19 +30,21 @@ pub(crate) fn case_file(path: &Path, json: bool) -> u8 {
             }
         },
         Ok(answer) => say(&report(&case, &answer)),
-        Err(problems) => {
-            let problems = problems.0.into_iter().map(|problem| Problem {
-                file: name.clone(),
-                line: None,
-                key: sheet::film_field(&problem.field),
-                found: problem.value,
-                expected: problem.limit,
-                advice: problem.physics,
-            });
-            report_problems(&problems.collect::<Vec<_>>());
-            AT_FAULT
-        }
+        Err(found) => report_problems(&problems(&name, found)),
     }
+}
+
+/// What cannot be worked with in a case, as faults of its file.
+pub(crate) fn problems(file: &str, found: film::Problems) -> Vec<Problem> {
+    let one = |problem: film::Problem| Problem {
+        file: file.to_owned(),
+        line: None,
+        key: sheet::film_field(&problem.field),
+        found: problem.value,
+        expected: problem.limit,
+        advice: problem.physics,
+    };
+    found.0.into_iter().map(one).collect()
 }
 
 /// A clearance on the diameter, with its unit.

@@ -202,20 +202,27 @@ enum Command {
         allow_negative_numbers = true
     )]
     Micrometer(micrometer::Asked),
-    /// Draw a crank, one of its journals, its wear or its sizes into a file
+    /// Draw a crank, a journal, wear, sizes, ladder, clearances or the oil film into a file
     #[cfg(feature = "pages")]
     #[command(
-        long_about = "Draw a crank, one of its journals, its wear or its sizes into a file, as SVG.\n\n\
+        long_about = "Draw a crank, one of its journals, its wear, sizes, ladder, clearances or oil film into a file, as \
+            SVG.\n\n\
             From a sheet the journals are drawn as they were measured and judged. From a specification alone the kind of \
-            crank is drawn. What cannot be drawn as it is given is said in words, and the rest is drawn.",
+            crank is drawn, from a case for the film (film = 1; docs/film.md) the film and the gauge. What cannot be drawn \
+            as it is given is said in words, and the rest is drawn.",
         after_long_help = "What can be drawn:\n  \
             crank            from the side and from the nose, with what is known of each journal\n  \
             \"main 3\"         one journal, across and along, with the metal to come off\n  \
             wear             wear, out-of-round and run-out of the mains along the crank\n  \
-            size             the sizes of the mains on one scale; \"size pin\" those of the pins\n\n\
+            size             the sizes of the mains on one scale; \"size pin\" those of the pins\n  \
+            ladder           every size the mains could go to, with its chance; \"ladder pin\"\n  \
+            clearance        the clearances of the main bearings against their limits; \"clearance pin\"\n  \
+            film             least oil film of the pins against clearance; \"film main\"\n  \
+            gauge            pressure on the gauge against speed, hot and cold\n\n\
             Examples:\n  \
             tenunder draw tarn-four.toml -o tarn.svg\n  \
-            tenunder draw tarn-four-worn.toml --what \"pin 2\" -o pin-2.svg"
+            tenunder draw tarn-four-worn.toml --what \"pin 2\" -o pin-2.svg\n  \
+            tenunder draw tarn-four-oil.toml --what film -o film.svg"
     )]
     Draw(draw::Asked),
     /// Print a paper of a job, or of a sheet, as PDF

@@ -221,21 +221,11 @@ impl Page<'_> {
         if let Some((main, pin)) = self.verdict.chosen_pair
             && let Some(pair) = self.verdict.pairs.iter().find(|p| p.main_mm == main && p.pin_mm == pin)
         {
-            let axis = pair.axis;
-            let decides = pair.governed_by.map_or(String::new(), |p| format!(" What decides it: {}.", p.in_full()));
-            out += &wrap(
-                &format!(
-                    "Move the main axis by {} {unit} toward the first throw and {} {unit} square to it at mid-length, \
-                     tilted {:.6} and {:.6} along the crank.{decides}",
-                    self.size(axis.x0_mm),
-                    self.size(axis.y0_mm),
-                    axis.sx,
-                    axis.sy,
-                    unit = self.unit
-                ),
-                "  ",
-                "  ",
-            );
+            let mut says = pair.set_up.in_words(&self.sheet.specification, self.unit);
+            says.extend(pair.governed_by.map(|p| format!("What decides it: {}.", p.in_full())));
+            for sentence in says {
+                out += &wrap(&sentence, "  ", "    ");
+            }
         }
         out
     }

@@ -110,7 +110,11 @@ fn what_cannot_be_printed_is_said_in_words() {
     refused(&folder, &print(&folder, "no-such.toml", "form", "out.pdf", &[]), "no-such.toml");
     std::fs::write(folder.join("wrong.toml"), "sheet = 1\nunits = \"in\"\n").unwrap();
     refused(&folder, &print(&folder, "wrong.toml", "grinder", "out.pdf", &[]), "specification");
-    refused(&folder, &print(&folder, "wren-notebook.toml", "poster", "out.pdf", &[]), "found \"poster\", expected one of");
+    refused(
+        &folder,
+        &print(&folder, "wren-notebook.toml", "poster", "out.pdf", &[]),
+        "found \"poster\", expected one of",
+    );
     refused(&folder, &print(&folder, "wren-notebook.toml", "form", "out.pdf", &["--size", "A3"]), "Letter");
     refused(&folder, &print(&folder, "wren-notebook.toml", "form", "no-folder/out.pdf", &[]), "could not be written");
     // So many digits are no job and no file.

@@ -282,6 +282,16 @@ pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
     }
 }
 
+/// Where a free axis puts the mains and the pins for the sizes that were decided, from the readings as they stand.
+fn set_up(aims: &Aims) -> Vec<String> {
+    let ground = |set| aims.set(set).and_then(SetAim::undersize_mm);
+    let Some(pair) = ground(SetName::Main).zip(ground(SetName::Pin)) else { return Vec::new() };
+    let sheet = &aims.sheet;
+    // What cannot be solved has no place to set up to; the verdict has said so before anything was decided.
+    let found = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, pair).ok().flatten();
+    found.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, aims.unit()))
+}
+
 /// What else the sheet says: radius, datum, thrust, and whatever features the specification lists.
 pub(crate) fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, String)> {
     let mut notes = Vec::new();
@@ -310,6 +320,10 @@ pub(crate) fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, Stri
         IndexDatum::Free => format!("the first throw, nothing else ties it; grind {axis}"),
     };
     notes.push(("Index from".to_owned(), index));
+    let says = set_up(aims);
+    if !says.is_empty() {
+        notes.push(("Set up".to_owned(), words.put(&says.join(" "))));
+    }
     if let Some(thrust) = band(&printed.main.thrust) {
         notes.push((
             "Thrust".to_owned(),

@@ -4,14 +4,14 @@ use askama::Template;
 use axum::Router;
 use axum::extract::{Query, State};
 use axum::routing::get;
+use crank::SetName;
 use film::case::{
     Answer as OilAnswer, AtClearance, Case, Clearance, Contact, Input, OilChoice, State as Running, answer,
 };
 use film::oil::Grade;
-use fit::Fit;
-use paper::{FilmCurve, SvgSize};
+use paper::{FilmCurve, GaugeCurve, SvgSize, film_window};
 use serde::Deserialize;
-use sheet::{FilmWords, Sheet};
+use sheet::FilmWords;
 use units::{Unit, show_mm};
 
 use crate::bar::Bar;
@@ -55,6 +55,7 @@ struct Told {
     names: Vec<String>,
     lines: Vec<Line>,
     curves: Vec<String>,
+    gauge: Option<String>,
     leaning: Vec<String>,
     notes: Vec<String>,
     limits: Vec<String>,
@@ -109,7 +110,8 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
         page.problems.push("A figure cannot be used; see below.".to_owned());
         return show(&page);
     }
-    let windows = [crank::SetName::Pin, crank::SetName::Main].map(|set| fit_window(&sheet, &fit, set));
+    let book = sheet.engine().book;
+    let windows = [SetName::Pin, SetName::Main].map(|set| (set, film_window(&fit, set, book.set(set).clearance)));
     let asked_case = case.clone();
     let worked = tokio::task::spawn_blocking(move || answer(&asked_case)).await;
     match worked.map_err(|error| Trouble::fault(error.to_string()))? {
@@ -119,15 +121,6 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
         }
     }
     show(&page)
-}
-
-/// The clearances that a set is planned to, tightest and loosest; where they were not measured, the book's limits.
-fn fit_window(sheet: &Sheet, fit: &Fit, set: crank::SetName) -> Option<(f64, f64)> {
-    let book = sheet.engine().book.set(set).clearance.map(|band| (band.low_mm, band.high_mm));
-    let planned = || fit.bearings.iter().filter(|b| b.journal.set == set).filter_map(|b| b.as_planned.as_ref());
-    let tightest = planned().map(|c| c.across.tightest_mm).min_by(f64::total_cmp);
-    let loosest = planned().map(|c| c.across.loosest_mm).max_by(f64::total_cmp);
-    tightest.zip(loosest).or(book)
 }
 
 fn fields(asked: &Asked, unit: Unit, words: PinWord) -> Vec<Field> {
@@ -209,7 +202,7 @@ fn told(
     unit: Unit,
     words: PinWord,
     notes: &[String],
-    windows: [Option<(f64, f64)>; 2],
+    windows: [(SetName, Option<(f64, f64)>); 2],
 ) -> Told {
     let figures = FilmWords { unit, millionths: "millionths" };
     let clearance = |m: f64| show_mm(m * 1000.0, unit, unit.usual_decimals());
@@ -253,23 +246,13 @@ fn told(
             format!("{:.1} l/min", (of(at).pins.flow_m3_s + of(at).mains.flow_m3_s) * 6e4)
         });
     }
-    let curves = [true, false].into_iter().zip(windows).enumerate().map(|(n, (pins, window_mm))| {
-        let of = |clearance: &Clearance| if pins { clearance.pin_diametral_m } else { clearance.main_diametral_m };
-        let points = answer.curve.iter().map(|p| match pins {
-            true => (p.pin_diametral_m * 1000.0, p.pin_film_m * 1e6),
-            false => (p.main_diametral_m * 1000.0, p.main_film_m * 1e6),
-        });
-        let curve = FilmCurve {
-            name: if pins { crate::wording::capital(&format!("{one}s")) } else { "Mains".to_owned() },
-            unit,
-            points: points.collect(),
-            window_mm,
-            named_mm: case.clearances.iter().map(|c| (c.name.clone(), of(c) * 1000.0)).collect(),
-            roughness_um: case.figures.roughness_m.value * 1e6,
-        };
-        curve.draw(150.0).to_svg(&format!("film-{n}"), SvgSize::Page)
+    let curves = windows.into_iter().map(|(set, window_mm)| {
+        let curve = FilmCurve::of(case, answer, set, unit, words.set(set), window_mm);
+        curve.draw(FilmCurve::USUAL_MM).to_svg(&format!("film-{set}"), SvgSize::Page)
     });
     let curves = curves.collect();
+    let gauge =
+        GaugeCurve::of(case, answer, unit).map(|curve| curve.draw(GaugeCurve::USUAL_MM).to_svg("gauge", SvgSize::Page));
     let lean = &answer.leaning;
     let mut leaning = vec![format!(
         "{} of {} figures of the engine are assumed. With each anywhere in its range the plan has {} to {} at hot idle, and {} \
@@ -297,6 +280,7 @@ fn told(
         names: all.iter().map(|at| crate::wording::capital(&at.clearance.name)).collect(),
         lines,
         curves,
+        gauge,
         leaning,
         notes: notes.iter().map(|says| words.put(says)).collect(),
         limits: answer.limits.iter().map(|says| format!("{}.", crate::wording::capital(&words.put(says)))).collect(),

@@ -13,7 +13,7 @@ use shop::{EntryKind, Shop, Stage};
 use crate::bar::Bar;
 use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, must_answer, verdict_words};
 use crate::desk::{Desk, Held};
-use crate::drawings::AxisFigure;
+use crate::drawings::Figure;
 use crate::judged::{Judgement, PATIENCE, read};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::plan_sheet::{PlanSheet, choice_of, choice_text};
@@ -46,7 +46,7 @@ struct SetPart {
     key: &'static str,
     tally: Tally,
     ladder: Option<Ladder>,
-    drawing: Option<AxisFigure>,
+    drawing: Option<Figure>,
     deciding: Option<Deciding>,
     /// Names for what its two forms write; sent again after going back, each still writes once.
     ids: [String; 2],
@@ -172,7 +172,7 @@ fn page(
             ids: [form_id()?, form_id()?],
             tally,
             ladder: judged.map(|(found, of_set)| found.ladder(of_set, tally)),
-            drawing: judged.and_then(|(found, of_set)| AxisFigure::of(found, of_set)),
+            drawing: judged.and_then(|(found, of_set)| Figure::of_sizes(found, of_set)),
             deciding: deciding.map(|deciding| match returned.filter(|returned| returned.set == set) {
                 Some(returned) => put_back(deciding, returned),
                 None => deciding,

@@ -7,7 +7,7 @@ use shop::{SheetRow, Standing, Value};
 
 use super::{ACROSS_MM, NotPrinted, Papers, moment};
 use crate::drawings::{ladder, with_known};
-use crate::ladder::{Found, Tally};
+use crate::ladder::Found;
 use crate::march::Walk;
 use crate::wording::capital;
 use crate::working;
@@ -62,7 +62,7 @@ impl Papers<'_> {
         let Ok(book) = self.held.book.as_ref() else { return Vec::new() };
         let spots = Walk::of_job(self.shop, self.job()).spots(book);
         let sets = found.verdict.sets.iter();
-        sets.map(|set| ladder(&found.ladder(set, Tally::of(self.job(), &spots, set.set)))).collect()
+        sets.filter_map(|set| ladder(found, set.set, &spots)).collect()
     }
 
     /// Rows of the sheet as they were entered, with who took them and how they stand.

@@ -1,6 +1,6 @@
 //! A journal across at one station: what was measured, what it will be ground to, and the metal between.
 
-use super::{JournalSketch, Patch, Section, is_size};
+use super::{GrindTo, JournalSketch, Patch, Section, is_size};
 use crate::exaggeration::{exaggerated_words, exaggeration};
 use crate::labelling::{Beside, LEADING, beside};
 use crate::{Drawing, Fill, Label, Pen, Place};
@@ -212,6 +212,10 @@ pub(super) fn draw(
         let size = sketch.figure(grind.size_mm);
         notes.push(format!("Thick circle: ground to {size}. Hatched: metal to come off."));
         says.push(format!("To be ground to {size}."));
+        if let Some(words) = off_centre(sketch, grind) {
+            says.push(words.clone());
+            notes.push(words);
+        }
         let off = |angle: &f64| Some((surface.at(*angle)? - circle(*angle)?, *angle));
         if let Some((mm, angle)) = angles.iter().filter_map(off).min_by(|a, b| a.0.total_cmp(&b.0)) {
             let least = sketch.figure(mm.abs());
@@ -237,6 +241,19 @@ pub(super) fn draw(
         None => format!("Damage, {}, all round.", patch.kind),
     }));
     Told { ends_mm, notes, says }
+}
+
+/// Where the wheel's centre lies, where that is not the present centre.
+fn off_centre(sketch: &JournalSketch, grind: GrindTo) -> Option<String> {
+    let none = sketch.figure(0.0);
+    let ways = [(grind.toward_zero_mm, [0, 180]), (grind.toward_ninety_mm, [90, 270])];
+    let words: Vec<String> = ways
+        .into_iter()
+        .map(|(mm, [plus, minus])| (sketch.figure(mm.abs()), if mm < 0.0 { minus } else { plus }))
+        .filter(|(figure, _)| *figure != none)
+        .map(|(figure, angle)| format!("{figure} toward {angle}°"))
+        .collect();
+    (!words.is_empty()).then(|| format!("The wheel goes round a centre off the present one: {}.", words.join(", ")))
 }
 
 /// Every direction that a curve needs a point in.

@@ -6,7 +6,7 @@ use regrind::words::{in_hundred, likelihood};
 use sheet::Sheet;
 use units::{Unit, show_mm};
 
-use crate::clearance_drawing::ClearanceDrawing;
+use crate::drawings::Figure;
 use crate::wording::{PinWord, capital};
 
 /// Everything that was worked out.
@@ -27,7 +27,7 @@ pub(super) struct SetShown {
     pub(super) key: &'static str,
     pub(super) heading: String,
     pub(super) says: Vec<String>,
-    pub(super) drawing: Option<ClearanceDrawing>,
+    pub(super) drawing: Option<Figure>,
     pub(super) rows: Vec<BearingRow>,
     /// Where the walls of the clearances come from.
     pub(super) state: String,
@@ -163,7 +163,7 @@ impl Hand<'_> {
             key: set.set.word(),
             heading,
             says,
-            drawing: ClearanceDrawing::of(self.fit, set, unit, self.words),
+            drawing: Figure::of_clearances(self.fit, set.set, unit, self.words),
             hot: told.iter().any(|(_, clearance)| clearance.gained_hot_mm.is_some()),
             rows: told.iter().map(|(bearing, clearance)| self.row(bearing, clearance)).collect(),
             state,

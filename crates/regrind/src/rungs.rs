@@ -1,0 +1,193 @@
+//! The ladder of one set in words: a rung for each thing that could be done, shallowest first, each with its one reason.
+//!
+//! Page, paper and command line all show these, so that they never differ. They say "pin"; a shop that calls it otherwise
+//! puts its own word in its place.
+
+use crank::{Damage, Findings, SetName, Specification};
+use units::{Unit, show_mm};
+
+use crate::next::plural;
+use crate::words::{in_hundred, undersize_figure};
+use crate::{Bill, Chance, Choice, Policy, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill};
+
+/// One rung.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rung {
+    /// `0.010`, `Standard`, `Leave alone`.
+    pub name: String,
+    /// Whether the name is a size to grind to.
+    pub is_size: bool,
+    /// The finished sizes, with the unit; empty for a set that is not ground.
+    pub range: String,
+    /// The chance; nothing where arithmetic forbids the rung.
+    pub chance: Option<Chance>,
+    /// What is to spare or wanting on the radius; empty where it is not asked.
+    pub spare: String,
+    /// The likely bill, where prices are known.
+    pub bill: Option<Bill>,
+    /// The one reason.
+    pub reason: String,
+    /// Whether it is what the verdict chose.
+    pub chosen: bool,
+    /// Whether the line of the shop's rule lies over this rung.
+    pub rule_above: bool,
+}
+
+/// What the words are made from.
+#[derive(Clone, Copy, Debug)]
+pub struct LadderWords<'a> {
+    /// The kind of crank.
+    pub specification: &'a Specification,
+    /// What was measured and seen.
+    pub findings: &'a Findings,
+    /// How the shop works.
+    pub policy: &'a Policy,
+    /// What came of it.
+    pub verdict: &'a Verdict,
+    /// The unit of figures.
+    pub unit: Unit,
+}
+
+impl LadderWords<'_> {
+    fn figure(&self, mm: f64) -> String {
+        show_mm(mm, self.unit, self.unit.usual_decimals())
+    }
+
+    /// `0.010`, `standard`.
+    pub fn step(&self, undersize_mm: f64) -> String {
+        if undersize_mm == 0.0 { "standard".to_owned() } else { undersize_figure(undersize_mm, self.unit) }
+    }
+
+    /// `grind to 0.010`, `leave alone`.
+    pub fn choice(&self, choice: Choice) -> String {
+        match choice {
+            Choice::Grind { undersize_mm } => format!("grind to {}", self.step(undersize_mm)),
+            Choice::LeaveAlone => "leave alone".to_owned(),
+            Choice::PolishOnly => "polish only".to_owned(),
+            Choice::BuildUp => "build up".to_owned(),
+            Choice::Scrap if self.cracked() => "do not grind".to_owned(),
+            Choice::Scrap => "past the last undersize".to_owned(),
+        }
+    }
+
+    /// `Mains so far: grind to 0.010`; `so_far` where not every spot is measured.
+    pub fn heading(&self, name: &str, so_far: bool, choice: Choice) -> String {
+        format!("{name}{}: {}", if so_far { " so far" } else { "" }, self.choice(choice))
+    }
+
+    /// The shop's rule.
+    pub fn rule(&self) -> String {
+        format!("The shop asks for {}.", in_hundred(self.policy.confidence))
+    }
+
+    /// Whether a crack ends the matter.
+    pub fn cracked(&self) -> bool {
+        self.findings.damages.iter().any(Damage::is_crack)
+    }
+
+    /// Whether the journals are smaller than a step already.
+    pub fn is_gone(&self, set: &SetVerdict, step: &StepVerdict) -> bool {
+        step.undersize_mm < set.ground_to.undersize_mm
+    }
+
+    fn prices(&self, set: SetName) -> Option<&SetPrices> {
+        self.policy.prices.as_ref().map(|Prices { main, pin }| if set == SetName::Main { main } else { pin })
+    }
+
+    /// Every rung of a set, shallowest first.
+    pub fn rungs(&self, set: &SetVerdict) -> Vec<Rung> {
+        let mut rungs = Vec::new();
+        let whole = [
+            (Choice::LeaveAlone, "Leave alone", set.leave_alone, "every journal keeps its limits as it is"),
+            (Choice::PolishOnly, "Polish only", set.polish_only, "a polish takes out what was seen"),
+        ];
+        for (choice, name, chance, says) in whole {
+            let chosen = set.choice == choice;
+            // A polish is only worth a rung where it could do.
+            if choice == Choice::LeaveAlone || chance.hits > 0 || chosen {
+                rungs.push(Rung { chosen, ..plain(name, Some(chance), format!("The chance that {says}.")) });
+            }
+        }
+        let mut over_the_rule = true;
+        for step in &set.steps {
+            let reaches = step.chance.share() >= self.policy.confidence;
+            let rule_above = over_the_rule && reaches && !self.is_gone(set, step) && step.permitted;
+            over_the_rule &= !rule_above;
+            rungs.push(Rung { rule_above, ..self.rung(set, step) });
+        }
+        let end = match set.choice {
+            Choice::BuildUp => Some("Build up"),
+            Choice::Scrap => Some(if self.cracked() { "Do not grind" } else { "No listed size" }),
+            _ => None,
+        };
+        rungs.extend(end.map(|name| Rung { chosen: true, ..plain(name, None, set.reason.clone()) }));
+        rungs
+    }
+
+    fn rung(&self, set: &SetVerdict, step: &StepVerdict) -> Rung {
+        let finished = self.specification.set(set.set).finished(step.undersize_mm);
+        let unit = self.unit;
+        let cannot = self.is_gone(set, step) || !step.permitted;
+        let spare = match step.spare_mm {
+            _ if cannot => String::new(),
+            mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
+            mm => format!("{} {unit} short on the radius", self.figure(-mm)),
+        };
+        let name = if step.undersize_mm == 0.0 { "Standard".to_owned() } else { self.step(step.undersize_mm) };
+        Rung {
+            is_size: true,
+            range: format!("{} to {} {unit}", self.figure(finished.low_mm), self.figure(finished.high_mm)),
+            spare,
+            bill: self.prices(set.set).filter(|_| !cannot).and_then(|prices| bill(set, prices, step.undersize_mm)),
+            chosen: set.choice == Choice::Grind { undersize_mm: step.undersize_mm },
+            ..plain(&name, Some(step.chance).filter(|_| !cannot), self.reason(set, step))
+        }
+    }
+
+    fn reason(&self, set: &SetVerdict, step: &StepVerdict) -> String {
+        let confidence = self.policy.confidence;
+        let priced = self.prices(set.set).is_some();
+        let share = step.chance.share();
+        if self.is_gone(set, step) {
+            return format!("The {} are smaller than this size already: cannot.", plural(set.set));
+        }
+        if !step.permitted {
+            return "Smaller than the book permits.".to_owned();
+        }
+        let short = || format!("Short of the {} that the shop asks for.", in_hundred(confidence));
+        match set.choice.undersize_mm() {
+            Some(chosen) if chosen == step.undersize_mm => {
+                let alone = || set.steps.iter().find(|s| s.permitted && s.chance.share() >= confidence);
+                if self.verdict.chosen_pair.is_some() && alone().is_some_and(|s| s.undersize_mm < chosen) {
+                    "Both sets share one axis, and together they need this.".to_owned()
+                } else if priced {
+                    "With the prices given it costs least to start here.".to_owned()
+                } else {
+                    "The shallowest that reaches the shop’s rule.".to_owned()
+                }
+            }
+            Some(_) if share < confidence => short(),
+            Some(chosen) if chosen > step.undersize_mm && priced => {
+                "Reaches the shop’s rule; deeper costs less on average.".to_owned()
+            }
+            Some(chosen) if chosen > step.undersize_mm => "Not enough for both sets on one axis.".to_owned(),
+            Some(_) => "Surer still, and a size less left for the next time.".to_owned(),
+            None if share < confidence => short(),
+            None => "Would clean up, but nothing needs to come off.".to_owned(),
+        }
+    }
+}
+
+fn plain(name: &str, chance: Option<Chance>, reason: String) -> Rung {
+    Rung {
+        name: name.to_owned(),
+        is_size: false,
+        range: String::new(),
+        chance,
+        spare: String::new(),
+        bill: None,
+        reason,
+        chosen: false,
+        rule_above: false,
+    }
+}
