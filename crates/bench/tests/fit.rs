@@ -171,7 +171,17 @@ async fn the_oil_page_and_the_json_say_what_the_film_says() {
     // A wider clearance and a hotter oil leave less on the gauge.
     let asked = shop.get(&format!("/jobs/{job}/oil?pin=0.0080&main=0.0080&hot=120&idle=600")).await;
     asked.says("other clearance").says("0.0080");
-    for wrong in ["?pin=-0.001", "?main=wide", "?idle=0", "?hot=1e999"] {
+    // What nobody said is named as assumed; what is chosen is not.
+    let assumed: Vec<&str> =
+        told["answer"]["assumed"].as_array().expect("a list").iter().filter_map(|name| name.as_str()).collect();
+    assert!(assumed.contains(&"oil") && assumed.contains(&"kind"), "{assumed:?}");
+    oil.says("Oil: 15W-40, assumed, as nobody said it").says("Engine: petrol, assumed").says("with what is not known");
+    let chosen = shop.get(&format!("/jobs/{job}/oil?oil=20W-50&kind=diesel&piston_kg=1.2")).await;
+    chosen.says("Oil: 20W-50, as given").says("Engine: diesel, as given").says("name=\"piston_kg\"");
+    assert_ne!(oil.text.matches("the answer leans on it").count(), 0, "{}", oil.text);
+    let low = shop.get(&format!("/jobs/{job}/oil?idle=2&main=0.00001")).await;
+    low.says("Usable is 30 to 30000: a journal that stands still").says("closes as the engine warms");
+    for wrong in ["?pin=-0.001", "?main=wide", "?idle=0", "?hot=1e999", "?piston_kg=heavy"] {
         let refused = shop.get(&format!("/jobs/{job}/oil{wrong}")).await;
         assert_eq!(refused.status, 200);
         refused.says("cannot be used").says("aria-invalid");

@@ -16,13 +16,13 @@ mod paths;
 mod prepared;
 mod state;
 
-pub use answer::{Answer, AtClearance, HINT, LIMITS, answer, side_by_side};
+pub use answer::{Answer, AtClearance, HINT, LIMITS, OilUsed, answer, side_by_side};
 pub use assumed::Known;
 pub use curve::{CurvePoint, curve};
 pub use gauge::GaugePoint;
 pub use leaning::{Band, Lean, Leaning, leaning};
 pub use paths::paths;
-pub use state::{BearingState, Condition, Contact, Paths, State};
+pub use state::{BearingState, Condition, Contact, OIL_BEARS_C, Paths, State};
 
 use serde::{Deserialize, Serialize};
 
@@ -199,6 +199,26 @@ pub enum OilChoice {
     Data(OilData),
 }
 
+/// What burns in the engine: it says which figures are assumed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// Spark ignition.
+    Petrol,
+    /// Compression ignition.
+    Diesel,
+}
+
+impl Kind {
+    /// As it stands in a sentence and in a case.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Petrol => "petrol",
+            Kind::Diesel => "diesel",
+        }
+    }
+}
+
 /// One clearance to be looked at, on the diameter, as a shop counts it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Clearance {
@@ -227,6 +247,12 @@ pub struct Case {
     pub groove: Groove,
     /// The oil.
     pub oil: OilChoice,
+    /// Whether somebody chose it; otherwise it is assumed, and a thinner or a thicker grade may be in the engine.
+    pub oil_given: bool,
+    /// What burns in the engine.
+    pub kind: Kind,
+    /// Whether somebody said so; otherwise it is assumed.
+    pub kind_given: bool,
     /// All other figures.
     pub figures: Figures,
     /// The clearances to be set side by side.

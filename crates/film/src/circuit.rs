@@ -67,6 +67,11 @@ pub enum Outlet {
         /// Pressure that the crank's own turning adds on the way, see [`centrifugal_head_pa`].
         head_pa: f64,
     },
+    /// What turning journals draw in by themselves and lose at their edges, whatever the pressure.
+    Drawn {
+        /// All of them together.
+        flow_m3_s: f64,
+    },
     /// A plain hole: squirts, feeds to the valve gear.
     Orifice {
         /// Open area in all.
@@ -94,6 +99,7 @@ impl Outlet {
                 };
                 count as f64 * each
             }
+            Outlet::Drawn { flow_m3_s } => flow_m3_s,
             Outlet::Orifice { area_m2, discharge, density_kg_m3 } => {
                 discharge * area_m2 * (2.0 * gallery_pa.max(0.0) / density_kg_m3).sqrt()
             }
@@ -112,6 +118,9 @@ impl Outlet {
                 if let Feed::Hole { diameter_m } = feed {
                     checks.positive("hole", diameter_m, "no oil comes through a hole that is not there");
                 }
+            }
+            Outlet::Drawn { flow_m3_s } => {
+                checks.between("flow_m3_s", flow_m3_s, 0.0, 1.0, "a journal draws oil in, it does not deliver any");
             }
             Outlet::Orifice { area_m2, discharge, density_kg_m3 } => {
                 checks
@@ -159,6 +168,8 @@ pub struct Reading {
     pub relief_m3_s: f64,
     /// What each outlet takes, in their order.
     pub outlets_m3_s: Vec<f64>,
+    /// Share of what the outlets would take that the pump delivers: 1, or less where no pressure is left on the gauge.
+    pub fed_share: f64,
 }
 
 impl Circuit {
@@ -178,9 +189,19 @@ impl Circuit {
             self.delivered(pump) - self.let_by(pump) - drunk
         };
         let gauge = falling_zero(surplus, self.relief.opens_pa + 1.0);
-        let outlets: Vec<f64> = self.outlets.iter().map(|outlet| outlet.flow_m3_s(gauge)).collect();
+        let asked: Vec<f64> = self.outlets.iter().map(|outlet| outlet.flow_m3_s(gauge)).collect();
+        let wanted: f64 = asked.iter().sum();
+        // Without pressure on the gauge the outlets share what comes.
+        let fed_share = match gauge == 0.0 && wanted > 0.0 {
+            true => {
+                falling_zero(|share| self.delivered(self.at_pump(0.0, share * wanted)) - share * wanted, 0.5).min(1.0)
+            }
+            false => 1.0,
+        };
+        let outlets: Vec<f64> = asked.iter().map(|flow| fed_share * flow).collect();
         let pump = self.at_pump(gauge, outlets.iter().sum());
         let reading = Reading {
+            fed_share,
             gauge_pa: gauge,
             pump_pa: pump,
             pump_m3_s: self.delivered(pump),

@@ -15,6 +15,9 @@ pub struct Problem {
     pub limit: String,
     /// Why: what the oil, or the sum, does otherwise.
     pub physics: String,
+    /// The usable range in the field's unit, where the limit is one: for those who tell it in another unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range: Option<[f64; 2]>,
 }
 
 impl fmt::Display for Problem {
@@ -45,7 +48,8 @@ impl Problems {
     /// A single problem.
     pub(crate) fn one(field: &str, value: impl fmt::Display, limit: &str, physics: &str) -> Problems {
         let (field, value) = (field.to_owned(), value.to_string());
-        Problems(vec![Problem { field, value, limit: limit.to_owned(), physics: physics.to_owned() }])
+        let (limit, physics) = (limit.to_owned(), physics.to_owned());
+        Problems(vec![Problem { field, value, limit, physics, range: None }])
     }
 
     /// The same problems, found one level deeper: `radial_clearance_m` becomes `pin.radial_clearance_m`.
@@ -70,13 +74,19 @@ impl Checks {
 
     /// The value must be above zero, and neither so small nor so large that no machine has it and sums overflow.
     pub(crate) fn positive(&mut self, field: &str, value: f64, physics: &str) -> &mut Checks {
-        self.that((1e-18..=1e18).contains(&value), field, value, "above 0, and what a machine can have", physics)
+        let limit = "above 0, and what a machine can have";
+        self.that((1e-18..=1e18).contains(&value), field, short(value), limit, physics)
     }
 
     /// The value must lie within two bounds, both included.
     pub(crate) fn between(&mut self, field: &str, value: f64, from: f64, to: f64, physics: &str) -> &mut Checks {
         let inside = value.is_finite() && value >= from && value <= to;
-        self.that(inside, field, value, &format!("{from} to {to}"), physics)
+        let before = self.found.len();
+        self.that(inside, field, short(value), &format!("{} to {}", short(from), short(to)), physics);
+        for problem in self.found.iter_mut().skip(before) {
+            problem.range = Some([from, to]);
+        }
+        self
     }
 
     /// Whatever else must hold.
@@ -108,5 +118,15 @@ impl Checks {
     /// Everything found, or the all-clear.
     pub(crate) fn finish(&mut self) -> Result<(), Problems> {
         if self.found.is_empty() { Ok(()) } else { Err(Problems(std::mem::take(&mut self.found))) }
+    }
+}
+
+/// A number without a tail of noughts: powers of ten where it is very large or very small.
+fn short(value: f64) -> String {
+    let size = value.abs();
+    if size == 0.0 || !size.is_finite() || (1e-6..1e9).contains(&size) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
     }
 }

@@ -33,7 +33,7 @@ fn number(from: f64, to: f64) -> impl Strategy<Value = f64> {
 /// Every problem names its field and its physics; there is at least one.
 fn said(problems: &Problems) {
     assert!(!problems.0.is_empty());
-    for Problem { field, value, limit, physics } in &problems.0 {
+    for Problem { field, value, limit, physics, .. } in &problems.0 {
         assert!(!field.is_empty() && !value.is_empty() && !limit.is_empty() && !physics.is_empty(), "{problems}");
     }
 }

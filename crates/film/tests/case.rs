@@ -6,9 +6,10 @@ use common::close;
 use std::sync::OnceLock;
 
 use film::case::{
-    Answer, AtClearance, Case, Clearance, Condition, Contact, Input, Known, Mark, answer, curve, leaning as leaning_of,
-    side_by_side,
+    Answer, AtClearance, Case, Clearance, Condition, Contact, Input, Kind, Known, Mark, OilChoice, answer, curve,
+    leaning as leaning_of, side_by_side,
 };
+use film::oil::{Grade, Oil};
 
 const PSI_PA: f64 = 6_894.757;
 
@@ -108,7 +109,9 @@ fn the_leaning_is_what_happens_when_a_figure_moves() {
     let case = case();
     let leaning = &answered().leaning;
     let assumed = case.figures.list().into_iter().filter(|(_, input)| input.mark != Mark::Given).count();
-    assert_eq!(leaning.figures.len(), assumed);
+    // The oil is one more: nobody chose it.
+    assert_eq!(leaning.figures.len(), assumed + 1);
+    assert_eq!(answered().assumed.len(), assumed + 2, "oil and kind are named among them");
     assert!(leaning.figures.windows(2).all(|pair| pair[0].weight >= pair[1].weight));
     let oil = leaning.figures.iter().find(|lean| lean.figure == "oil_hot_c").expect("the oil was assumed");
     let mut hotter = case.clone();
@@ -124,6 +127,7 @@ fn the_leaning_is_what_happens_when_a_figure_moves() {
             assert_eq!(figure.value, input.value);
         }
     }
+    hotter.oil = OilChoice::Data(Grade::Sae15w40.typical());
     let again = leaning_of(&hotter).expect("a leaning");
     assert_eq!(again.figures.len(), 1);
     assert!(again.figures.iter().all(|lean| lean.figure != "oil_hot_c"), "a given figure is not leant on");
@@ -141,6 +145,8 @@ fn a_film_thinner_than_the_surfaces_are_rough_is_mixed_contact() {
     assert!(found.hot_running.pins.least_film_m < 1.5e-6 && planned.hot_running.pins.least_film_m > 1.5e-6);
     assert_eq!(found.hot_running.pins.contact, Contact::Mixed);
     assert_eq!(planned.hot_running.pins.contact, Contact::Film);
+    assert!(!found.hot_running.pins.within_model && found.hot_running.friction_w().is_none());
+    assert!(planned.hot_running.pins.within_model);
     assert!(answered().limits.iter().any(|limit| limit.contains("mixed contact")));
 }
 
@@ -243,6 +249,89 @@ fn a_diesel_presses_harder() {
     diesel.figures.running_rpm = case().figures.running_rpm;
     let diesel = &beside(&diesel)[1].hot_running;
     assert!(diesel.pins.peak_pressure_pa > 1.3 * petrol.pins.peak_pressure_pa, "{diesel:?}");
+}
+
+/// An oil that nobody chose may be a grade thinner or thicker; a chosen grade lies between the limits of SAE J300
+/// (January 2015, as tabulated at raso.name: 12.5 to 16.3 mm²/s at 100 °C for 15W-40); a data sheet leaves nothing open.
+#[test]
+fn the_answer_leans_on_the_oil_as_far_as_it_is_unknown() {
+    let lean = |case: &Case| {
+        let leaning = leaning_of(case).expect("a leaning");
+        leaning.figures.into_iter().find(|lean| lean.figure == "oil")
+    };
+    assert!(answered().assumed.contains(&"oil") && !answered().oil.given);
+    let assumed = lean(&case()).expect("nobody chose an oil");
+    let mut chosen = case();
+    chosen.set_grade(Grade::Sae15w40);
+    let grade = lean(&chosen).expect("a grade is a range");
+    assert_eq!((grade.range.from, grade.range.to), (12.5, 16.3));
+    let spread = |lean: &film::case::Lean| lean.pin_film_m[1] - lean.pin_film_m[0];
+    assert!(spread(&assumed) > spread(&grade) && spread(&grade) > 0.0, "{assumed:?} {grade:?}");
+    chosen.oil = OilChoice::Data(Grade::Sae15w40.typical());
+    assert!(lean(&chosen).is_none());
+}
+
+/// The heat that bearings make is what the oil that they are fed carries off: friction = flow × heat × rise, to 0.1 %, and
+/// the pump delivers what bearings, valve and other outlets take.
+#[test]
+fn heat_leaves_with_the_oil_that_is_fed() {
+    let oil = Oil::new(&answered().oil.data).expect("an oil");
+    let mut compared = 0;
+    for at in &answered().clearances {
+        for state in [&at.hot_idle, &at.hot_running, &at.cold] {
+            let supply = state.supply_temp_c;
+            let heat = oil.density_kg_m3(supply) * oil.heat_j_kg_k(supply);
+            for bearing in [&state.pins, &state.mains] {
+                close("heat", bearing.flow_m3_s * heat * bearing.rise_k, bearing.friction_w, 0.001);
+                close("film", bearing.film_temp_c - supply, 0.5 * bearing.rise_k, 1e-9);
+                compared += 1;
+            }
+            assert!(state.flow_m3_s() < state.pump_m3_s && !state.short_of_oil);
+        }
+    }
+    assert_eq!(compared, 12);
+}
+
+/// A pump too small for open bearings: no pressure, and what it delivers is all that the bearings get and all that cools
+/// them.
+#[test]
+fn a_pump_too_small_leaves_the_bearings_short_of_oil() {
+    let mut case = case();
+    case.figures.pump_m3_rev = Input::given(2e-7);
+    case.figures.pump_slip_m3 = Input::given(0.0);
+    let state = &beside(&case)[0].hot_running;
+    assert!(state.short_of_oil && state.gauge_pa == 0.0, "{state:?}");
+    close("fed", state.flow_m3_s(), state.pump_m3_s, 0.001);
+    assert!(!state.pins.within_model && !state.mains.within_model && state.friction_w().is_none());
+}
+
+/// The gauge over speed ends where the conditions stand.
+#[test]
+fn one_speed_has_one_gauge_reading() {
+    for at in &answered().clearances {
+        let [first, .., last] = &at.gauge[..] else { panic!("several speeds") };
+        assert_eq!((first.speed_rpm, last.speed_rpm), (at.hot_idle.speed_rpm, at.hot_running.speed_rpm));
+        assert_eq!((first.hot_pa, last.hot_pa), (at.hot_idle.gauge_pa, at.hot_running.gauge_pa));
+        assert_eq!(first.cold_pa, at.cold.gauge_pa);
+    }
+}
+
+/// Common practice, no source: long strokes turn slowly, and diesels more slowly than petrol engines.
+#[test]
+fn running_speed_follows_the_stroke() {
+    let with = |stroke_m: f64| {
+        let known =
+            Known { stroke_m, pin_diameter_m: 0.08, pin_length_m: 0.04, main_diameter_m: 0.1, main_length_m: 0.045 };
+        Case::new(&known, &[0.0], &[1])
+    };
+    let (small, mut large) = (with(0.08), with(0.15));
+    assert_eq!((small.figures.running_rpm.value, large.figures.running_rpm.value), (3000.0, 1600.0));
+    assert!(large.figures.idle_rpm.value < small.figures.idle_rpm.value);
+    large.set_kind(Kind::Diesel);
+    assert_eq!(large.figures.running_rpm.value, 1200.0);
+    large.figures.piston_kg = Input::given(4.0);
+    large.set_kind(Kind::Diesel);
+    assert_eq!(large.figures.piston_kg, Input::given(4.0), "what was given is kept");
 }
 
 #[test]

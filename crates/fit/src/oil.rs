@@ -30,6 +30,8 @@ pub struct OilCase {
     pub case: Case,
     /// Where the clearances come from, and what else was taken for granted.
     pub notes: Vec<String>,
+    /// Readings that look misread: what is said of the clearances as found rests on them.
+    pub doubts: Vec<String>,
 }
 
 /// The case of an engine as found, as planned, and at the upper limit of the book.
@@ -116,7 +118,9 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
         row("at the upper limit", pin.upper_mm, main.upper_mm),
     ];
     case.plan = 1;
-    Ok(OilCase { case, notes })
+    let suspicions = crank::suspicions(specification, engine.findings, engine.unit);
+    let doubts = suspicions.into_iter().filter(crank::Suspicion::accuses).map(|suspicion| suspicion.says).collect();
+    Ok(OilCase { case, notes, doubts })
 }
 
 /// Clearances of one set, on the diameter.

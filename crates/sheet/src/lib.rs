@@ -13,6 +13,7 @@ mod adopt;
 mod answer;
 mod bearings;
 mod film_case;
+mod film_problems;
 mod film_words;
 mod findings;
 mod fit_answer;
@@ -36,7 +37,8 @@ use problem::{Place, Problems};
 use table::{Field, Table};
 
 pub use answer::answer;
-pub use film_case::{FilmCase, film_field, film_key, read_film_case};
+pub use film_case::{FilmCase, FilmFigure, film_key, read_film_case};
+pub use film_problems::{film_field, film_limit};
 pub use film_words::FilmWords;
 pub use fit_answer::fit_answer;
 pub use node::MOST_BYTES;

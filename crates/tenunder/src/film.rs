@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use film::case::{Answer, AtClearance, Contact, State, answer};
+use film::case::{Answer, AtClearance, State, answer};
 use sheet::{FilmCase, FilmWords, Problem};
 use units::Unit;
 
@@ -59,7 +59,10 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
     let told = FilmWords { unit: case.unit, millionths: "µin" };
     let title = if case.name.is_empty() { "What the clearances do".to_owned() } else { case.name.clone() };
     let mut out = format!("{title}\n{}\n", "=".repeat(title.chars().count().min(80)));
-    out += &wrap(&plain_words(answer, told), "", "");
+    for says in told.plain(answer, "big ends") {
+        out += &wrap(&says, "", "");
+    }
+    out += &wrap(&FilmWords::oil_and_kind(answer), "", "");
     out.push('\n');
     let names: Vec<&str> = answer.clearances.iter().map(|at| at.clearance.name.as_str()).collect();
     let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0).clamp(10, 14);
@@ -87,19 +90,19 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
         });
         row("  least film, big ends", &|at| told.least_film(&state(at).pins));
         row("  least film, mains", &|at| told.least_film(&state(at).mains));
-        row("  peak pressure, big ends", &|at| told.peak(state(at).pins.peak_pressure_pa));
-        row("  friction, all bearings", &|at| {
-            format!("{:.0} W", state(at).pins.friction_w + state(at).mains.friction_w)
-        });
-        row("  oil through all bearings", &|at| {
-            format!("{:.1} l/min", (state(at).pins.flow_m3_s + state(at).mains.flow_m3_s) * 6e4)
-        });
-        row("  film temperature, big ends", &|at| format!("{:.0} °C", state(at).pins.film_temp_c));
+        row("  peak pressure, big ends", &|at| told.peak_in(&state(at).pins));
+        row("  friction, all bearings", &|at| told.friction(state(at)));
+        row("  oil through all bearings", &|at| format!("{:.1} l/min", state(at).flow_m3_s() * 6e4));
+        row("  film temperature, big ends", &|at| told.temp_in(&state(at).pins));
+        row("  film temperature, mains", &|at| told.temp_in(&state(at).mains));
     }
     out.push('\n');
     if answer.clearances.iter().any(|at| [&at.hot_idle, &at.hot_running, &at.cold].iter().any(|s| s.relief_open)) {
         out +=
             &wrap("* The relief valve is open: the gauge tells more about the valve than about clearances.", "", "  ");
+    }
+    if let Some(why) = told.not_given(answer) {
+        out += &wrap(why, "", "  ");
     }
     out += &wrap(&format!("Of the gauge: {}.", answer.hint), "", "  ");
     out.push('\n');
@@ -117,23 +120,6 @@ fn report(case: &FilmCase, answer: &Answer) -> String {
     out
 }
 
-/// The answer in two sentences.
-fn plain_words(answer: &Answer, told: FilmWords) -> String {
-    let each = |cell: &dyn Fn(&AtClearance) -> String| {
-        let words: Vec<String> =
-            answer.clearances.iter().map(|at| format!("{} {}", cell(at), at.clearance.name)).collect();
-        words.join(", ")
-    };
-    format!(
-        "At hot idle about {}. Under load the big ends run on {}.",
-        each(&|at| told.gauge(at.hot_idle.gauge_pa)),
-        each(&|at| match at.hot_running.pins.contact {
-            Contact::Film => format!("a film of {}", told.film(at.hot_running.pins.least_film_m)),
-            Contact::Mixed => "no whole film".to_owned(),
-        })
-    )
-}
-
 /// How much the answer rests on what was assumed.
 fn leaning(answer: &Answer, told: FilmWords) -> String {
     let lean = &answer.leaning;
@@ -143,7 +129,7 @@ fn leaning(answer: &Answer, told: FilmWords) -> String {
             "{} of {} figures were not given. With all of them anywhere in their ranges the plan has {} to {} at hot idle, and \
              {} to {} under the big ends.",
             answer.assumed.len(),
-            answer.figures.list().len(),
+            answer.asked_of,
             told.gauge(lean.hot_idle_gauge_pa.from),
             told.gauge(lean.hot_idle_gauge_pa.to),
             told.film(lean.pin_film_m.from),
@@ -159,7 +145,7 @@ fn leaning(answer: &Answer, told: FilmWords) -> String {
         let _ = writeln!(
             out,
             "    {:<26} gauge {} to {}, film {} to {}",
-            sheet::film_key(one.figure),
+            if one.figure == "oil" { "oil, thin to thick" } else { sheet::film_key(one.figure) },
             told.gauge(one.hot_idle_gauge_pa[0]),
             told.gauge(one.hot_idle_gauge_pa[1]),
             told.film(one.pin_film_m[0]),

@@ -6,7 +6,10 @@ use serde::Serialize;
 use super::gauge::{GaugePoint, gauge_over_speed};
 use super::prepared::{Maps, Prepared};
 use super::state::{Mains, state};
-use super::{Case, Clearance, Condition, CurvePoint, Figures, Leaning, Mark, State, curve, leaning};
+use super::{
+    Band, Case, Clearance, Condition, CurvePoint, Figures, Kind, Leaning, Mark, OilChoice, State, curve, leaning,
+};
+use crate::oil::{Grade, OilData};
 use crate::problem::Problems;
 
 /// What must stand beside every gauge pressure.
@@ -49,14 +52,68 @@ pub struct Answer {
     pub curve: Vec<CurvePoint>,
     /// How much the plan's answer moves with what was assumed.
     pub leaning: Leaning,
-    /// The names of all figures that were assumed.
+    /// The names of all figures that were assumed; `oil` and `kind` where nobody chose them.
     pub assumed: Vec<&'static str>,
+    /// How many figures of the engine there are, oil and kind among them.
+    pub asked_of: usize,
+    /// The oil that was used.
+    pub oil: OilUsed,
+    /// What burns in the engine.
+    pub kind: Kind,
     /// All figures that were used.
     pub figures: Figures,
     /// What must stand beside every gauge pressure.
     pub hint: &'static str,
     /// What the model leaves out.
     pub limits: &'static [&'static str],
+}
+
+/// The oil of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct OilUsed {
+    /// The grade on the can; absent where a data sheet was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grade: Option<&'static str>,
+    /// Whether somebody chose it.
+    pub given: bool,
+    /// Its two viscosities: of a grade, those of a typical oil.
+    pub data: OilData,
+    /// Between which it may lie, by its viscosity at the higher temperature in mm²/s; absent for a data sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range_mm2_s: Option<Band>,
+}
+
+impl Case {
+    /// The oil, and how well it is known.
+    fn oil_used(&self) -> OilUsed {
+        let (grade, data) = match self.oil {
+            OilChoice::Grade(grade) => (Some(grade.name()), grade.typical()),
+            OilChoice::Data(data) => (None, data),
+        };
+        let range_mm2_s = self
+            .oil_ends()
+            .map(|[thin, thick]| Band { from: thin.higher_viscosity_mm2_s, to: thick.higher_viscosity_mm2_s });
+        OilUsed { grade, given: self.oil_given, data, range_mm2_s }
+    }
+
+    /// The thinnest and the thickest oil that may be in the engine: of the chosen grade, or where none was chosen a grade
+    /// thinner and a grade thicker. Nothing where a data sheet says it.
+    pub(super) fn oil_ends(&self) -> Option<[OilData; 2]> {
+        let OilChoice::Grade(grade) = self.oil else { return None };
+        if !self.oil_given {
+            return Some([Grade::Sae10w30.typical(), Grade::Sae20w50.typical()]);
+        }
+        let (typical, limits) = (grade.typical(), grade.limits());
+        let at_100 = |viscosity: f64| {
+            let share = viscosity / typical.higher_viscosity_mm2_s;
+            OilData {
+                lower_viscosity_mm2_s: share * typical.lower_viscosity_mm2_s,
+                higher_viscosity_mm2_s: viscosity,
+                ..typical
+            }
+        };
+        Some([at_100(limits.from_100_mm2_s), at_100(limits.to_100_mm2_s)])
+    }
 }
 
 /// Points of the curve in an answer.
@@ -87,7 +144,7 @@ pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
     let mut clearances = Vec::with_capacity(case.clearances.len());
     for clearance in &case.clearances {
         if let (Some(hot_idle), Some(hot_running), Some(cold)) = (states.next(), states.next(), states.next()) {
-            let gauge = gauge_over_speed(case, &maps, clearance)?;
+            let gauge = gauge_over_speed(case, &maps, clearance, [&hot_idle, &hot_running, &cold])?;
             clearances.push(AtClearance { clearance: clearance.clone(), hot_idle, hot_running, cold, gauge });
         }
     }
@@ -102,12 +159,19 @@ pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
 /// See [`LIMITS`]; each stands in the answer.
 pub fn answer(case: &Case) -> Result<Answer, Problems> {
     let clearances = side_by_side(case)?;
-    let assumed = case.figures.list().into_iter().filter(|(_, input)| input.mark != Mark::Given);
+    let figures = case.figures.list();
+    let asked_of = figures.len() + 2;
+    let not_chosen = [("oil", case.oil_given), ("kind", case.kind_given)];
+    let not_chosen = not_chosen.into_iter().filter(|(_, given)| !given).map(|(name, _)| name);
+    let assumed = figures.into_iter().filter(|(_, input)| input.mark != Mark::Given).map(|(name, _)| name);
     Ok(Answer {
         clearances,
         curve: curve(case, CURVE_POINTS)?,
         leaning: leaning(case)?,
-        assumed: assumed.map(|(name, _)| name).collect(),
+        assumed: assumed.chain(not_chosen).collect(),
+        asked_of,
+        oil: case.oil_used(),
+        kind: case.kind,
         figures: case.figures,
         hint: HINT,
         limits: LIMITS,

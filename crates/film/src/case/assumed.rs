@@ -1,6 +1,6 @@
 //! What is assumed of an engine of which only the crank is known.
 
-use super::{Case, Figures, Groove, Input, OilChoice};
+use super::{Case, Figures, Groove, Input, Kind, Mark, OilChoice};
 use crate::engine::OnThrow;
 use crate::oil::{Grade, Oil};
 
@@ -36,6 +36,7 @@ impl Case {
         let share = Oil::new(&grade.typical()).map_or(0.75, |oil| grade.shear_share(&oil));
         let times =
             |value: f64, from: f64, to: f64, scale: f64| Input::assumed(value * scale, from * scale, to * scale);
+        let running = turning(stroke, [5.33, 8.0, 12.0]);
         let figures = Figures {
             bore_m: times(1.0, 0.85, 1.2, bore),
             stroke_m: Input::given(stroke),
@@ -66,8 +67,8 @@ impl Case {
             oil_hot_c: Input::assumed(95.0, 85.0, 110.0),
             oil_cold_c: Input::assumed(15.0, 0.0, 25.0),
             shear_share: Input::assumed(0.5 * (1.0 + share), share, 1.0),
-            idle_rpm: Input::assumed(750.0, 650.0, 900.0),
-            running_rpm: Input::assumed(3000.0, 2000.0, 4500.0),
+            idle_rpm: idle(stroke, running),
+            running_rpm: running,
             pump_m3_rev: times(7e-3, 5e-3, 10e-3, swept),
             pump_slip_m3: times(2.5e-10, 1e-10, 8e-10, swept),
             relief_opens_pa: Input::assumed(4e5, 3e5, 5e5),
@@ -83,6 +84,9 @@ impl Case {
             along: None,
             groove: Groove::Upper,
             oil: OilChoice::Grade(grade),
+            oil_given: false,
+            kind: Kind::Petrol,
+            kind_given: false,
             figures,
             clearances: Vec::new(),
             plan: 0,
@@ -93,25 +97,43 @@ impl Case {
     /// charge.
     pub fn diesel(known: &Known, throws_deg: &[f64], firing_order: &[usize]) -> Case {
         let mut case = Case::new(known, throws_deg, firing_order);
-        let cube = known.stroke_m.powi(3);
-        let figures = &mut case.figures;
-        figures.piston_kg = Input::assumed(1150.0 * cube, 850.0 * cube, 1500.0 * cube);
-        figures.rod_kg = Input::assumed(1600.0 * cube, 1100.0 * cube, 2200.0 * cube);
-        figures.compression_ratio = Input::assumed(17.5, 15.5, 21.0);
-        figures.charge_running_pa = Input::assumed(1.2e5, 0.95e5, 2.0e5);
-        figures.charge_idle_pa = Input::assumed(0.98e5, 0.9e5, 1.05e5);
-        figures.heat_j_m3 = Input::assumed(1.8e6, 1.4e6, 2.2e6);
-        figures.heat_idle_share = Input::assumed(0.2, 0.12, 0.3);
-        figures.burn_from_deg = Input::assumed(-6.0, -15.0, 2.0);
-        figures.burn_for_deg = Input::assumed(55.0, 40.0, 80.0);
-        figures.gas_exponent = Input::assumed(1.33, 1.29, 1.36);
-        figures.running_rpm = Input::assumed(2000.0, 1500.0, 3500.0);
+        case.set_kind(Kind::Diesel);
         case
     }
 
-    /// Takes the oil by its grade: a typical oil of it, with what is left of its viscosity under shear assumed anew.
+    /// Takes the kind of engine as given, and assumes anew for it what is not given; before [`Case::set_bore`].
+    pub fn set_kind(&mut self, kind: Kind) {
+        (self.kind, self.kind_given) = (kind, true);
+        if kind == Kind::Petrol {
+            return;
+        }
+        let stroke = self.figures.stroke_m.value;
+        let cube = stroke.powi(3);
+        let running = turning(stroke, [4.0, 6.0, 9.0]);
+        let figures = &mut self.figures;
+        for (figure, assumed) in [
+            (&mut figures.piston_kg, Input::assumed(1150.0 * cube, 850.0 * cube, 1500.0 * cube)),
+            (&mut figures.rod_kg, Input::assumed(1600.0 * cube, 1100.0 * cube, 2200.0 * cube)),
+            (&mut figures.compression_ratio, Input::assumed(17.5, 15.5, 21.0)),
+            (&mut figures.charge_running_pa, Input::assumed(1.2e5, 0.95e5, 2.0e5)),
+            (&mut figures.charge_idle_pa, Input::assumed(0.98e5, 0.9e5, 1.05e5)),
+            (&mut figures.heat_j_m3, Input::assumed(1.8e6, 1.4e6, 2.2e6)),
+            (&mut figures.heat_idle_share, Input::assumed(0.2, 0.12, 0.3)),
+            (&mut figures.burn_from_deg, Input::assumed(-6.0, -15.0, 2.0)),
+            (&mut figures.burn_for_deg, Input::assumed(55.0, 40.0, 80.0)),
+            (&mut figures.gas_exponent, Input::assumed(1.33, 1.29, 1.36)),
+            (&mut figures.idle_rpm, idle(stroke, running)),
+            (&mut figures.running_rpm, running),
+        ] {
+            if figure.mark != Mark::Given {
+                *figure = assumed;
+            }
+        }
+    }
+
+    /// Takes the oil as given by its grade: a typical oil of it, with what is left of its viscosity under shear assumed anew.
     pub fn set_grade(&mut self, grade: Grade) {
-        self.oil = OilChoice::Grade(grade);
+        (self.oil, self.oil_given) = (OilChoice::Grade(grade), true);
         let share = Oil::new(&grade.typical()).map_or(0.75, |oil| grade.shear_share(&oil));
         self.figures.shear_share = Input::assumed(0.5 * (1.0 + share), share, 1.0);
     }
@@ -142,4 +164,21 @@ impl Case {
             figure.scale_assumed(grown * grown);
         }
     }
+}
+
+/// Running speed from mean piston speeds in m/s (least, usual, most): long strokes turn slowly.
+///
+/// From memory, no source: some 8 m/s on the road with petrol, 6 with a diesel.
+fn turning(stroke_m: f64, [from, usual, to]: [f64; 3]) -> Input {
+    let rpm = |piston_m_s: f64| (30.0 * piston_m_s / stroke_m).min(12_000.0);
+    let round = |rpm: f64| if rpm > 500.0 { (rpm / 50.0).round() * 50.0 } else { rpm };
+    Input::assumed(round(rpm(usual)), round(rpm(from)), round(rpm(to)))
+}
+
+/// Idle speed: 750 turns a minute for a stroke of 80 mm, less with the root of the stroke, and below half of the running
+/// speed. From memory, no source.
+fn idle(stroke_m: f64, running: Input) -> Input {
+    let rpm = (750.0 * (0.08 / stroke_m).sqrt()).min(0.5 * running.value);
+    let usual = if rpm > 200.0 { (rpm / 10.0).round() * 10.0 } else { rpm };
+    Input::assumed(usual, 0.87 * usual, 1.2 * usual)
 }

@@ -1,6 +1,6 @@
 //! What is wrong with a case, all of it at once.
 
-use super::{Case, Input, Mark};
+use super::{Case, Input, Mark, OIL_BEARS_C};
 use crate::engine::Layout;
 use crate::problem::{Checks, Problems};
 
@@ -34,14 +34,19 @@ impl Case {
             );
         let (pin, main) = (self.figures.pin_diameter_m.value, self.figures.main_diameter_m.value);
         for (place, clearance) in self.clearances.iter().enumerate() {
-            let gap = "without a gap there is no film; a fiftieth of the journal is no bearing any more";
             for (name, value, diameter) in [
                 ("pin_diametral_m", clearance.pin_diametral_m, pin),
                 ("main_diametral_m", clearance.main_diametral_m, main),
             ] {
-                let usable = value > 0.0 && value < 0.02 * diameter;
                 let field = format!("clearances[{}].{name}", place + 1);
-                checks.that(usable, &field, value, "above 0 and under a fiftieth of the journal", gap);
+                let (from, to) = (LEAST_SHARE * diameter, MOST_SHARE * diameter);
+                let physics = match value {
+                    gap if gap > to => "beyond a fiftieth of the journal it is no bearing any more",
+                    gap if gap > 0.0 => "a gap under a ten-thousandth of the journal closes as the engine warms",
+                    _ => "without a gap there is no film",
+                };
+                // A journal that is no length has been spoken of already.
+                checks.between(&field, value, from.max(0.0), to.max(0.0), physics);
             }
         }
         checks.finish()
@@ -58,7 +63,7 @@ impl Case {
                 nearest >= 0.5 * needed || needed.is_nan(),
                 &format!("layout.along.throws_m[{}]", throw + 1),
                 format!("{place} m, which is {nearest} m from the nearest main"),
-                &format!("about {needed} m from it or more, for the widths of the shells"),
+                "a quarter of the widths of main and rod shells from the nearest main, or further",
                 "pin and main would stand in one another; are places and widths in one unit?",
             );
         }
@@ -73,7 +78,8 @@ impl Case {
         // What is assumed follows from what is given: where a given figure is at fault, its echoes are not repeated.
         let given_fault = figures.iter().any(|figure| figure.1.mark == Mark::Given && !usable(figure));
         for (name, input) in figures {
-            let Bounds { from, to, physics } = bounds(name);
+            let Bounds { from, to, below, above } = bounds(name);
+            let physics = if input.value > to { above } else { below };
             match input.mark {
                 Mark::Given => {
                     checks.between(name, input.value, from, to, physics);
@@ -122,41 +128,58 @@ fn above(value: f64, limit: f64) -> bool {
     value.is_nan() || limit.is_nan() || value > limit
 }
 
-/// What a figure may be at all, and why.
+/// The least clearance over its journal's diameter that is worked out: a tenth of the usual one.
+///
+/// Common practice, no source: a thousandth is usual; a bearing so tight closes as it warms.
+const LEAST_SHARE: f64 = 1e-4;
+/// The most. Films are thin beside their journals, or the equation does not hold.
+const MOST_SHARE: f64 = 0.02;
+
+/// What a figure may be at all, and what is wrong below and above.
 struct Bounds {
     from: f64,
     to: f64,
-    physics: &'static str,
+    below: &'static str,
+    above: &'static str,
 }
 
 fn bounds(name: &str) -> Bounds {
-    let (from, to, physics) = match name {
-        "bore_m" | "stroke_m" => (0.01, 1.5, "an engine's cylinder"),
-        "rod_m" => (0.01, 5.0, "a rod is longer than the throw"),
-        "pin_diameter_m" | "main_diameter_m" => (0.005, 1.0, "a journal has a surface"),
-        "pin_length_m" | "main_length_m" => (0.002, 1.0, "a shell without width carries nothing"),
-        "pin_hole_m" => (1e-4, 0.1, "no oil comes through a hole that is not there"),
-        "main_groove_m" => (0.0, 0.5, "a groove is not negative"),
-        "piston_kg" | "rod_kg" => (1e-3, 1e3, "moving parts have mass"),
-        "rod_big_share" => (0.0, 1.0, "a share of the rod"),
-        "heat_idle_share" => (0.0, 2.0, "an idling engine burns something"),
-        "throw_unbalance_kg" => (-1e3, 1e3, "a throw is not heavier"),
-        "compression_ratio" => (1.5, 40.0, "no engine runs beyond"),
-        "charge_running_pa" | "charge_idle_pa" => (5e3, 1e6, "an engine breathes something like air"),
-        "heat_j_m3" => (0.0, 1e7, "burning does not cool"),
-        "burn_from_deg" => (-120.0, 60.0, "fuel burns near top dead centre"),
-        "burn_for_deg" => (5.0, 200.0, "fuel takes time to burn"),
-        "gas_exponent" => (1.05, 1.6, "gases compress between isothermal and adiabatic"),
-        "roughness_m" => (0.0, 1e-4, "surfaces are not smoother than smooth"),
-        "oil_hot_c" | "oil_cold_c" => (-40.0, 180.0, "engine oil is not used beyond"),
-        "shear_share" => (0.2, 1.2, "oil thins under shear, but does not vanish"),
-        "idle_rpm" | "running_rpm" => (30.0, 30_000.0, "a journal that stands still carries nothing"),
-        "pump_m3_rev" => (1e-8, 1e-1, "a pump moves oil"),
-        "pump_slip_m3" => (0.0, 1e-6, "a pump does not slip forwards"),
-        "relief_opens_pa" => (1e3, 1e8, "a valve opens at some pressure"),
-        "relief_gain_m3_s_pa" => (1e-13, 1e-3, "a valve that never opens bursts the filter"),
-        "other_outlets_m2" => (0.0, 1.0, "a hole is open or shut"),
-        _ => (0.0, 1e20, "passages lose pressure and never gain any"),
+    let (from, to, below, above) = match name {
+        "bore_m" | "stroke_m" => (0.01, 1.5, "no engine’s cylinder is so small", "no engine’s cylinder is so large"),
+        "rod_m" => (0.01, 5.0, "a rod is longer than the throw", "no rod is so long"),
+        "pin_diameter_m" | "main_diameter_m" => (0.005, 1.0, "a journal has a surface", "no journal is so large"),
+        "pin_length_m" | "main_length_m" => {
+            (0.002, 1.0, "a shell without width carries nothing", "no shell is so wide")
+        }
+        "pin_hole_m" => (1e-4, 0.1, "no oil comes through a hole that is not there", "no journal bears such a hole"),
+        "main_groove_m" => (0.0, 0.5, "a groove is not negative", "no shell has room for it"),
+        "piston_kg" | "rod_kg" => (1e-3, 1e3, "moving parts have mass", "no engine moves such masses"),
+        "rod_big_share" => (0.0, 1.0, "a share of the rod", "a share of the rod"),
+        "heat_idle_share" => (0.0, 2.0, "an idling engine burns something", "an idling engine burns little"),
+        "throw_unbalance_kg" => (-1e3, 1e3, "no throw is so light", "no throw is so heavy"),
+        "compression_ratio" => (1.5, 40.0, "without compression nothing turns the crank", "no engine runs beyond"),
+        "charge_running_pa" | "charge_idle_pa" => {
+            (5e3, 1e6, "an engine breathes something like air", "an engine breathes something like air")
+        }
+        "heat_j_m3" => (0.0, 1e7, "burning does not cool", "no fuel burns so hot"),
+        "burn_from_deg" => (-120.0, 60.0, "fuel burns near top dead centre", "fuel burns near top dead centre"),
+        "burn_for_deg" => (5.0, 200.0, "fuel takes time to burn", "fuel burns in one stroke"),
+        "gas_exponent" => {
+            let gases = "gases compress between isothermal and adiabatic";
+            (1.05, 1.6, gases, gases)
+        }
+        "roughness_m" => (0.0, 1e-4, "surfaces are not smoother than smooth", "a journal so rough is not ground"),
+        "oil_hot_c" | "oil_cold_c" => (-40.0, OIL_BEARS_C, "engine oil is solid there", "engine oil does not bear it"),
+        "shear_share" => (0.2, 1.2, "oil thins under shear, but does not vanish", "shear does not thicken oil"),
+        "idle_rpm" | "running_rpm" => {
+            (30.0, 30_000.0, "a journal that stands still carries nothing", "no engine turns so fast")
+        }
+        "pump_m3_rev" => (1e-8, 1e-1, "a pump moves oil", "no engine carries such a pump"),
+        "pump_slip_m3" => (0.0, 1e-6, "a pump does not slip forwards", "a pump that slips so much moves nothing"),
+        "relief_opens_pa" => (1e3, 1e8, "a valve opens at some pressure", "the filter bursts before that"),
+        "relief_gain_m3_s_pa" => (1e-13, 1e-3, "a valve that never opens bursts the filter", "no valve is so wide"),
+        "other_outlets_m2" => (0.0, 1.0, "a hole is open or shut", "an engine with such holes keeps no oil"),
+        _ => (0.0, 1e20, "passages lose pressure and never gain any", "nothing would come through"),
     };
-    Bounds { from, to, physics }
+    Bounds { from, to, below, above }
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
 use super::state::{Mains, settle};
-use super::{Case, Clearance, Condition};
+use super::{Case, Clearance, Condition, State};
 use crate::problem::Problems;
 
 /// The gauge at one speed.
@@ -23,17 +23,28 @@ pub struct GaugePoint {
 /// Speeds from idle to the running speed, both included.
 const SPEEDS: usize = 9;
 
-/// The gauge from idle to the running speed, the engine lightly loaded: the load hardly moves it.
-pub(super) fn gauge_over_speed(case: &Case, maps: &Maps, clearance: &Clearance) -> Result<Vec<GaugePoint>, Problems> {
+/// The gauge from idle to the running speed, the load rising evenly from idle to full: so its ends are the conditions,
+/// which are not worked out twice. Cold, the engine idles at every speed.
+pub(super) fn gauge_over_speed(
+    case: &Case,
+    maps: &Maps,
+    clearance: &Clearance,
+    [hot_idle, hot_running, cold]: [&State; 3],
+) -> Result<Vec<GaugePoint>, Problems> {
     let (idle, running) = (case.figures.idle_rpm.value, case.figures.running_rpm.value);
-    let at = |rpm: f64, condition: Condition| -> Result<f64, Problems> {
-        let prepared = Prepared::at_speed(case, condition, rpm)?;
-        // Any main will do: the gauge asks for their mean eccentricity only.
-        settle(case, &prepared, maps, clearance, Mains::Only(0), None).map(|(state, _)| state.gauge_pa)
+    let at = |rpm: f64, condition: Condition, load: f64| -> Result<f64, Problems> {
+        let prepared = Prepared::at_speed(case, condition, rpm, load)?;
+        settle(case, &prepared, maps, clearance, Mains::All, None).map(|(state, _)| state.gauge_pa)
     };
     let point = |place: usize| {
-        let speed_rpm = idle + (running - idle) * place as f64 / (SPEEDS - 1) as f64;
-        let (hot_pa, cold_pa) = (at(speed_rpm, Condition::HotIdle)?, at(speed_rpm, Condition::Cold)?);
+        let part = place as f64 / (SPEEDS - 1) as f64;
+        let speed_rpm = idle + (running - idle) * part;
+        let hot_pa = match place {
+            0 => hot_idle.gauge_pa,
+            last if last == SPEEDS - 1 => hot_running.gauge_pa,
+            _ => at(speed_rpm, Condition::HotRunning, part)?,
+        };
+        let cold_pa = if place == 0 { cold.gauge_pa } else { at(speed_rpm, Condition::Cold, 0.0)? };
         Ok(GaugePoint { speed_rpm, hot_pa, cold_pa })
     };
     (0..SPEEDS).into_par_iter().map(point).collect()

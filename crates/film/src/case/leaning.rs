@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
 use super::state::{Mains, Warm, settle, state};
-use super::{Case, Condition, Figures, Mark};
+use super::{Case, Condition, Figures, Mark, OilChoice};
 use crate::problem::Problems;
 
 /// Between what an outcome moves.
@@ -20,7 +20,7 @@ pub struct Band {
 /// What one assumed figure moves, from one end of its range to the other, all else as it stands.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Lean {
-    /// The figure.
+    /// The figure; `oil` for the oil.
     pub figure: &'static str,
     /// What it is, in words.
     pub words: &'static str,
@@ -49,10 +49,15 @@ pub struct Leaning {
     pub hot_idle_gauge_pa: Band,
 }
 
+/// The name under which the oil stands among the figures.
+const OIL: &str = "oil";
+/// What it is; its range is told by the viscosity at 100 °C in mm²/s.
+const OIL_WORDS: &str = "The oil, from thin to thick.";
+
 /// The three outcomes.
 type Outcomes = [f64; 3];
 
-/// Varies every assumed figure over its range, at the plan.
+/// Varies every assumed figure over its range, at the plan, and the oil unless its data sheet was given.
 ///
 /// # Errors
 /// Everything in the case that cannot be worked with, at once. An end of a range at which the case
@@ -77,17 +82,24 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
             Mark::Given => None,
         })
         .collect();
-    let ends: Vec<(&'static str, f64)> =
-        assumed.iter().flat_map(|(name, from, to)| [(*name, *from), (*name, *to)]).collect();
+    let with = |name: &str, value: f64| {
+        let mut moved = case.clone();
+        if let Some(figure) = moved.figures.named(name) {
+            figure.value = value;
+        }
+        moved
+    };
+    let mut ends: Vec<Case> =
+        assumed.iter().flat_map(|(name, from, to)| [with(name, *from), with(name, *to)]).collect();
+    let mut assumed = assumed;
+    if let Some(oils) = case.oil_ends() {
+        let [thin, thick] = oils.map(|data| data.higher_viscosity_mm2_s);
+        assumed.push((OIL, thin, thick));
+        ends.extend(oils.map(|data| Case { oil: OilChoice::Data(data), ..case.clone() }));
+    }
     let found: Vec<Outcomes> = ends
         .par_iter()
-        .map(|(name, value)| {
-            let mut moved = case.clone();
-            if let Some(figure) = moved.figures.named(name) {
-                figure.value = *value;
-            }
-            outcomes(&moved, &maps, main, warm.as_ref()).map_or(middle, |(found, _)| found)
-        })
+        .map(|moved| outcomes(moved, &maps, main, warm.as_ref()).map_or(middle, |(found, _)| found))
         .collect();
     let mut figures: Vec<Lean> = assumed
         .iter()
@@ -100,7 +112,7 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
             };
             Lean {
                 figure,
-                words: Figures::words(figure).unwrap_or(figure),
+                words: if *figure == OIL { OIL_WORDS } else { Figures::words(figure).unwrap_or(figure) },
                 range: Band { from: *from, to: *to },
                 pin_film_m: pair(0),
                 main_film_m: pair(1),

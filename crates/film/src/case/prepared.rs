@@ -106,23 +106,24 @@ const STEPS_PER_DEG: usize = 1;
 
 impl Prepared {
     pub(super) fn new(case: &Case, condition: Condition) -> Result<Prepared, Problems> {
-        let rpm = match condition {
-            Condition::HotIdle | Condition::Cold => case.figures.idle_rpm,
-            Condition::HotRunning => case.figures.running_rpm,
+        let (rpm, load) = match condition {
+            Condition::HotIdle | Condition::Cold => (case.figures.idle_rpm, 0.0),
+            Condition::HotRunning => (case.figures.running_rpm, 1.0),
         };
-        Prepared::at_speed(case, condition, rpm.value)
+        Prepared::at_speed(case, condition, rpm.value, load)
     }
 
-    /// The same at another speed.
-    pub(super) fn at_speed(case: &Case, condition: Condition, rpm: f64) -> Result<Prepared, Problems> {
+    /// The same at another speed, and at a load from 0 at idle to 1 in full.
+    pub(super) fn at_speed(case: &Case, condition: Condition, rpm: f64, load: f64) -> Result<Prepared, Problems> {
         let figures = &case.figures;
-        let (supply_temp_c, charge) = match condition {
-            Condition::HotIdle => (figures.oil_hot_c, figures.charge_idle_pa),
-            Condition::HotRunning => (figures.oil_hot_c, figures.charge_running_pa),
-            Condition::Cold => (figures.oil_cold_c, figures.charge_idle_pa),
+        let supply_temp_c = match condition {
+            Condition::HotIdle | Condition::HotRunning => figures.oil_hot_c,
+            Condition::Cold => figures.oil_cold_c,
         };
-        let heat_share = if condition == Condition::HotRunning { 1.0 } else { figures.heat_idle_share.value };
-        let (charge, rod) = (charge.value, figures.rod_kg.value);
+        let between = |idle: f64, full: f64| (1.0 - load) * idle + load * full;
+        let heat_share = between(figures.heat_idle_share.value, 1.0);
+        let charge = between(figures.charge_idle_pa.value, figures.charge_running_pa.value);
+        let rod = figures.rod_kg.value;
         let big = figures.rod_big_share.value;
         let cylinder = Cylinder {
             bore_m: figures.bore_m.value,

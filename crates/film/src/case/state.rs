@@ -2,10 +2,9 @@
 
 use serde::Serialize;
 
-use super::circulation::{Guess, circulate, petroff};
+use super::circulation::{Guess, Kept, circulate, petroff};
 use super::prepared::{Maps, Prepared, main_size, pin_size};
 use super::{Case, Clearance, Groove};
-use crate::circuit::Reading;
 use crate::mobility::Law;
 use crate::orbit::{Cycle, Orbit, follow_until};
 use crate::problem::Problems;
@@ -33,6 +32,9 @@ pub enum Contact {
     Mixed,
 }
 
+/// The hottest film that is still told, in °C. From memory, no source: beyond it engine oil breaks down within minutes.
+pub const OIL_BEARS_C: f64 = 180.0;
+
 /// The bearings of one kind, in one condition.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct BearingState {
@@ -44,16 +46,34 @@ pub struct BearingState {
     pub least_film_deg: f64,
     /// Whether that parts the surfaces.
     pub contact: Contact,
+    /// Whether the model holds: the film parts the surfaces, no hotter than [`OIL_BEARS_C`], and
+    /// there is oil enough. Where it does not, peak pressure, friction and temperature are what the sums gave, and say
+    /// nothing of the bearing.
+    pub within_model: bool,
     /// Highest pressure in its film.
     pub peak_pressure_pa: f64,
     /// Crank angle at which it occurs, counted as above.
     pub peak_pressure_deg: f64,
     /// Power turned into heat by all bearings of the kind.
     pub friction_w: f64,
-    /// Oil that the pump's pressure pushes through all of them.
+    /// Oil through all of them: what the pump's pressure pushes, and what turning journals draw in.
     pub flow_m3_s: f64,
-    /// Mean temperature of the film in the one with the least film.
+    /// Mean temperature of their films, half way between the oil that comes and the oil that leaves.
     pub film_temp_c: f64,
+    /// How much hotter the oil leaves than it came: friction over flow and the oil's heat.
+    pub rise_k: f64,
+}
+
+impl State {
+    /// Power turned into heat by all bearings, in W; nothing where a film of theirs lies outside the model.
+    pub fn friction_w(&self) -> Option<f64> {
+        (self.pins.within_model && self.mains.within_model).then_some(self.pins.friction_w + self.mains.friction_w)
+    }
+
+    /// Oil through all bearings, in m³/s.
+    pub fn flow_m3_s(&self) -> f64 {
+        self.pins.flow_m3_s + self.mains.flow_m3_s
+    }
 }
 
 /// One clearance in one condition.
@@ -71,6 +91,8 @@ pub struct State {
     pub relief_open: bool,
     /// What the pump delivers.
     pub pump_m3_s: f64,
+    /// Whether the bearings would take more than that: then films are thinner than is said here.
+    pub short_of_oil: bool,
     /// The big ends.
     pub pins: BearingState,
     /// The mains.
@@ -147,14 +169,12 @@ pub(super) fn settle(
     let Some(pin_cycle) = prepared.loads.big_ends.first() else { return Err(unusable()) };
     let mut places = warm.map(|warm| warm.places.clone()).unwrap_or_default();
     places.resize(main_cycles.len() + 1, [0.0, 0.5]);
-    let mut settled: Option<(Reading, Orbit, Vec<Orbit>, f64)> = None;
+    let mut orbits: Option<(Orbit, Vec<Orbit>)> = None;
+    let mut settled = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
     for round in 0..ROUNDS {
-        let (reading, pin_temp, main_temp) = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
+        let (pin_temp, main_temp) = (settled.pins.temp_c, settled.mains.temp_c);
         let moved = (pin_temp - pins.temp_c).abs().max((main_temp - main_guess.temp_c).abs());
         if round > 0 && moved < SETTLED_K {
-            if let Some((last, ..)) = &mut settled {
-                *last = reading;
-            }
             break;
         }
         (pins.temp_c, main_guess.temp_c) = (pin_temp, main_temp);
@@ -179,26 +199,28 @@ pub(super) fn settle(
         let friction = main_orbits.iter().map(|orbit| orbit.friction_w).sum::<f64>() / count;
         main_guess.mean_square = main_orbits.iter().map(|orbit| orbit.mean_square_eccentricity).sum::<f64>() / count;
         main_guess.over_petroff = friction / petroff(&main, viscosity, prepared.speed_rad_s);
-        settled = Some((reading, pin_orbit, main_orbits, friction * lands));
+        orbits = Some((pin_orbit, main_orbits));
+        settled = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
     }
-    let (reading, pin_orbit, main_orbits, main_friction) = settled.ok_or_else(unusable)?;
+    let (pin_orbit, main_orbits) = orbits.ok_or_else(unusable)?;
+    let reading = &settled.reading;
+    let short_of_oil = reading.fed_share < 1.0;
     let worst = main_orbits.iter().zip(&followed).min_by(|a, b| a.0.least_film_m.total_cmp(&b.0.least_film_m));
     let Some((main_orbit, main_number)) = worst else { return Err(unusable()) };
     let roughness = case.figures.roughness_m.value;
-    let flow = |place: usize| reading.outlets_m3_s.get(place).copied().unwrap_or_default();
-    let report = |orbit: &Orbit, number: usize, friction_w: f64, flow_m3_s: f64, film_temp_c: f64| BearingState {
+    let report = |orbit: &Orbit, number: usize, kept: &Kept| BearingState {
         number: number + 1,
         least_film_m: orbit.least_film_m,
         least_film_deg: degrees(orbit.least_film_at),
         contact: if orbit.least_film_m < roughness { Contact::Mixed } else { Contact::Film },
         peak_pressure_pa: orbit.peak_pressure_pa.unwrap_or_default(),
         peak_pressure_deg: degrees(orbit.peak_pressure_at.unwrap_or_default()),
-        friction_w,
-        flow_m3_s,
-        film_temp_c,
+        friction_w: kept.friction_w,
+        flow_m3_s: kept.flow_m3_s,
+        film_temp_c: kept.temp_c,
+        rise_k: 2.0 * (kept.temp_c - prepared.supply_temp_c),
+        within_model: orbit.least_film_m >= roughness && kept.temp_c <= OIL_BEARS_C && !short_of_oil,
     };
-    let cylinders = prepared.loads.big_ends.len() as f64;
-    let all_mains = prepared.loads.mains.len() as f64;
     let state = State {
         condition: prepared.condition,
         speed_rpm: prepared.speed_rpm,
@@ -206,8 +228,9 @@ pub(super) fn settle(
         gauge_pa: reading.gauge_pa,
         relief_open: reading.relief_m3_s > 0.0,
         pump_m3_s: reading.pump_m3_s,
-        pins: report(&pin_orbit, 0, cylinders * pin_orbit.friction_w, flow(1), pins.temp_c),
-        mains: report(main_orbit, *main_number, all_mains * main_friction, flow(0), main_guess.temp_c),
+        short_of_oil,
+        pins: report(&pin_orbit, 0, &settled.pins),
+        mains: report(main_orbit, *main_number, &settled.mains),
     };
     let paths = Paths { main: main_number + 1, pin: pin_orbit, main_path: main_orbit.clone() };
     Ok((state, Warm { pins, mains: main_guess, places, paths }))
