@@ -112,6 +112,22 @@ def job_seeds():
         for one in said["job"]["final_readings"]:
             one["row"]["row"]["size"] += 0.001
 
+    def batch(said):
+        said["job"]["treatments"].append({"batch": "N-0", "before": [], "after": [], "back": True})
+
+    def straight(said):
+        said["job"]["eye_checks"].append({"item": "straightness", "passed": True})
+
+    def out_of_round(said):
+        # As much on every spot of one direction: the sizes alone would not show a wrong figure of form for long.
+        for one in said["job"]["final_readings"]:
+            row = one["row"]["row"]
+            row["size"] = float(row["size"]) + (0.0003 if str(row["plane"]) == "0" else 0.0)
+
+    def before(said):
+        for one in said["answer"]["journals"]:
+            one["out_of_round"] = (one.get("out_of_round") or 0) + 0.001
+
     def label(said):
         for one in said["job"]["decisions"]:
             one["choice"] = "0.111"
@@ -120,7 +136,8 @@ def job_seeds():
         for one in said["job"]["sheets"][-1]["plan"]["sets"]:
             one["journals"][0]["take_off"] = "0.0777"
 
-    return [(harm.__name__, harm) for harm in (report, record, certificate, label, grinder)]
+    one_each = [(harm.__name__, harm) for harm in (report, record, certificate, label, grinder)]
+    return one_each + [("certificate", harm) for harm in (before, out_of_round, straight, batch)]
 
 
 def half_writer(folder):

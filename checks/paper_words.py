@@ -5,6 +5,8 @@ import subprocess
 import xml.etree.ElementTree as xml
 from decimal import Decimal
 
+from paper_prices import bill_of_report, parsed_quotation, quotation
+
 SETS = {"main": "main", "pin": "pin", "rod": "pin", "crankpin": "pin"}
 NAME = r"\b(Main|Pin|Rod|Crankpin) (\d+)\b"
 FIGURE = r"\d+\.\d+"
@@ -45,8 +47,11 @@ def parsed(paper, path):
         pattern = rf"{NAME}\s+({FIGURE})\s+{BAND}"
         found["rows"] = {journal(a, n): (now, low, high) for a, n, now, low, high in re.findall(pattern, text)}
     if paper == "certificate":
-        pattern = rf"{NAME}\s+({FIGURE}|not measured)\s+({FIGURE}(?:–{FIGURE})?)"
-        found["rows"] = {journal(a, n): (before, after) for a, n, before, after in re.findall(pattern, text)}
+        sizes = rf"({FIGURE}(?:–{FIGURE})?|not measured)\s+({FIGURE}|–)\s+({FIGURE}|–)"
+        pattern = rf"{NAME}\s+{sizes}\s+{sizes}\s+(\w+)"
+        found["rows"] = {journal(*row[:2]): (row[2:5], row[5:8], row[8]) for row in re.findall(pattern, text)}
+    if paper == "quotation":
+        found["quotation"] = parsed_quotation(text)
     if paper == "record":
         part = text.split("Every reading as taken")[-1]
         found["readings"] = re.findall(rf"{NAME}.*?({FIGURE})", part)
@@ -98,8 +103,11 @@ def issued(said):
 
 def report_faults(paper, found, said):
     """Faults of the figures on a paper, and how many figures were compared."""
-    check = {"grinder": grinder, "report": report, "certificate": certificate, "label": label, "record": record}.get(paper)
-    faults = []
+    checks = {
+        "grinder": grinder, "report": report, "certificate": certificate, "label": label, "record": record,
+        "quotation": lambda found, said, faults: quotation(found, said, faults, chosen(said)),
+    }  # fmt: skip
+    check, faults = checks.get(paper), []
     return faults, check(found, said, faults) if check else 0
 
 
@@ -151,7 +159,33 @@ def report(found, said, faults):
         count += near(now, sizes.get(spot, -1), f"{spot} smallest", faults)
         if float(low) >= float(high):
             faults.append(f"{spot}: allowed {low} to {high}")
-    return count
+    count += bill_of_report(found, said, faults, chosen(said))
+    return count + outcome(" ".join(found["text"].split()), said, faults)
+
+
+def outcome(text, said, faults):
+    """A report that promises a crank says nothing else that keeps it from being used, and the other way round."""
+    answer = said["answer"] or {}
+    notes = [one["kind"] for one in answer.get("notes") or []]
+    sets = answer.get("sets") or {}
+    answered = any(one.get("overruled") for one in (said["job"] or {}).get("decisions") or [])
+    promises = re.search(r"Your crank can be used (again|as it is)", text)
+    wanted = []
+    if "caution" in notes and not answered:
+        wanted.append(("STOP: to be settled first", "a stop"))
+    if answer.get("look_again") and "caution" not in notes and not answered:
+        wanted.append(("To be looked at again first", "readings in doubt"))
+    if any(one.get("settle_first") for one in sets.values()) and not wanted:
+        wanted.append(("Measure again first", "readings too close to call"))
+    if len(sets) < 2 and not wanted:
+        wanted.append(("So far", "sets that are not measured"))
+    for words, what in wanted:
+        if words not in text or promises:
+            faults.append(f"{what}, and the report says: {text[:160]}")
+    crack = any(one.get("kind") == "crack" for one in said["sheet"].get("damage", []))
+    if crack and ("may be cracked" not in text or re.search("ground to|likely bill", text)):
+        faults.append("a cracked crank is worked on")
+    return 1 + len(wanted)
 
 
 def label(found, said, faults):
@@ -173,21 +207,65 @@ def label(found, said, faults):
 
 
 def certificate(found, said, faults):
-    count, sizes = 0, smallest(said)
+    """Sizes, out-of-round and taper, before and after; and everything that was not done."""
+    count, told = 0, journals(said)
     finished = {}
     for one in said["job"]["final_readings"]:
         row = one["row"]["row"]
-        zero = Decimal(str(one["zero"] or "0"))
-        finished.setdefault(row["journal"], []).append(Decimal(str(row["size"])) - zero)
-    for spot, (before, after) in found["rows"].items():
-        if before != "not measured":
-            count += near(before, sizes[spot], f"{spot} before", faults)
-        ends = after.split("–")
-        for shown, value in zip((ends[0], ends[-1]), (min(finished[spot]), max(finished[spot]))):
-            count += near(shown, value, f"{spot} after", faults)
+        spots = finished.setdefault(row["journal"], {})
+        spots[row["at"], str(row["plane"])] = Decimal(str(row["size"])) - Decimal(str(one["zero"] or "0"))
+    for spot, (before, after, _) in found["rows"].items():
+        was = told.get(spot)
+        if (before[0] == "not measured") != (was is None):
+            faults.append(f"{spot}: {before[0]} before")
+        elif was:
+            ends = before[0].split("–")
+            for shown, key in ((ends[0], "smallest"), (ends[-1], "largest"), (before[1], "out_of_round"), (before[2], "taper")):
+                if shown != "–":
+                    count += near(shown, was[key], f"{spot} {key} before", faults)
+        if spot not in finished:
+            if after[0] != "not measured":
+                faults.append(f"{spot}: {after[0]} after, and nobody measured it")
+            continue
+        sizes = finished[spot]
+        ends = after[0].split("–")
+        round_, taper = spread(sizes, 0), spread(sizes, 1)
+        low, high = min(sizes.values()), max(sizes.values())
+        for shown, value in ((ends[0], low), (ends[-1], high), (after[1], round_), (after[2], taper)):
+            if (shown == "–") != (value is None):
+                faults.append(f"{spot}: {shown} after, not {value}")
+            elif value is not None:
+                count += near(shown, value, f"{spot} after", faults)
     if set(finished) - set(found["rows"]):
         faults.append(f"{sorted(set(finished) - set(found['rows']))} are not on the certificate")
-    return count
+    return count + not_done(found["text"], said, faults)
+
+
+def spread(sizes, fixed):
+    """The largest difference of two sizes that share their station (0) or their direction (1)."""
+    keys = {key[fixed] for key in sizes}
+    groups = [[size for key, size in sizes.items() if key[fixed] == one] for one in keys]
+    return max((max(group) - min(group) for group in groups if len(group) > 1), default=None)
+
+
+def journals(said):
+    held = (said["answer"] or {}).get("journals") or []
+    held = held if isinstance(held, list) else [dict(one, journal=name) for name, one in held.items()]
+    return {one["journal"]: one for one in held}
+
+
+def not_done(text, said, faults):
+    words = " ".join(text.split())
+    passed = {one["item"] for one in said["job"]["eye_checks"] if one["passed"]}
+    wanted = {"straightness": "Straightness was not checked", "crack test": "No crack test was done"}
+    missing = [says for item, says in wanted.items() if (item in passed) == (says in words)]
+    faults += [f"passed or not, the certificate has it wrong: {says}" for says in missing]
+    for stay in said["job"]["treatments"]:
+        if f"batch {stay['batch']}" not in words:
+            faults.append(f"no batch {stay['batch']} on the certificate")
+    if said["job"]["final_readings"] and not re.search(r"Sizes after are good to ± 0\.\d+", words):
+        faults.append("no uncertainty on the certificate")
+    return 2 + len(said["job"]["treatments"])
 
 
 def record(found, said, faults):

@@ -34,7 +34,7 @@ SIZES = {"A4": (595.276, 841.89), "Letter": (612.0, 792.0)}
 # Mains and pins of cranks with 2 (the fewest that a specification has), 3, 9, 13, 14, 17 and 26 journals.
 CRANKS = [(1, 1), (2, 1), (5, 4), (7, 6), (8, 6), (9, 8), (13, 13)]
 # How much must have been looked at before a run counts.
-AT_LEAST = dict(papers=100, figures=700, rasters=20, faults=24)
+AT_LEAST = dict(papers=100, figures=700, rasters=20, faults=42)
 
 
 def run(*command, **more):
@@ -180,7 +180,7 @@ def shop_papers(tally, binary, folder):
                     served[paper] = answer
             told[job] = {
                 "job": shop.json(f"/api/jobs/{job}"), "plan": json.loads(plan) if code == 200 else None,
-                "served": served,
+                "served": served, "quotation": (shop.json(f"/api/jobs/{job}/fit").get("answer") or {}).get("quotation"),
             }  # fmt: skip
     finally:
         shop.stop()
@@ -251,6 +251,165 @@ def sheet_papers(tally, binary, folder):
                 tally.take(path.name, faults)
 
 
+def priced(folder, name, more):
+    """A sheet with prices and a score whose depth nobody knows, so that going again may come on top."""
+    sheet = folder / f"{name}.toml"
+    sheet.write_text(sheet_text(2, 1) + more)
+    return sheet
+
+
+PRICES = """
+[prices]
+washer = 9
+treatment = 80
+[[prices.item]]
+what = "strip, clean and crack test"
+price = 65
+[[prices.item]]
+what = "oilway plugs"
+count = 4
+price = {plug}
+[prices.main]
+pass = 95
+shells = 46
+scrap = 260
+life = 15
+[prices.pin]
+pass = 60
+shells = [40, 170]
+scrap = 260
+life = 15
+[[damage]]
+journal = "pin 1"
+kind = "scoring"
+depth = [0.0005, 0.0020, 0.0040]
+"""
+
+
+def quoted(binary, folder, name="quoted", plug="4"):
+    """A quotation, its report, and what both are held against."""
+    sheet = priced(folder, name, PRICES.replace("{plug}", plug))
+    _, out, _ = run(binary, "fit", sheet, "--json")
+    told = json.loads(out).get("quotation") if out.strip() else None
+    said = {"job": None, "plan": None, "answer": assessed(binary, sheet), "sheet": tomllib.loads(sheet.read_text())}
+    return sheet, dict(said, quotation=told)
+
+
+def quotation_papers(tally, binary, folder):
+    """Quotations that a shop without such jobs does not show: with averages, counts and fractions."""
+    for name, plug in (("quoted", "4"), ("quoted-pence", "2.25")):
+        sheet, said = quoted(binary, folder, name, plug)
+        for paper in ("quotation", "report"):
+            for size in SIZES:
+                path = folder / f"{name}-{paper}-{size}.pdf"
+                code, _, err = print_paper(binary, sheet, paper, size, path)
+                if code != 0:
+                    tally.take(path.name, [f"ended with {code}: {err}"])
+                    continue
+                look_through(tally, path, paper, size, 3, False)
+                found = parsed(paper, path)
+                faults, compared = report_faults(paper, found, said)
+                if paper == "quotation" and not found["quotation"]["again"]:
+                    faults.append("nothing comes on top, so that is not looked at")
+                tally.count("figures", compared)
+                tally.take(path.name, faults)
+
+
+def outcomes():
+    """Sheets whose report must not promise a crank, or must warn: the sheet, and words that stand on its report."""
+    plain, limit = sheet_text(2, 1), "[specification.main]\nrun_out = 0.0020\n"
+    turn = re.sub(r'(journal = "pin 1"\nat = "middle"\nplane = 90\nsize = )([\d.]+)', lambda one: one[1] + f"{float(one[2]) - 0.025:.4f}", plain)
+    worn = re.sub(r"(?<=\nsize = )(\d\.\d+)", lambda one: f"{float(one[1]) - 0.035:.4f}", plain)
+    close = re.sub(r"(?<=\nsize = )2\.1\d+", "2.1245", plain)
+    return {
+        "bent": (
+            plain.replace("[specification.main]\n", limit) + '[[run_out]]\njournal = "main 2"\ntotal = 0.0140\nhigh = 40\n',
+            ["your crank is bent", "runs out 0.0140 in", "Straightening can crack a shaft", "once that is settled"],
+        ),
+        "cracked": (plain + '[[damage]]\njournal = "pin 1"\nkind = "crack"\n', ["it may be cracked", "STOP"]),
+        "doubtful": (turn, ["Look again first", "until they are measured again", "Without them"]),
+        "half": (plain.split('[[reading]]\njournal = "pin 1"')[0], ["So far: the mains", "The pins are not measured yet."]),
+        "close": (close, ["Measure again first", "with a finer micrometer"]),
+        "built-up": (
+            worn.replace("[policy]\n", "[policy]\nbuild_up = true\n"),
+            ["only if metal is built up", "Building up changes the strength"],
+        ),
+        "scrap": (worn, ["cannot be used again", "Even the deepest size"]),
+    }
+
+
+def outcome_papers(tally, binary, folder):
+    for name, (text, words) in outcomes().items():
+        sheet = folder / f"{name}.toml"
+        sheet.write_text(text)
+        said = {"job": None, "plan": None, "answer": assessed(binary, sheet), "sheet": tomllib.loads(text)}
+        for size in SIZES:
+            path = folder / f"{name}-report-{size}.pdf"
+            code, _, err = print_paper(binary, sheet, "report", size, path)
+            if code != 0:
+                tally.take(path.name, [f"ended with {code}: {err}"])
+                continue
+            look_through(tally, path, "report", size, 3, False)
+            found = parsed("report", path)
+            faults, compared = report_faults("report", found, said)
+            told = " ".join(found["text"].split())
+            tally.take(path.name, faults + [f"“{one}” is not on it: {told[:300]}" for one in words if one not in told])
+            if name in ("cracked", "scrap") and "ground to" in told:
+                tally.take(path.name, ["work on a crank that is lost"])
+            tally.count("figures", compared)
+
+
+def seeded_prices(binary, folder):
+    """One wrong figure for each kind that a quotation carries, in what it is held against or on the paper as read."""
+    sheet, said = quoted(binary, folder)
+    paths = {paper: folder / f"quoted-{paper}-A4.pdf" for paper in ("quotation", "report")}
+    for paper, path in paths.items():
+        print_paper(binary, sheet, paper, "A4", path)
+    good = parsed("quotation", paths["quotation"])
+
+    def on_paper(harm):
+        wrong = copy.deepcopy(good)
+        harm(wrong["quotation"])
+        return report_faults("quotation", wrong, said)[0]
+
+    def line(place, value):
+        def harm(told):
+            told["lines"][1] = told["lines"][1][:place] + (value,) + told["lines"][1][place + 1 :]
+
+        return harm
+
+    yield "quotation: as it is", [] if report_faults("quotation", good, said)[0] else ["nothing wrong, as wanted"]
+    yield "quotation: count", on_paper(line(1, 5))
+    yield "quotation: each", on_paper(line(2, line_price(good) + 1))
+    yield "quotation: amount", on_paper(line(3, line_price(good) * 4 + 1))
+    yield "quotation: a line less", on_paper(lambda told: told["lines"].pop())
+    yield "quotation: total", on_paper(lambda told: told.update(total=told["total"] + 1))
+    yield "quotation: average", on_paper(lambda told: told.update(again=[told["again"][0] + 1]))
+    yield "quotation: likely", on_paper(lambda told: told.update(likely=told["likely"] - 1))
+    yield "quotation: a way", on_paper(lambda told: told.update(ways=[(told["ways"][0][0], "7")] + told["ways"][1:]))
+    for key in ("total", "likely"):
+        wrong = copy.deepcopy(said)
+        wrong["quotation"][key] += 1
+        yield f"quotation: {key} in the JSON", report_faults("quotation", good, wrong)[0]
+    wrong = copy.deepcopy(said)
+    wrong["sheet"]["prices"]["pin"]["shells"][0] += 1
+    yield "quotation: a price", report_faults("quotation", good, wrong)[0]
+    yield "report: the bill", report_faults("report", parsed("report", paths["report"]), wrong)[0]
+    stopped = copy.deepcopy(said)
+    stopped["answer"]["notes"].append({"kind": "caution", "journal": "main 1", "says": "bent"})
+    yield "report: a stop left out", report_faults("report", parsed("report", paths["report"]), stopped)[0]
+    doubtful = copy.deepcopy(said)
+    doubtful["answer"]["look_again"] = True
+    yield "report: doubt left out", report_faults("report", parsed("report", paths["report"]), doubtful)[0]
+    cracked = copy.deepcopy(said)
+    cracked["sheet"]["damage"] = [{"journal": "pin 1", "kind": "crack"}]
+    yield "report: a crack left out", report_faults("report", parsed("report", paths["report"]), cracked)[0]
+
+
+def line_price(found):
+    return found["quotation"]["lines"][1][2]
+
+
 def no_half_file(binary, folder):
     """A disk that is full leaves no half file, and what stood there before."""
     sheet, faults = folder / "n5-4.toml", []
@@ -297,6 +456,7 @@ def seeded(tally, binary, folder):
     said = {"job": None, "plan": None, "answer": assessed(binary, sheet), "sheet": tomllib.loads(sheet.read_text())}
     for name, wrong in words_seeds(said):
         found.append((name, report_faults("grinder", parsed("grinder", good), wrong)[0]))
+    found += list(seeded_prices(binary, folder))
     found.append(("a page too many", page_faults(good, "A4", [2])))
     found.append(("other paper", page_faults(good, "Letter", [1])))
     planted(tally, found)
@@ -319,7 +479,8 @@ def seeded_later(tally, folder, told):
         job, said = next((job, said) for job, said in told.items() if paper in said["served"] and harm_fits(paper, said))
         wrong = copy.deepcopy(said)
         harm(wrong)
-        found.append((f"figures: {paper}", report_faults(paper, parsed(paper, folder / f"{job}-{paper}-A4.pdf"), wrong)[0]))
+        name = f"figures: {paper}, {harm.__name__}"
+        found.append((name, report_faults(paper, parsed(paper, folder / f"{job}-{paper}-A4.pdf"), wrong)[0]))
     found.append(("a half file", no_half_file(half_writer(folder), folder)))
     planted(tally, found)
 
@@ -339,6 +500,8 @@ def main():
         seeded(tally, binary, folder)
         told = shop_papers(tally, binary, folder)
         sheet_papers(tally, binary, folder)
+        quotation_papers(tally, binary, folder)
+        outcome_papers(tally, binary, folder)
         tally.take("full disk", no_half_file(binary, folder))
         seeded_later(tally, folder, told)
     for what, least in AT_LEAST.items():

@@ -2,12 +2,13 @@
 
 use std::collections::HashMap;
 
-use crank::{JournalId, SetName};
+use crank::SetName;
 use gauge::conformity::Outcome;
 use regrind::Choice;
 use shop::{CheckRow, Entry, EntryId, EntryKind, Job};
 
 use crate::aims::{Aims, journal_of};
+use crate::finished::finished;
 use crate::march::Spot;
 use crate::wording::{PinWord, count};
 
@@ -297,6 +298,15 @@ pub(crate) fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinW
             State::Missing | State::Measured(Outcome::Within) => {}
         }
     }
+    for journal in aims.sheet.specification.journals() {
+        let form = finished(job, aims, spots, journal).map(|now| now.form(aims, journal)).unwrap_or_default();
+        for form in form.iter().filter(|form| form.outcome == Outcome::Outside) {
+            let (found, limit) = (aims.size(form.found_mm), aims.exact(form.limit_mm));
+            let says = format!("{}: {found} {}, over the {limit} of the book.", words.journal(journal), form.what);
+            let here = spots.iter().find(|check| check.spot.journal == journal);
+            add(says, here.map(|check| format!("?spot={}", check.spot)).unwrap_or_default(), true);
+        }
+    }
     for item in &EYE_ITEMS {
         let to = format!("#eye-{}", item.key());
         let name = crate::wording::capital(item.item);
@@ -369,14 +379,4 @@ pub(crate) fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotC
         says.push_str(&format!(" {who} also ground it."));
     }
     says
-}
-
-/// Smallest and largest size of a journal as the final check has it now; nothing where none of it is in.
-pub(crate) fn finished_mm(job: &Job, aims: &Aims, checked: &[SpotCheck], journal: JournalId) -> Option<(f64, f64)> {
-    let here: Vec<&SpotCheck> = checked.iter().filter(|check| check.spot.journal == journal && check.is_in()).collect();
-    let rows = job.final_readings.iter().filter(|row| here.iter().any(|check| check.entry == Some(row.entry)));
-    let sizes: Vec<f64> = rows.filter_map(|row| Some(aims.found(&row.row.row, row.zero.as_deref())?.size_mm)).collect();
-    let smallest = sizes.iter().copied().min_by(f64::total_cmp)?;
-    let largest = sizes.iter().copied().max_by(f64::total_cmp)?;
-    Some((smallest, largest))
 }

@@ -11,8 +11,9 @@ use shop::{Shop, Standing};
 use units::Unit;
 
 use crate::aims::Aims;
-use crate::checked::{finished_mm, spots};
+use crate::checked::spots;
 use crate::desk::Held;
+use crate::finished::finished;
 use crate::judged::Judged;
 use crate::ladder::{Found, Tally, plural};
 use crate::march::{Spot, Walk};
@@ -141,7 +142,7 @@ pub(crate) fn before_after(held: &Held, shop: &Shop, words: PinWord) -> Vec<Draw
             Change {
                 name: words.journal(journal),
                 before_mm: before.map(|found| (found.smallest_mm, found.largest_mm)),
-                after_mm: finished_mm(job, &aims, &checked, journal),
+                after_mm: finished(job, &aims, &checked, journal).map(|now| (now.low_mm, now.high_mm)),
             }
         };
         let journals: Vec<Change> = (1..=aims.sheet.specification.set(aim.set).count()).map(change).collect();

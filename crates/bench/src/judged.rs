@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use crank::SetName;
 use fit::Fit;
-use regrind::{Chance, SetVerdict, Shape, Verdict};
+use regrind::{Chance, Choice, SetVerdict, Shape, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::{Job, JobNumber};
 use tokio::sync::{Notify, Semaphore};
@@ -222,7 +222,7 @@ pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict
     for set in &mut verdict.sets {
         let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
         if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
-            set.choice = choice;
+            set.choice = on_the_ladder(choice, set);
         }
     }
     verdict
@@ -258,6 +258,15 @@ pub(crate) fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
         look_again: false,
     };
     fit::fit(&sheet.engine(), Some(&decided), &sheet.policy)
+}
+
+/// An undersize that was typed as the ladder itself has it: the two differ in the last bit where inches do not come out
+/// even, and everything that looks a step up must find it.
+fn on_the_ladder(choice: Choice, set: &SetVerdict) -> Choice {
+    const SAME_MM: f64 = 1e-6;
+    let Choice::Grind { undersize_mm } = choice else { return choice };
+    let step = set.steps.iter().find(|step| (step.undersize_mm - undersize_mm).abs() < SAME_MM);
+    step.map_or(choice, |step| Choice::Grind { undersize_mm: step.undersize_mm })
 }
 
 /// The sheet of a job as the reader of sheets has it.

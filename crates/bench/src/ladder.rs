@@ -35,6 +35,11 @@ impl Manner {
     pub(crate) fn sum(&self, amount: f64) -> String {
         format!("{}{amount:.0}", self.money)
     }
+
+    /// An amount of a quotation: with two decimals where one of its prices has a fraction, so that it adds up as printed.
+    pub(crate) fn price(&self, amount: f64, quote: &fit::Quote) -> String {
+        if quote.has_pence() { format!("{}{amount:.2}", self.money) } else { self.sum(amount) }
+    }
 }
 
 /// How pressing a sentence is.
@@ -133,9 +138,9 @@ pub(crate) struct Rung {
     pub(crate) chance: Option<Chanced>,
     /// Spare on the radius.
     pub(crate) spare: String,
-    /// The likely bill.
+    /// The likely bill of this set: what is charged.
     pub(crate) cost: String,
-    /// How the bill comes about.
+    /// How the bill comes about, and what the choice weighs besides.
     pub(crate) sum: String,
     /// The one reason.
     pub(crate) reason: String,
@@ -312,7 +317,7 @@ impl Found<'_> {
             chance: rung.chance.map(|chance| Chanced::of(chance.share())),
             spare: rung.spare,
             cost: rung.bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
-            sum: rung.bill.map_or(String::new(), |bill| self.sum(&bill)),
+            sum: rung.bill.zip(rung.weighed).map_or(String::new(), |(bill, weighed)| self.sum(&bill, &weighed)),
             reason: self.manner.words.put(&rung.reason),
             chosen: rung.chosen,
             rule_above: rung.rule_above,
@@ -324,15 +329,17 @@ impl Found<'_> {
         self.in_words().is_gone(set, step)
     }
 
-    /// The bill in its parts: `grind £140 + bearings £38 + 3 in 100 × £268 of going again`.
-    fn sum(&self, bill: &Bill) -> String {
+    /// The bill in its parts: `grind £140 + bearings £38 + 3 in 100 × £268 of going again`; and what the choice weighs
+    /// where sizes used up are worth something to the owner.
+    fn sum(&self, bill: &Bill, weighed: &Bill) -> String {
         let money = |amount| self.manner.sum(amount);
         let mut says = format!("grind {} + bearings {}", money(bill.grind), money(bill.bearings));
-        if bill.life > 0.0 {
-            says += &format!(" + life used up {}", money(bill.life));
-        }
         if bill.again_share > 0.0 {
             says += &format!(" + {} × {} of going again", in_hundred(bill.again_share), money(bill.again));
+        }
+        if weighed.total() > bill.total() {
+            let worth = money(weighed.total() - bill.total());
+            says += &format!(". The choice weighs {worth} more, what the sizes used up are worth to the owner");
         }
         says
     }

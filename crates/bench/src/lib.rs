@@ -17,6 +17,7 @@ mod desk;
 mod drawings;
 mod drawn;
 mod example;
+mod finished;
 mod form;
 mod guard;
 mod in_hand;

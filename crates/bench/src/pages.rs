@@ -1,6 +1,6 @@
 //! The pages, one room for each part of the work.
 
-mod batches;
+pub(crate) mod batches;
 pub(crate) mod book_in;
 mod drawings;
 mod final_check;

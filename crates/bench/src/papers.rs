@@ -15,6 +15,7 @@ pub(crate) mod stops;
 use std::sync::Arc;
 use std::time::Duration;
 
+use gauge::Instrument;
 use paper::documents::AboutJob;
 use paper::{Drawing, PaperSize};
 use regrind::Verdict;
@@ -33,6 +34,9 @@ use stops::Stops;
 
 /// As wide as a drawing may be on either size of paper.
 const ACROSS_MM: f64 = 184.0;
+
+/// As wide as one of two drawings beside each other may be.
+const HALF_MM: f64 = 89.0;
 
 /// What a paper waits for a verdict.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -301,6 +305,14 @@ fn is_priced(job: &Job) -> bool {
 /// A moment on paper: always with its day.
 fn moment(when: &str) -> String {
     crate::wording::full_clock(when)
+}
+
+/// Micrometers by their names; the shop's usual one has none of its own.
+fn micrometers(names: &[&str]) -> String {
+    let unnamed = "a micrometer that nobody named, taken to be as good as is usual in a shop";
+    let told: Vec<&str> =
+        names.iter().map(|name| if *name == Instrument::SHOP_DEFAULT { unnamed } else { *name }).collect();
+    told.join(" and ")
 }
 
 /// A paper of a job on the desk.

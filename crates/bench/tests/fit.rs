@@ -50,7 +50,7 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
     let verdict =
         regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("a verdict");
     let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
-    let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+    let quote = sheet.quote(&verdict, Some(&fit));
     // Through text and back, as the answer comes: the last digit of a long fraction may change on the way.
     let expected = sheet::fit_answer(&sheet, &fit, &quote).to_string();
     let expected: serde_json::Value = serde_json::from_str(&expected).expect("JSON");

@@ -345,3 +345,21 @@ async fn journals_left_alone_are_checked_against_what_they_are_held_to() {
     opened.get(page.to.split('#').next().unwrap_or_default()).await.says("1.4995, inside 1.4990–1.5000");
     opened.get(&format!("/jobs/{job}/grind")).await.says("No sheet for the grinder was issued yet.");
 }
+
+/// Sizes that are all inside do not make a journal round: 1.8546 and 1.8549 in differ by 0.0003, and the book allows 0.0001.
+#[tokio::test]
+async fn a_journal_that_is_out_of_round_is_not_signed() {
+    let opened = open("work-round").await;
+    let job = decided_by(&opened, &TARN.replace("out_of_round = 0.0005", "out_of_round = 0.0001")).await;
+    clean_up(&opened, job).await;
+    gone(&send(&opened, job, "grind/done", &[]).await);
+    check_all(&opened, job).await;
+    gone(&look(&opened, job, &EYES, "passed").await);
+    sign(&opened, job, &[]).await.lacks("out of round, over");
+    check(&opened, job, "pin-1.front.b", "1.8550").await;
+    check(&opened, job, "pin-1.front.a", "1.8547").await;
+    let page = sign(&opened, job, &[("left-treatment", "yes")]).await;
+    assert_eq!(page.status, 422);
+    page.says("Pin 1: 0.0003 out of round, over the 0.0001 of the book.");
+    assert!(state(&opened, job).await.signed_off.is_none());
+}

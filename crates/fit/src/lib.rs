@@ -40,7 +40,7 @@ pub use found::{Bore, Crush, Found, Half, Measured, Shell, Shells, Side, Thrust,
 pub use judge::fit;
 pub use matching::{Candidate, NoMatch, Pair, matched};
 pub use oil::{OilCase, oil_case};
-pub use quote::{Costs, Item, Quote, QuoteLine, Way, Ways, quote, ways};
+pub use quote::{Asked, Costs, Item, Quote, QuoteLine, Way, Ways, quote, ways};
 pub use shells::Placed;
 
 /// Running clearance that the trade expects for each unit of journal diameter: 0.001 in per inch.

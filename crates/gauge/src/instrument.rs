@@ -58,6 +58,9 @@ pub struct Instrument {
 }
 
 impl Instrument {
+    /// What stands for the name of a micrometer that nobody named.
+    pub const SHOP_DEFAULT: &'static str = "shop default";
+
     /// Its scale on its frame; where its range was not stated, on the usual frame for `about`. Nothing where no scale here
     /// has its graduation, or where it is no micrometer.
     pub fn frame(&self, about: Length) -> Option<Frame> {
@@ -81,7 +84,7 @@ impl Instrument {
             Unit::Millimetre => (0.002, 0.004, 0.001),
         };
         Instrument {
-            name: "shop default".to_owned(),
+            name: Instrument::SHOP_DEFAULT.to_owned(),
             kind: "outside micrometer".to_owned(),
             unit,
             range_mm: None,

@@ -16,7 +16,7 @@ pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 pub use label::{BoxLabel, LabelSet};
 pub use quotation::{Quotation, QuotationWays};
 pub use record::{InspectionRecord, RecordTable};
-pub use report::{CustomersReport, ReportSet};
+pub use report::{CustomersReport, ReportFirst, ReportSet};
 
 use crate::setting::{Flow, Foot, Table, one_line};
 

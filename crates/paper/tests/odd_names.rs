@@ -43,7 +43,7 @@ fn everywhere(words: &str) -> Vec<(&'static str, Result<Vec<u8>, paper::Unwritab
     let certificate = Certificate {
         about: about.clone(),
         signed_by: words.into(),
-        eyes: vec![(words.into(), words.into())],
+        eyes: vec![format!("{words}: {words}")],
         ..certificate(5, 4)
     };
     let form = MeasuringForm { about: about.clone(), micrometers: vec![words.into()], ..form(5, 4) };
@@ -226,7 +226,9 @@ proptest! {
         all.tables[0].rows = vec![vec![cell; heads + 1]; 3];
         prop_assert!(all.to_pdf(PaperSize::A4).is_ok());
         let mut told = report(5, 4);
-        told.drawings = vec![drawing];
+        told.axes = vec![drawing.clone(); 2];
+        told.narrow_axes = vec![drawing.clone(); 2];
+        told.crank = Some(drawing);
         prop_assert!(told.to_pdf(PaperSize::Letter).is_ok());
     }
 }

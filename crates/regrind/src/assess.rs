@@ -138,7 +138,7 @@ fn without(
         }
         let now = choice_words(set.set, set.choice, unit);
         let (could_change, changes_choice) = match other.sets.iter().find(|o| o.set == set.set) {
-            Some(o) if o.choice == set.choice => (format!("Without them it is still to {now}."), false),
+            Some(o) if o.choice == set.choice => (format!("Without them it is the same: {now}."), false),
             Some(o) => {
                 (format!("With them counted: {now}. Without them: {}.", choice_words(o.set, o.choice, unit)), true)
             }

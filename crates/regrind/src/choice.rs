@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::chance::SAME_LENGTH_MM;
 use crate::{Policy, SetPrices, SetVerdict};
 
 /// What to do with a set of journals.
@@ -130,7 +131,7 @@ impl Bill {
 /// Money is in the currency of the prices.
 pub fn bill(set: &SetVerdict, prices: &SetPrices, undersize_mm: f64) -> Option<Bill> {
     let permitted = || set.steps.iter().filter(|step| step.permitted);
-    let start = permitted().position(|step| step.undersize_mm == undersize_mm)?;
+    let start = permitted().position(|step| (step.undersize_mm - undersize_mm).abs() < SAME_LENGTH_MM)?;
     let steps_mm: Vec<f64> = permitted().map(|step| step.undersize_mm).collect();
     let chances: Vec<f64> = permitted().map(|step| step.chance.share()).collect();
     let ladder = Ladder { steps_mm: &steps_mm, chances: &chances, leave_alone: 0.0, polish_only: 0.0 };
@@ -236,5 +237,8 @@ mod tests {
         assert!((found.total() - 232.0).abs() < 1e-9);
         assert!((bill(&set, &prices, 0.508).unwrap().total() - 210.0).abs() < 1e-9);
         assert_eq!(bill(&set, &prices, 0.762), None);
+        // An undersize that somebody typed is not the ladder's own to the last bit.
+        let typed = 0.508 - 1e-13;
+        assert!((bill(&set, &prices, typed).unwrap().total() - 210.0).abs() < 1e-9);
     }
 }

@@ -42,6 +42,13 @@ pub struct SetPrices {
     pub scrap: f64,
 }
 
+impl SetPrices {
+    /// What somebody is charged: what a step used up is worth is weighed in the choice and paid by nobody.
+    pub fn charged(&self) -> SetPrices {
+        SetPrices { life: 0.0, ..self.clone() }
+    }
+}
+
 /// Prices, where they are known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prices {

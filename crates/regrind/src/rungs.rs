@@ -23,8 +23,10 @@ pub struct Rung {
     pub chance: Option<Chance>,
     /// What is to spare or wanting on the radius; empty where it is not asked.
     pub spare: String,
-    /// The likely bill, where prices are known.
+    /// The likely bill of the set, where prices are known: what is charged.
     pub bill: Option<Bill>,
+    /// The same with what sizes used up are worth to the owner, as the choice weighs it.
+    pub weighed: Option<Bill>,
     /// The one reason.
     pub reason: String,
     /// Whether it is what the verdict chose.
@@ -133,12 +135,14 @@ impl LadderWords<'_> {
             mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
             mm => format!("{} {unit} short on the radius", self.figure(-mm)),
         };
+        let prices = self.prices(set.set).filter(|_| !cannot);
         let name = if step.undersize_mm == 0.0 { "Standard".to_owned() } else { self.step(step.undersize_mm) };
         Rung {
             is_size: true,
             range: format!("{} to {} {unit}", self.figure(finished.low_mm), self.figure(finished.high_mm)),
             spare,
-            bill: self.prices(set.set).filter(|_| !cannot).and_then(|prices| bill(set, prices, step.undersize_mm)),
+            bill: prices.and_then(|prices| bill(set, &prices.charged(), step.undersize_mm)),
+            weighed: prices.and_then(|prices| bill(set, prices, step.undersize_mm)),
             chosen: set.choice == Choice::Grind { undersize_mm: step.undersize_mm },
             ..plain(&name, Some(step.chance).filter(|_| !cannot), self.reason(set, step))
         }
@@ -153,6 +157,9 @@ impl LadderWords<'_> {
         }
         if !step.permitted {
             return "Smaller than the book permits.".to_owned();
+        }
+        if self.cracked() {
+            return "A crack is reported: nothing is ground, whatever the sizes say.".to_owned();
         }
         let short = || format!("Short of the {} that the shop asks for.", in_hundred(confidence));
         match set.choice.undersize_mm() {
@@ -173,7 +180,10 @@ impl LadderWords<'_> {
             Some(chosen) if chosen > step.undersize_mm => "Not enough for both sets on one axis.".to_owned(),
             Some(_) => "Surer still, and a size less left for the next time.".to_owned(),
             None if share < confidence => short(),
-            None => "Would clean up, but nothing needs to come off.".to_owned(),
+            None if matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly) => {
+                "Would clean up, but nothing needs to come off.".to_owned()
+            }
+            None => "Would clean up by itself, but not with the other set on one axis.".to_owned(),
         }
     }
 }
@@ -186,6 +196,7 @@ fn plain(name: &str, chance: Option<Chance>, reason: String) -> Rung {
         chance,
         spare: String::new(),
         bill: None,
+        weighed: None,
         reason,
         chosen: false,
         rule_above: false,

@@ -213,6 +213,7 @@ struct Way {
     life: f64,
     going_again: f64,
     expected_cost: f64,
+    charged: f64,
     steps_used: usize,
     steps_left: usize,
 }
@@ -413,6 +414,7 @@ fn quotation(quote: &Quote, unit: Unit) -> Quotation {
                         life: way.bill.life,
                         going_again: way.bill.again_share * way.bill.again,
                         expected_cost: way.bill.total(),
+                        charged: way.charged,
                         steps_used: way.steps_used,
                         steps_left: way.steps_left,
                     })

@@ -102,6 +102,18 @@ impl Sheet {
         }
     }
 
+    /// What the work that a verdict chose is charged, with thrust washers where the bearings need them.
+    pub fn quote(&self, verdict: &regrind::Verdict, fit: Option<&fit::Fit>) -> fit::Quote {
+        fit::quote(fit::Asked {
+            verdict,
+            fit,
+            policy: &self.policy,
+            costs: &self.costs,
+            treatment: &self.specification.treatment,
+            unit: self.unit,
+        })
+    }
+
     /// The micrometers to say the sizes of a set on: those it was measured with, in the order in which they were used;
     /// where it was not measured, all that the sheet lists. The shop's usual micrometer has no name and no zero; a set
     /// measured with it alone has none here, and its sizes are said on the usual scale.

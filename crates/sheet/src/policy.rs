@@ -88,7 +88,9 @@ fn prices(
     problems: &mut Problems,
 ) -> Option<Prices> {
     let mut table = field.table(problems)?;
-    for (key, value) in [("washer", &mut costs.washer), ("polish", &mut costs.polish)] {
+    for (key, value) in
+        [("washer", &mut costs.washer), ("polish", &mut costs.polish), ("treatment", &mut costs.treatment)]
+    {
         *value = table.take(key).and_then(|f| price(&f, problems));
     }
     if let Some(field) = table.take("item") {

@@ -39,7 +39,7 @@ fn answer(text: &str) -> serde_json::Value {
     let sheet = sheet::read_sheet("a sheet", text, &Shipped).unwrap_or_else(|problems| panic!("{problems:?}\n{text}"));
     let verdict = regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).unwrap();
     let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
-    let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+    let quote = sheet.quote(&verdict, Some(&fit));
     serde_json::json!([sheet::answer(&sheet, &verdict), sheet::fit_answer(&sheet, &fit, &quote)])
 }
 

@@ -377,7 +377,7 @@ fn fit_file(path: &Path, face: Face) -> u8 {
     match judged(&sheet) {
         Ok(verdict) => {
             let fit = fit::fit(&sheet.engine(), Some(&verdict), &sheet.policy);
-            let quote = fit::quote(&verdict, Some(&fit), &sheet.policy, &sheet.costs, sheet.unit);
+            let quote = sheet.quote(&verdict, Some(&fit));
             if face == Face::Json {
                 let answer = sheet::fit_answer(&sheet, &fit, &quote);
                 say(&format!("{answer:#}\n"))

@@ -358,7 +358,7 @@ pub(crate) async fn fit_of(
         match (&judged.answer, &judged.fit) {
             (Ok((sheet, verdict)), Some(fit)) => {
                 let decided = as_decided(&held.job, sheet, verdict);
-                let quote = fit::quote(&decided, Some(fit), &sheet.policy, &sheet.costs, sheet.unit);
+                let quote = sheet.quote(&decided, Some(fit));
                 told.answer = Some(sheet::fit_answer(sheet, fit, &quote));
             }
             (Err(problems), _) => told.problems = from_problems(problems).told.fields,

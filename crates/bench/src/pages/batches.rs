@@ -567,8 +567,29 @@ fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
             fault: None,
         });
     }
+    let (says, surprise) = growth_words(aims, stay.back, &pairs, doubt_mm);
+    Stay { batch: stay.batch.clone(), to: address(&stay.batch), back: stay.back, rows, says, surprise }
+}
+
+/// The growth found in a stay, from sizes before and after it, for a paper.
+pub(crate) fn growth_of(aims: &Aims, stay: &Treatment) -> Vec<String> {
+    let size = |rows: &[Row], journal| of_journal(rows, journal).and_then(|row| size_mm(aims, row));
+    let mut doubt_mm = 0.0_f64;
+    let pairs = aims.sheet.specification.journals().filter_map(|journal| {
+        let ((before_mm, doubt), (after_mm, _)) = size(&stay.before, journal).zip(size(&stay.after, journal))?;
+        doubt_mm = doubt_mm.max(doubt);
+        Some((before_mm, after_mm))
+    });
+    let pairs: Vec<(f64, f64)> = pairs.collect();
+    growth_words(aims, stay.back, &pairs, doubt_mm).0
+}
+
+/// The growth in sentences, and whether it is more or less than the plan made room for.
+fn growth_words(aims: &Aims, back: bool, pairs: &[(f64, f64)], doubt_mm: f64) -> (Vec<String>, bool) {
+    let unit = aims.unit();
+    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
     let book = &aims.sheet.specification.treatment;
-    let found = growth_found(&pairs);
+    let found = growth_found(pairs);
     let mut says = Vec::new();
     let mut surprise = false;
     if let Some(found) = found {
@@ -595,10 +616,10 @@ fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
                 format!("{assumed}: this is inside it.")
             });
         }
-    } else if stay.back {
+    } else if back {
         says.push("No journal was measured both before and after, so the growth is not known.".to_owned());
     }
-    Stay { batch: stay.batch.clone(), to: address(&stay.batch), back: stay.back, rows, says, surprise }
+    (says, surprise)
 }
 
 /// The rows of a form, one for each journal, with what stood in it before.

@@ -14,7 +14,7 @@ use crate::bar::Bar;
 use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, must_answer, verdict_words};
 use crate::desk::{Desk, Held};
 use crate::drawings::Figure;
-use crate::judged::{Judgement, PATIENCE, read};
+use crate::judged::{Judgement, PATIENCE, as_decided, read};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::plan_sheet::{PlanSheet, choice_of, choice_text};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
@@ -75,6 +75,7 @@ struct VerdictPage {
     remarks: Vec<Remark>,
     sets: Vec<SetPart>,
     priced: bool,
+    bill: Option<Bill>,
     issue: Option<(Issue, String)>,
     measured: String,
     unit_name: &'static str,
@@ -85,6 +86,26 @@ struct VerdictPage {
     shown_working: Working,
     reasons: [(&'static str, &'static str); 3],
     to_grind: bool,
+}
+
+/// What the work comes to, as the quotation has it.
+struct Bill {
+    total: String,
+    /// With what going again adds on average; empty where nothing may.
+    likely: String,
+    not_priced: String,
+}
+
+impl Bill {
+    fn of(found: &Found<'_>, fit: Option<&fit::Fit>) -> Bill {
+        let quote = found.sheet.quote(&as_decided(found.job, found.sheet, found.verdict), fit);
+        let price = |amount| found.manner.price(amount, &quote);
+        Bill {
+            total: price(quote.total()),
+            likely: if quote.again.is_empty() { String::new() } else { price(quote.likely()) },
+            not_priced: found.manner.words.put(&quote.not_priced.join("; ")),
+        }
+    }
 }
 
 /// A form that came back.
@@ -128,6 +149,7 @@ fn page(
         remarks: Vec::new(),
         sets: Vec::new(),
         priced: false,
+        bill: None,
         issue: None,
         measured: String::new(),
         unit_name: "",
@@ -202,6 +224,8 @@ fn page(
     }));
     let policy = &found.sheet.policy;
     page.priced = policy.prices.is_some();
+    let fit = latest.and_then(|(judged, _)| judged.fit.as_ref());
+    page.bill = page.priced.then(|| Bill::of(&found, fit));
     page.measured = working::measured(&found, words);
     page.unit_name = found.sheet.unit.plural();
     page.journals = working::journals(&found);

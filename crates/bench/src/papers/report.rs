@@ -1,56 +1,91 @@
 //! What stands on the customer's report.
 
+mod outcome;
+mod work;
+
 use crank::SetName;
 use paper::documents::{CustomersReport, ReportSet};
 use regrind::words::{in_hundred, likelihood};
-use regrind::{Choice, SetVerdict};
+use regrind::{Choice, SetVerdict, Verdict};
 
-use super::{NotPrinted, Papers};
+use super::stops::{Matter, Stop, Stops};
+use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
 use crate::checked::{Eye, eye};
-use crate::ladder::Found;
+use crate::drawings;
+use crate::ladder::{Found, plural};
 use crate::pages::grind::choice_words;
-use crate::plan_sheet::choice_of;
 use crate::wording::{capital, count};
+
+/// What a report is made from.
+struct Told<'a> {
+    found: Found<'a>,
+    /// The verdict with each set as it was decided.
+    decided: Verdict,
+    stops: Stops,
+}
+
+impl Told<'_> {
+    /// What nobody answered for yet.
+    fn open(&self) -> impl Iterator<Item = &Stop> {
+        self.stops.all.iter().filter(|stop| stop.answered.is_none())
+    }
+
+    fn is_open(&self, matter: Matter) -> bool {
+        self.open().any(|stop| stop.matter == matter)
+    }
+
+    /// Whether readings of a set are in doubt, so that what it would be ground to is not known.
+    fn is_doubtful(&self, set: SetName) -> bool {
+        self.open().any(|stop| stop.matter == Matter::Doubtful && stop.set == Some(set))
+    }
+
+    fn is_given_up(&self) -> bool {
+        self.decided.sets.iter().any(|set| set.choice == Choice::Scrap)
+    }
+
+    /// A crank that is given up on readings that are in doubt is not given up yet.
+    fn is_lost(&self) -> bool {
+        self.is_open(Matter::Crack) || (self.is_given_up() && !self.is_open(Matter::Doubtful))
+    }
+}
 
 impl Papers<'_> {
     pub(super) fn report(&self) -> Result<CustomersReport, NotPrinted> {
         let manner = self.manner();
         let found = self.found(&manner)?;
-        let chosen: Vec<(&SetVerdict, Choice)> =
-            found.verdict.sets.iter().map(|set| (set, self.chosen(&found, set))).collect();
-        let cracked = found.sheet.findings.damages.iter().any(crank::Damage::is_crack);
+        let (decided, quote) = self.quoted()?;
+        let stops = Stops::of(self.job(), found.sheet, self.fit(), self.words);
+        let told = Told { found, decided, stops };
+        let axes = |sets: &[SetName], across_mm: f64| -> Vec<paper::Drawing> {
+            let axes = sets.iter().filter_map(|set| drawings::size_axis(&told.found, *set));
+            axes.map(|axis| axis.draw(across_mm).drawing).collect()
+        };
         Ok(CustomersReport {
             about: self.about(),
-            outcome: outcome(&chosen, cracked).to_owned(),
-            why: self.why(&found, &chosen, cracked),
-            work: self.work(&found, &chosen),
-            sets: SetName::BOTH.into_iter().map(|set| self.report_set(&found, set)).collect(),
-            drawings: self.size_axes(&found).into_iter().chain(self.crank_drawing()).collect(),
-            not_checked: self.not_checked(&found),
-            method: self.method(&found),
+            outcome: self.outcome(&told),
+            first: self.first(&told),
+            why: self.why(&told),
+            work_head: work::head(&told).to_owned(),
+            work: self.work(&told, &quote),
+            sets: SetName::BOTH.into_iter().map(|set| self.report_set(&told, set)).collect(),
+            axes: axes(&by_weight(&told.decided), ACROSS_MM),
+            narrow_axes: axes(&SetName::BOTH, HALF_MM),
+            crank: self.crank_drawing(),
+            not_checked: self.not_checked(&told.found),
+            method: self.method(&told.found),
             meanings: self.meanings(),
             by: self.measured_by(),
             date: self.date(),
         })
     }
 
-    /// What was decided; where nothing was, what the rule says.
-    fn chosen(&self, found: &Found<'_>, set: &SetVerdict) -> Choice {
-        let decided = self.job().decisions.iter().find(|decided| decided.set == set.set.word());
-        decided.and_then(|decided| choice_of(&decided.choice, found.sheet.unit)).unwrap_or(set.choice)
-    }
-
-    fn why(&self, found: &Found<'_>, chosen: &[(&SetVerdict, Choice)], cracked: bool) -> Vec<String> {
+    /// What was measured and what it means, set by set.
+    fn why(&self, told: &Told<'_>) -> Vec<String> {
+        let found = &told.found;
+        let unit = found.sheet.unit;
         let mut says = Vec::new();
-        if cracked {
-            says.push(
-                "A crack, or what may be one, was seen. A cracked crank can break in use. Have it tested by somebody \
-                 qualified before anything else is done to it."
-                    .to_owned(),
-            );
-        }
-        for (set, choice) in chosen {
-            let name = self.words.set(set.set).to_lowercase();
+        for set in &told.decided.sets {
+            let name = plural(self.words, set.set);
             let journals = found.verdict.journals.iter().filter(|journal| journal.condition.journal.set == set.set);
             let Some(worst) = journals.min_by(|a, b| a.condition.smallest_mm.total_cmp(&b.condition.smallest_mm))
             else {
@@ -58,104 +93,42 @@ impl Papers<'_> {
             };
             let (smallest, low) =
                 (found.figure(worst.condition.smallest_mm), found.figure(worst.condition.limits.low_mm));
-            let unit = found.sheet.unit;
-            let measured = format!(
+            let mut line = format!(
                 "The {name} measure {smallest} {unit} at the least ({}); the maker allows no less than {low}.",
                 self.words.journal(worst.condition.journal)
             );
-            let chance = match choice {
-                Choice::Grind { undersize_mm } => {
-                    set.steps.iter().find(|step| (step.undersize_mm - undersize_mm).abs() < 1e-9).map(|step| {
-                        let share = step.chance.share();
-                        format!(
-                            " Ground to {} it is {} that they come out clean: {}.",
-                            choice_words(Some(*choice), unit),
-                            likelihood(share),
-                            in_hundred(share)
-                        )
-                    })
-                }
-                _ => None,
-            };
-            says.push(measured + &chance.unwrap_or_default());
-        }
-        if let Some(note) = found.verdict.notes.iter().find(|note| note.presses()) {
-            says.push(format!("{} Until that is settled this report may change.", self.words.put(&note.says)));
-        }
-        says
-    }
-
-    fn work(&self, found: &Found<'_>, chosen: &[(&SetVerdict, Choice)]) -> Vec<String> {
-        let mut says = Vec::new();
-        let mut ground = false;
-        let mut bill = 0.0;
-        let mut priced = true;
-        for (set, choice) in chosen {
-            let name = self.words.set(set.set);
-            let decided = self.job().decisions.iter().find(|decided| decided.set == set.set.word());
-            let mut line = match choice {
-                Choice::LeaveAlone => format!("{name}: nothing; they stay as they are."),
-                Choice::PolishOnly => format!("{name}: a polish."),
-                Choice::BuildUp => format!("{name}: metal is built up first, then ground."),
-                Choice::Scrap => format!("{name}: nothing more can be done."),
-                Choice::Grind { undersize_mm } => {
-                    ground = true;
-                    let prices = found.sheet.policy.prices.as_ref();
-                    let prices = prices.map(|all| if set.set == SetName::Main { &all.main } else { &all.pin });
-                    match prices.and_then(|prices| regrind::bill(set, prices, *undersize_mm)) {
-                        Some(sum) => bill += sum.total(),
-                        None => priced = false,
-                    }
-                    format!(
-                        "{name}: ground to {}, with bearings to suit.",
-                        choice_words(Some(*choice), found.sheet.unit)
-                    )
-                }
-            };
-            if let Some((decided, why)) = decided.and_then(|decided| Some((decided, decided.overruled.as_ref()?))) {
-                line.push_str(&format!(
-                    " Chosen by {}: {why}. The readings alone point to: {}.",
-                    decided.who,
-                    found.choice(set.choice)
-                ));
+            if told.is_doubtful(set.set) {
+                line.push_str(" That rests on readings in doubt.");
+            } else if !told.is_lost() && told.open().all(|stop| stop.matter == Matter::Bearings) && !set.settle_first {
+                line.push_str(&chance(set, found));
+            } else if set.choice == Choice::Scrap && !told.is_open(Matter::Crack) {
+                line.push_str(&deepest(set, found));
+            }
+            // What doubtful readings could change stands in the box.
+            let asks = !told.is_lost() && !told.is_doubtful(set.set);
+            if let Some(next) = set.next.as_ref().filter(|next| next.changes_choice && asks) {
+                let says = format!(" What could change this: {} {}", next.measure, next.could_change);
+                line.push_str(&self.words.put(&says));
             }
             says.push(line);
         }
-        let treatment = &found.sheet.specification.treatment;
-        if ground && treatment.after_grinding {
-            says.push(format!("After grinding it is hardened again ({}) and polished.", treatment.kind));
-        }
-        if ground {
-            says.push(match priced {
-                true => format!(
-                    "The likely bill is {}, bearings and the chance of a second grind counted in.",
-                    found.manner.sum(bill)
-                ),
-                false => "The price is agreed before work begins.".to_owned(),
-            });
-        }
         says
     }
 
-    fn report_set(&self, found: &Found<'_>, set: SetName) -> ReportSet {
+    fn report_set(&self, told: &Told<'_>, set: SetName) -> ReportSet {
+        let found = &told.found;
         let of_set = found.verdict.journals.iter().filter(|journal| journal.condition.journal.set == set);
         let rows = of_set.map(|journal| {
             let c = &journal.condition;
-            let name = c.journal.to_string();
-            let damage: Vec<&str> = found
-                .sheet
-                .findings
-                .damages
-                .iter()
-                .filter(|damage| damage.journal == c.journal)
-                .map(|damage| damage.kind.as_str())
-                .collect();
-            let state = match (damage.is_empty(), journal.state.words()) {
-                (true, "outside") => "worn".to_owned(),
-                (true, words) => words.to_owned(),
-                (false, _) => damage.join(", "),
+            let damages = found.sheet.findings.damages.iter().filter(|damage| damage.journal == c.journal);
+            let damage: Vec<&str> = damages.map(|damage| damage.kind.as_str()).collect();
+            let doubtful = told.open().any(|stop| stop.matter == Matter::Doubtful && stop.journal == Some(c.journal));
+            let state = match (doubtful, damage.is_empty(), journal.state.words()) {
+                (true, ..) => "look again".to_owned(),
+                (_, true, "outside") => "worn".to_owned(),
+                (_, true, words) => words.to_owned(),
+                (_, false, _) => damage.join(", "),
             };
-            debug_assert!(name.starts_with(set.word()));
             [
                 self.words.journal(c.journal),
                 found.figure(c.smallest_mm),
@@ -167,7 +140,7 @@ impl Papers<'_> {
     }
 
     fn not_checked(&self, found: &Found<'_>) -> Vec<String> {
-        let mut says = Vec::new();
+        let mut says = self.not_measured(found);
         if eye(self.job(), "crack test") != Eye::Passed {
             says.push("We did not test for cracks.".to_owned());
         }
@@ -175,15 +148,21 @@ impl Papers<'_> {
             says.push("We did not check that it is straight.".to_owned());
         }
         says.push("We did not measure hardness, balance or the inside of the oilways.".to_owned());
-        for set in &found.verdict.sets {
-            if let Some(missing) = &set.missing {
-                let names: Vec<String> = missing.journals.iter().map(|id| self.words.journal(*id)).collect();
-                says.push(format!("Not measured: {}.", names.join(", ")));
-            }
-        }
+        says
+    }
+
+    /// Sets and journals that nobody measured.
+    fn not_measured(&self, found: &Found<'_>) -> Vec<String> {
+        let mut says = Vec::new();
         for set in SetName::BOTH {
-            if !found.verdict.sets.iter().any(|known| known.set == set) {
-                says.push(format!("The {} were not measured.", self.words.set(set).to_lowercase()));
+            match found.verdict.sets.iter().find(|known| known.set == set) {
+                None => says.push(format!("The {} were not measured.", plural(self.words, set))),
+                Some(known) => {
+                    if let Some(missing) = &known.missing {
+                        let names: Vec<String> = missing.journals.iter().map(|id| self.words.journal(*id)).collect();
+                        says.push(format!("Not measured: {}.", names.join(", ")));
+                    }
+                }
             }
         }
         says
@@ -199,12 +178,16 @@ impl Papers<'_> {
                 names.push(&instrument.name);
             }
         }
-        vec![
-            format!("We took {} with {}.", count(readings, "reading"), names.join(" and ")),
+        let mut says = Vec::new();
+        if readings > 0 {
+            says.push(format!("We took {} with {}.", count(readings, "reading"), micrometers(&names)));
+        }
+        says.push(
             "A chance like 97 in 100 means: of 100 cranks with these readings, about 97 would come out clean. It counts how \
              far each reading can be trusted and nothing else."
                 .to_owned(),
-        ]
+        );
+        says
     }
 
     fn meanings(&self) -> Vec<String> {
@@ -216,23 +199,50 @@ impl Papers<'_> {
     }
 }
 
-/// The outcome in one sentence.
-fn outcome(chosen: &[(&SetVerdict, Choice)], cracked: bool) -> &'static str {
-    let any = |wanted: fn(&Choice) -> bool| chosen.iter().any(|(_, choice)| wanted(choice));
-    if cracked {
-        return "Do not use this crank: it may be cracked.";
-    }
-    if any(|choice| matches!(choice, Choice::Scrap)) {
-        return "Your crank cannot be used again.";
-    }
-    if any(|choice| matches!(choice, Choice::BuildUp)) {
-        return "Your crank can be used again only if metal is built up on it first.";
-    }
-    if any(|choice| matches!(choice, Choice::Grind { .. })) {
-        return "Your crank can be used again once it is ground.";
-    }
-    if any(|choice| matches!(choice, Choice::PolishOnly)) {
-        return "Your crank can be used again after a polish.";
-    }
-    "Your crank can be used as it is: what we measured keeps the maker’s limits."
+/// How likely the chosen size cleans up.
+fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
+    let Some(undersize_mm) = set.choice.undersize_mm() else { return String::new() };
+    let step = set.steps.iter().find(|step| (step.undersize_mm - undersize_mm).abs() < 1e-6);
+    step.map_or(String::new(), |step| {
+        let share = step.chance.share();
+        format!(
+            " Ground to {} it is {} that they come out clean: {}.",
+            choice_words(Some(set.choice), found.sheet.unit),
+            likelihood(share),
+            in_hundred(share)
+        )
+    })
+}
+
+/// Why no size does.
+fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
+    let deepest = set.steps.iter().rev().find(|step| step.permitted);
+    deepest.map_or(String::new(), |step| {
+        format!(
+            " Even the deepest size, {}, would come out clean in {} only.",
+            choice_words(Some(Choice::Grind { undersize_mm: step.undersize_mm }), found.sheet.unit),
+            in_hundred(step.chance.share())
+        )
+    })
+}
+
+/// The sets, the one that decides the crank's fate first: what is to be done to it weighs most, then how deep, then how
+/// unsure.
+fn by_weight(decided: &Verdict) -> Vec<SetName> {
+    let weight = |set: &SetVerdict| match set.choice {
+        Choice::Scrap => (4, 0.0, 0.0),
+        Choice::BuildUp => (3, 0.0, 0.0),
+        Choice::Grind { undersize_mm } => {
+            let step = set.steps.iter().find(|step| (step.undersize_mm - undersize_mm).abs() < 1e-6);
+            (2, undersize_mm, -step.map_or(0.0, |step| step.chance.share()))
+        }
+        Choice::PolishOnly => (1, 0.0, 0.0),
+        Choice::LeaveAlone => (0, 0.0, 0.0),
+    };
+    let mut sets: Vec<&SetVerdict> = decided.sets.iter().collect();
+    sets.sort_by(|a, b| {
+        let (a, b) = (weight(a), weight(b));
+        b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)).then(b.2.total_cmp(&a.2))
+    });
+    sets.into_iter().map(|set| set.set).collect()
 }

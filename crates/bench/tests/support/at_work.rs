@@ -10,8 +10,13 @@ pub(crate) const WORN: &str = include_str!("../../../tenunder/library/tarn-four-
 /// A worn Tarn four that is decided, with sheet K7Q at the grinder: the mains go to 0.010, the pins to 0.020. Its mic 2-3
 /// reads 0.0001 low, its mic 1-2 as much high.
 pub(crate) async fn decided(opened: &Opened) -> i64 {
+    decided_by(opened, TARN).await
+}
+
+/// The same by another book.
+pub(crate) async fn decided_by(opened: &Opened, book: &str) -> i64 {
     let sheet = Value::from_text(WORN).expect("a sheet");
-    let specification = Value::from_text(TARN).expect("a specification");
+    let specification = Value::from_text(book).expect("a specification");
     let fresh = || fresh_id().expect("random numbers");
     let drafts = brought_in(sheet, Some(specification), "Pat", "2026-11-25T09:00:00Z", fresh).expect("a job");
     let job = opened.store.book_in(&drafts).await.expect("a job").job;

@@ -1,6 +1,6 @@
 //! The certificate of a finished crank: before and after, what was looked at, and who answers for it.
 
-use super::{AboutJob, field, foot, side_by_side};
+use super::{AboutJob, field, foot};
 use crate::setting::{Cell, Column, Flow, Row, Table, Width};
 use crate::{Drawing, PaperSize, Pen, Unwritable};
 
@@ -27,9 +27,13 @@ pub struct Certificate {
     pub sets: Vec<CertificateSet>,
     /// Drawings: before and after. Those that do not fit on the first page are left out.
     pub drawings: Vec<Drawing>,
+    /// How far the figures can be trusted.
+    pub trust: Vec<String>,
+    /// Treatments after grinding, with batch and growth.
+    pub treatments: Vec<String>,
     /// What was looked at, and what of it.
-    pub eyes: Vec<(String, String)>,
-    /// What was left out on purpose.
+    pub eyes: Vec<String>,
+    /// What was not done.
     pub left_out: Vec<String>,
     /// Cautions for whoever fits the crank.
     pub cautions: Vec<String>,
@@ -44,6 +48,8 @@ pub struct CertificateSet {
     pub name: String,
     /// The limits that hold.
     pub limits: String,
+    /// The limits of form that hold.
+    pub form: String,
     /// Its journals.
     pub rows: Vec<CertificateRow>,
 }
@@ -53,11 +59,11 @@ pub struct CertificateSet {
 pub struct CertificateRow {
     /// `Main 3`.
     pub journal: String,
-    /// Smallest size as found.
-    pub before: String,
-    /// Sizes as finished, smallest to largest; empty where not measured.
-    pub after: String,
-    /// `inside`, `outside`, `cannot tell`, `not measured`.
+    /// As found: smallest to largest size, out of round, taper.
+    pub before: [String; 3],
+    /// The same as finished.
+    pub after: [String; 3],
+    /// `inside`, `outside`, `cannot tell`, `not measured`; with what is to be said of the form.
     pub state: String,
 }
 
@@ -108,21 +114,25 @@ impl Certificate {
             flow.list(&self.open, 11.0);
         }
         flow.space(2.0);
-        let tables: Vec<(String, Table)> = self
-            .sets
-            .iter()
-            .filter(|set| !set.rows.is_empty())
-            .map(|set| (format!("{}: {}", set.name, set.limits), table(set)))
-            .collect();
-        side_by_side(&mut flow, &tables, 11.0);
+        for set in self.sets.iter().filter(|set| !set.rows.is_empty()) {
+            flow.heading(2, &format!("{}: {}; {}", set.name, set.limits, set.form), 11.0);
+            flow.table(&table(set));
+            flow.space(2.0);
+        }
+        flow.paragraph(&self.trust.join(" "), 9.5);
+        flow.space(1.0);
+        if !self.treatments.is_empty() {
+            flow.heading(2, "Treatment", 12.0);
+            flow.list(&self.treatments, 9.5);
+            flow.space(1.0);
+        }
         for drawing in self.drawings.iter().take(drawings) {
             flow.figure(drawing);
             flow.space(2.0);
         }
         if !self.eyes.is_empty() {
             flow.heading(2, "Looked at", 12.0);
-            let says: Vec<String> = self.eyes.iter().map(|(item, says)| format!("{item}: {says}")).collect();
-            flow.list(&says, 9.5);
+            flow.list(&self.eyes, 9.5);
         }
         if !self.left_out.is_empty() {
             flow.space(1.0);
@@ -138,19 +148,27 @@ impl Certificate {
 }
 
 fn table(set: &CertificateSet) -> Table {
-    let rows = set.rows.iter().map(|row| Row {
-        cells: vec![Cell::bold(&row.journal), Cell::from(&row.before), Cell::from(&row.after), Cell::from(&row.state)],
+    let rows = set.rows.iter().map(|row| {
+        let figures = row.before.iter().chain(&row.after).map(Cell::from);
+        Row {
+            cells: std::iter::once(Cell::bold(&row.journal)).chain(figures).chain([Cell::from(&row.state)]).collect(),
+        }
     });
+    let figures = |head: &str| Column::figures(head, Width::Fit);
     Table {
         columns: vec![
             Column::words("Journal", Width::Share(1.0)),
-            Column::figures("Before, smallest", Width::Fit),
-            Column::figures("After", Width::Fit),
-            Column::words("State", Width::Share(1.0)),
+            figures("Before"),
+            figures("Out of round"),
+            figures("Taper"),
+            figures("After"),
+            figures("Out of round"),
+            figures("Taper"),
+            Column::words("State", Width::Share(1.2)),
         ],
         rows: rows.collect(),
-        pt: 9.5,
-        head_pt: 9.0,
+        pt: 9.0,
+        head_pt: 8.5,
         least_mm: 0.0,
         ruled: false,
     }

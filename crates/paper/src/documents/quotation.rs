@@ -40,7 +40,7 @@ pub struct Quotation {
 pub struct QuotationWays {
     /// `Mains`.
     pub name: String,
-    /// Undersize, chance of cleaning up, expected cost, sizes left after it.
+    /// Undersize, chance of cleaning up, what it costs on average, sizes left after it.
     pub rows: Vec<[String; 4]>,
     /// What the two ways of choosing say.
     pub says: String,
@@ -83,7 +83,7 @@ impl Quotation {
             flow.paragraph(says, pt);
         }
         if !self.likely.is_empty() {
-            flow.strong(&format!("With that counted in, on average: {}", self.likely), pt);
+            flow.strong(&format!("With what may come on top counted in, the likely bill is {}", self.likely), pt);
         }
         if !self.not_priced.is_empty() {
             flow.paragraph(&format!("Not in this price: {}.", self.not_priced.join("; ")), pt);
@@ -115,7 +115,12 @@ impl Quotation {
             })
             .collect();
         rows.push(Row {
-            cells: vec![Cell::bold("All of it"), Cell::default(), Cell::default(), Cell::bold(&self.total)],
+            cells: vec![
+                Cell::bold("All of it, if nothing comes on top"),
+                Cell::default(),
+                Cell::default(),
+                Cell::bold(&self.total),
+            ],
         });
         Table {
             columns: vec![
@@ -161,7 +166,7 @@ fn weighed(ways: &QuotationWays, pt: f64) -> Table {
         columns: vec![
             Column::words("Start at", Width::Share(1.0)),
             Column::words("Cleans up", Width::Share(1.0)),
-            Column::figures("Expected cost", Width::Mm(30.0)),
+            Column::figures("Cost on average", Width::Mm(32.0)),
             Column::figures("Sizes left", Width::Mm(22.0)),
         ],
         rows: rows.collect(),

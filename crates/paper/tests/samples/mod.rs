@@ -97,6 +97,8 @@ pub fn report(mains: usize, pins: usize) -> CustomersReport {
     CustomersReport {
         about: about(),
         outcome: "Your crank can be used again.".into(),
+        first: None,
+        work_head: "What will be done".into(),
         why: vec![
             "The mains are worn below what the maker allows. Ground to 0.010 in under they very likely clean up, 97 in 100.".into(),
             "The pins are scored. Ground to 0.020 in under they almost certainly clean up, more than 99 in 100.".into(),
@@ -104,7 +106,9 @@ pub fn report(mains: usize, pins: usize) -> CustomersReport {
         ],
         work: vec!["Both sets are ground, the crank is nitrided and polished, and every size is measured again.".into(), "The likely bill is £286.".into()],
         sets: vec![set("Mains", "Main", mains), set("Pins", "Pin", pins)],
-        drawings: vec![Drawing::new(150.0, 20.0, "A drawing")],
+        axes: vec![Drawing::new(150.0, 20.0, "A drawing"); 2],
+        narrow_axes: vec![Drawing::new(85.0, 20.0, "A drawing"); 2],
+        crank: Some(Drawing::new(150.0, 30.0, "A crank")),
         not_checked: vec!["We did not test for cracks.".into(), "We did not check that it is straight.".into()],
         method: vec!["Every journal was measured at two places and in two directions with a micrometer that reads 0.0001 in.".into()],
         meanings: vec!["A journal is a round part that turns in a bearing; a shell is the thin bearing it turns in.".into()],
@@ -159,11 +163,12 @@ pub fn certificate(mains: usize, pins: usize) -> Certificate {
     let set = |name: &str, one: &str, count: usize| CertificateSet {
         name: format!("{name}, 0.010 in under"),
         limits: "2.1145–2.1150".into(),
+        form: "out of round 0.0005 at most; taper 0.0005 at most".into(),
         rows: (1..=count)
             .map(|n| CertificateRow {
                 journal: format!("{one} {n}"),
-                before: "2.1234".into(),
-                after: "2.1146–2.1148".into(),
+                before: ["2.1234–2.1241", "0.0006", "0.0004"].map(str::to_owned),
+                after: ["2.1146–2.1148", "0.0001", "0.0002"].map(str::to_owned),
                 state: "inside".into(),
             })
             .collect(),
@@ -179,7 +184,9 @@ pub fn certificate(mains: usize, pins: usize) -> Certificate {
         open: Vec::new(),
         sets: vec![set("Mains", "Main", mains), set("Pins", "Pin", pins)],
         drawings: vec![Drawing::new(150.0, 30.0, "A drawing")],
-        eyes: vec![("Radius".into(), "passed".into()), ("Crack test".into(), "passed, by Hollin Testing".into())],
+        trust: vec!["Sizes after are good to ± 0.00012 in, out of round and taper to ± 0.00016 in.".into()],
+        treatments: vec!["Nitriding, batch N-31. Growth found: 0.0005 in on average over 3 journals.".into()],
+        eyes: vec!["Radius: passed".into(), "Crack test: passed, by Hollin Testing".into()],
         left_out: vec!["Straightness was not checked.".into()],
         cautions: vec![
             "Clean every oilway again before the crank is fitted, and build it by the maker’s manual.".into(),

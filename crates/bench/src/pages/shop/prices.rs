@@ -36,7 +36,7 @@ struct PricesPage {
 const SETS: [&str; 2] = ["main", "pin"];
 const KEYS: [&str; 4] = ["pass", "shells", "scrap", "life"];
 /// What has one price, whichever set it is for.
-const SINGLE: [&str; 2] = ["polish", "washer"];
+const SINGLE: [&str; 3] = ["polish", "washer", "treatment"];
 
 async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -> Answer {
     let shop = shop_of(&desk).await?;

@@ -1,0 +1,120 @@
+//! The report's first sentence, and what must come before everything else on it.
+
+use crank::SetName;
+use paper::documents::ReportFirst;
+use regrind::{Choice, SetVerdict};
+
+use super::Told;
+use crate::ladder::{plural, waiting};
+use crate::papers::Papers;
+use crate::papers::stops::Matter;
+use crate::wording::capital;
+
+impl Papers<'_> {
+    /// The outcome in a sentence or two: the gravest thing that is known.
+    pub(super) fn outcome(&self, told: &Told<'_>) -> String {
+        if told.is_open(Matter::Crack) {
+            return "Do not use this crank: it may be cracked.".to_owned();
+        }
+        if told.is_open(Matter::Bend) {
+            return "Stop: your crank is bent. That is settled before anything else.".to_owned();
+        }
+        if told.is_open(Matter::Caution) {
+            return "Stop: something is settled before any work is done on your crank.".to_owned();
+        }
+        if told.is_open(Matter::Doubtful) {
+            return "Look again first: readings are in doubt, so nothing is settled yet.".to_owned();
+        }
+        let sets = &told.decided.sets;
+        if told.is_given_up() {
+            return "Your crank cannot be used again.".to_owned();
+        }
+        let open = self.open_sets(told);
+        if sets.iter().any(|set| set.settle_first) {
+            return "Measure again first: it is too close to the limit to say.".to_owned();
+        }
+        if told.is_open(Matter::Bearings) {
+            return "Stop: something about the bearings is settled before your crank is ground.".to_owned();
+        }
+        if !open.is_empty() {
+            let so_far: Vec<String> = sets.iter().map(|set| self.so_far(set)).collect();
+            return format!("So far: {}. {}", so_far.join("; "), capital(&open.join(" ")));
+        }
+        let any = |wanted: fn(&Choice) -> bool| sets.iter().any(|set| wanted(&set.choice));
+        let says = if any(|choice| matches!(choice, Choice::BuildUp)) {
+            "Your crank can be used again only if metal is built up on it first."
+        } else if any(|choice| matches!(choice, Choice::Grind { .. })) {
+            "Your crank can be used again once it is ground."
+        } else if any(|choice| matches!(choice, Choice::PolishOnly)) {
+            "Your crank can be used again after a polish."
+        } else {
+            "Your crank can be used as it is: what we measured keeps the maker’s limits."
+        };
+        says.to_owned()
+    }
+
+    /// What is not measured, or waits for another look: while there is any the outcome holds so far only.
+    fn open_sets(&self, told: &Told<'_>) -> Vec<String> {
+        let mut says = Vec::new();
+        for set in SetName::BOTH {
+            let name = plural(self.words, set);
+            match told.decided.sets.iter().find(|known| known.set == set) {
+                None => says.push(format!("The {name} are not measured yet.")),
+                Some(known) if known.missing.is_some() => says.push(format!("Not all {name} are measured yet.")),
+                Some(_) => {}
+            }
+        }
+        if waiting(self.job()).is_some() {
+            says.push("A reading waits for another look.".to_owned());
+        }
+        says
+    }
+
+    /// One set of a crank that is not measured in full.
+    fn so_far(&self, set: &SetVerdict) -> String {
+        let name = plural(self.words, set.set);
+        match set.choice {
+            Choice::LeaveAlone => format!("the {name} can be used as they are"),
+            Choice::PolishOnly => format!("the {name} need a polish"),
+            Choice::Grind { .. } => format!("the {name} can be used again once they are ground"),
+            Choice::BuildUp => format!("the {name} need metal built up on them"),
+            Choice::Scrap => format!("the {name} cannot be used again"),
+        }
+    }
+
+    /// What is to be settled first, in a box; nothing where nothing is.
+    pub(super) fn first(&self, told: &Told<'_>) -> Option<ReportFirst> {
+        let mut says: Vec<String> = Vec::new();
+        for stop in &told.stops.all {
+            let whole = stop.in_full();
+            if !says.contains(&whole) {
+                says.push(whole);
+            }
+        }
+        if told.is_open(Matter::Crack) {
+            says.push("A cracked crank can break in use and hurt people.".to_owned());
+        }
+        for set in &told.decided.sets {
+            if told.is_doubtful(set.set) {
+                says.extend(
+                    set.next
+                        .as_ref()
+                        .map(|next| self.words.put(&format!("{}: {}", self.words.set(set.set), next.could_change))),
+                );
+            }
+            if set.settle_first && !told.is_lost() {
+                says.push(format!(
+                    "No journal of the {} is outside its limits beyond doubt. They are measured again, with a finer \
+                     micrometer, before anything is ground.",
+                    plural(self.words, set.set)
+                ));
+            }
+        }
+        says.extend(waiting(self.job()));
+        if says.is_empty() {
+            return None;
+        }
+        let stop = told.open().any(|stop| stop.matter != Matter::Doubtful);
+        Some(ReportFirst { stop, says })
+    }
+}
