@@ -94,7 +94,7 @@ fn case() -> Case {
         main_length_m: 0.02,
     };
     let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
-    let plan = Clearance { name: "as planned".to_owned(), pin_diametral_m: 45e-6, main_diametral_m: 50e-6 };
+    let plan = Clearance::alike("as planned", 45e-6, 50e-6);
     case.clearances = vec![plan];
     case
 }

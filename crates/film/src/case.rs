@@ -224,10 +224,24 @@ impl Kind {
 pub struct Clearance {
     /// What it is: "as found", "as planned".
     pub name: String,
-    /// Clearance of the big ends, on the diameter.
+    /// Clearance of the big ends, on the diameter; of the widest, where each has its own.
     pub pin_diametral_m: f64,
-    /// Clearance of the mains, on the diameter.
+    /// Clearance of the mains, on the diameter; of the widest, where each has its own.
     pub main_diametral_m: f64,
+    /// Each cylinder's own big end clearance, as the cylinders are listed; empty where all are alike.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub each_pin_m: Vec<f64>,
+    /// Each main's own clearance, from the nose on; empty where all are alike.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub each_main_m: Vec<f64>,
+}
+
+impl Clearance {
+    /// All big ends alike, and all mains.
+    pub fn alike(name: impl Into<String>, pin_diametral_m: f64, main_diametral_m: f64) -> Clearance {
+        let (each_pin_m, each_main_m) = (Vec::new(), Vec::new());
+        Clearance { name: name.into(), pin_diametral_m, main_diametral_m, each_pin_m, each_main_m }
+    }
 }
 
 /// The whole question.
@@ -265,6 +279,11 @@ impl Case {
     /// How many cylinders the engine has.
     pub fn cylinder_count(&self) -> usize {
         if self.cylinders.is_empty() { self.throws_deg.len() } else { self.cylinders.len() }
+    }
+
+    /// How many mains it has.
+    pub fn main_count(&self) -> usize {
+        self.along.as_ref().map_or(self.throws_deg.len() + 1, |along| along.mains_m.len())
     }
 
     /// How the engine is laid out, or what is wrong with that.

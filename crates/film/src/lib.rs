@@ -24,8 +24,8 @@
 //! };
 //! let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
 //! case.clearances = vec![
-//!     Clearance { name: "as found".into(), pin_diametral_m: 130e-6, main_diametral_m: 135e-6 },
-//!     Clearance { name: "as planned".into(), pin_diametral_m: 45e-6, main_diametral_m: 54e-6 },
+//!     Clearance::alike("as found", 130e-6, 135e-6),
+//!     Clearance::alike("as planned", 45e-6, 54e-6),
 //! ];
 //! let found = side_by_side(&case)?;
 //! assert!(found[0].hot_idle.gauge_pa < found[1].hot_idle.gauge_pa);

@@ -245,7 +245,7 @@ proptest! {
         };
         let mut case = Case::new(&known, &[0.0, 180.0], &[1, 2]);
         case.clearances =
-            vec![Clearance { name: "as found".to_owned(), pin_diametral_m: pin, main_diametral_m: 6e-5 }];
+            vec![Clearance::alike("as found", pin, 6e-5)];
         let list = case.figures.list();
         let (name, input) = list[place % list.len()];
         let moved = if scale > 5.0 { value } else { input.value * scale };

@@ -6,8 +6,8 @@ use common::close;
 use std::sync::OnceLock;
 
 use film::case::{
-    Answer, AtClearance, Case, Clearance, Condition, Contact, Input, Kind, Known, Mark, OilChoice, answer, curve,
-    leaning as leaning_of, side_by_side,
+    Answer, AtClearance, Case, Clearance, Condition, Contact, Input, Kind, Known, Mark, OilChoice, State, answer,
+    curve, leaning as leaning_of, side_by_side,
 };
 use film::oil::{Grade, Oil};
 
@@ -23,12 +23,7 @@ fn case() -> Case {
         main_length_m: 0.020,
     };
     let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
-    let clearance = |name: &str, pin: f64, main: f64| Clearance {
-        name: name.to_owned(),
-        pin_diametral_m: pin,
-        main_diametral_m: main,
-    };
-    case.clearances = vec![clearance("as found", 130e-6, 135e-6), clearance("as planned", 45e-6, 54e-6)];
+    case.clearances = vec![Clearance::alike("as found", 130e-6, 135e-6), Clearance::alike("as planned", 45e-6, 54e-6)];
     case.plan = 1;
     case
 }
@@ -283,13 +278,44 @@ fn heat_leaves_with_the_oil_that_is_fed() {
             let heat = oil.density_kg_m3(supply) * oil.heat_j_kg_k(supply);
             for bearing in [&state.pins, &state.mains] {
                 close("heat", bearing.flow_m3_s * heat * bearing.rise_k, bearing.friction_w, 0.001);
-                close("film", bearing.film_temp_c - supply, 0.5 * bearing.rise_k, 1e-9);
+                close("film", bearing.film_temp_c - supply, 0.5 * bearing.rise_k, 0.001);
                 compared += 1;
             }
             assert!(state.flow_m3_s() < state.pump_m3_s && !state.short_of_oil);
         }
     }
     assert_eq!(compared, 12);
+}
+
+/// One worn pin among sound ones: the worst film is its own, and the circuit sums every bearing at its own clearance, so
+/// that the gauge stands between all sound and all worn.
+#[test]
+fn every_bearing_drinks_at_its_own_clearance() {
+    let mut case = case();
+    let planned = case.clearances[1].clone();
+    let mut one = Clearance { name: "one worn".to_owned(), pin_diametral_m: 130e-6, ..planned.clone() };
+    let all = Clearance { name: "all worn".to_owned(), ..one.clone() };
+    one.each_pin_m = vec![45e-6, 45e-6, 130e-6, 45e-6];
+    one.each_main_m = vec![54e-6; 5];
+    let mut same = planned.clone();
+    "each alike".clone_into(&mut same.name);
+    (same.each_pin_m, same.each_main_m) = (vec![45e-6; 4], vec![54e-6; 5]);
+    case.clearances = vec![planned, one, all, same];
+    case.plan = 0;
+    let found = beside(&case);
+    let [planned, one, all, same] = &found[..] else { panic!("four clearances were asked") };
+    let (sound, worn, worst) = (&planned.hot_idle, &one.hot_idle, &all.hot_idle);
+    assert!(worst.gauge_pa < worn.gauge_pa && worn.gauge_pa < sound.gauge_pa);
+    assert_eq!(one.hot_running.pins.number, 3);
+    close("film", one.hot_running.pins.least_film_m, all.hot_running.pins.least_film_m, 0.03);
+    // A quarter of what wear adds, but for the gauge that stands higher.
+    let added = |state: &State| state.pins.flow_m3_s - sound.pins.flow_m3_s;
+    assert!(added(worn) > 0.25 * added(worst) && added(worn) < 0.5 * added(worst));
+    let (asked, alike) = (&same.hot_running, &planned.hot_running);
+    assert_eq!((asked.gauge_pa, asked.pins, asked.mains), (alike.gauge_pa, alike.pins, alike.mains));
+    case.clearances[1].each_main_m.pop();
+    let problems = side_by_side(&case).expect_err("four clearances for five mains");
+    assert_eq!(problems.0[0].field, "clearances[2].each_main_m");
 }
 
 /// A pump too small for open bearings: no pressure, and what it delivers is all that the bearings get and all that cools

@@ -11,7 +11,7 @@ const KNOWN: Known =
 
 fn case(throws: &[f64], order: &[usize]) -> Case {
     let mut case = Case::new(&KNOWN, throws, order);
-    let plan = Clearance { name: "as planned".to_owned(), pin_diametral_m: 45e-6, main_diametral_m: 54e-6 };
+    let plan = Clearance::alike("as planned", 45e-6, 54e-6);
     case.clearances = vec![plan];
     case
 }

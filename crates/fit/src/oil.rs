@@ -107,13 +107,21 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
             throws.len()
         ));
     }
-    let row = |name: &str, pin_mm: f64, main_mm: f64| Clearance {
-        name: name.to_owned(),
-        pin_diametral_m: pin_mm / 1000.0,
-        main_diametral_m: main_mm / 1000.0,
+    let row = |name: &str, pin_mm: f64, main_mm: f64| Clearance::alike(name, pin_mm / 1000.0, main_mm / 1000.0);
+    let found = Clearance {
+        each_pin_m: metres(&pin.found_each_mm),
+        each_main_m: metres(&main.found_each_mm),
+        ..row("as found", pin.found_mm, main.found_mm)
     };
+    if !(pin.found_each_mm.is_empty() && main.found_each_mm.is_empty()) {
+        notes.push(
+            "As found every bearing drinks at its own clearance; the table shows the widest, and the film of the bearing \
+             that has the least."
+                .to_owned(),
+        );
+    }
     case.clearances = vec![
-        row("as found", pin.found_mm, main.found_mm),
+        found,
         row("as planned", pin.planned_mm, main.planned_mm),
         row("at the upper limit", pin.upper_mm, main.upper_mm),
     ];
@@ -125,7 +133,10 @@ pub fn oil_case(engine: &Engine<'_>, fit: &Fit) -> Result<OilCase, String> {
 
 /// Clearances of one set, on the diameter.
 struct OfSet {
+    /// The widest.
     found_mm: f64,
+    /// Each bearing's own, where every journal was looked at; otherwise none.
+    found_each_mm: Vec<f64>,
     planned_mm: f64,
     upper_mm: f64,
 }
@@ -164,10 +175,31 @@ fn clearances(engine: &Engine<'_>, fit: &Fit, set: SetName, notes: &mut Vec<Stri
             (middle_mm + worn_mm, "the middle of the limits and the most worn journal in sound shells")
         }
     };
+    let found_each_mm = each_found_mm(engine, fit, set, book.map_or(by_rule_mm, |band| band.middle_mm()));
+    let found_mm = found_each_mm.iter().copied().max_by(f64::total_cmp).unwrap_or(found_mm);
     notes.push(format!("Clearance of the {name} as planned {}: {from}.", show(planned_mm)));
     notes.push(format!("As found {}: {found_from}.", show(found_mm)));
     let upper_mm = book.map_or(1.5 * by_rule_mm, |band| band.high_mm);
-    OfSet { found_mm, planned_mm, upper_mm }
+    OfSet { found_mm, found_each_mm, planned_mm, upper_mm }
+}
+
+/// Each bearing's clearance as found, in the order of the journals: as measured, or where no bearing of the set was, the
+/// middle of the limits and the journal's own wear since it was last ground. Nothing where one of them is not known.
+fn each_found_mm(engine: &Engine<'_>, fit: &Fit, set: SetName, middle_mm: f64) -> Vec<f64> {
+    let ids = || (1..=engine.specification.set(set).count()).map(|number| JournalId { set, number });
+    let measured = |id: JournalId| {
+        let bearing = fit.bearings.iter().find(|bearing| bearing.journal == id)?;
+        bearing.as_found.as_ref().map(|clearance| clearance.across.loosest_mm)
+    };
+    if ids().any(|id| measured(id).is_some()) {
+        return ids().map(measured).collect::<Option<Vec<f64>>>().unwrap_or_default();
+    }
+    let ground_mm = crank::last_ground_to(engine.specification, engine.findings, set).undersize_mm;
+    let worn = |id: JournalId| {
+        let condition = crank::condition(engine.specification, engine.findings, id, ground_mm)?;
+        Some(middle_mm + condition.wear_mm.max(0.0))
+    };
+    ids().map(worn).collect::<Option<Vec<f64>>>().unwrap_or_default()
 }
 
 /// How the cylinders of an engine in a row fire.

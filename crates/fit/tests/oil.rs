@@ -93,3 +93,36 @@ fn positions_that_carry_no_throw_are_refused_with_the_reason() {
     let says = asked(&beyond, &Found::default()).expect_err("a throw far behind the last main");
     assert!(says.contains("pin.positions[4] is 0.635 m") && says.contains("longer levers hold nothing"), "{says}");
 }
+
+/// The circuit is told of every journal's own wear, not of the worst alone; a reading that looks misread is said.
+#[test]
+fn each_bearing_as_found_has_its_own_clearance() {
+    let specification = tarn_four();
+    let worn = |pin_3: f64| {
+        let mut findings = findings(2.1248, 1.8748, EXACT);
+        for reading in findings.readings.iter_mut().filter(|reading| reading.journal == pin(3)) {
+            for size in &mut reading.sizes {
+                size.mm = pin_3 * IN;
+            }
+        }
+        let book = book();
+        let (wanted, found) = (Wanted::default(), Found::default());
+        let engine = Engine {
+            specification: &specification,
+            findings: &findings,
+            found: &found,
+            book: &book,
+            wanted,
+            unit: Unit::Inch,
+        };
+        oil_case(&engine, &fit::fit(&engine, None, &policy())).unwrap_or_else(|says| panic!("{says}"))
+    };
+    let case = worn(1.8728);
+    let found = &case.case.clearances[0];
+    assert_eq!((found.each_pin_m.len(), found.each_main_m.len()), (4, 5));
+    let more = found.each_pin_m[2] - found.each_pin_m[1];
+    assert!((more - 0.0020 * 0.0254).abs() < 0.0001 * 0.0254, "{found:?}");
+    assert!((found.pin_diametral_m - found.each_pin_m[2]).abs() < 1e-12, "the widest is shown: {found:?}");
+    assert!(case.case.clearances[1].each_pin_m.is_empty() && case.doubts.is_empty(), "{:?}", case.doubts);
+    assert!(side_by_side(&case.case).is_ok());
+}

@@ -401,7 +401,7 @@ fn clearance_rows(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Vec
         row.finish(problems);
         // Every row has its place, for what the film room says of it; what could not be read has been put down.
         let (pin_diametral_m, main_diametral_m) = (pin.unwrap_or(f64::NAN), main.unwrap_or(f64::NAN));
-        clearances.push(Clearance { name: name.to_owned(), pin_diametral_m, main_diametral_m });
+        clearances.push(Clearance::alike(name, pin_diametral_m, main_diametral_m));
     }
     clearances
 }

@@ -345,7 +345,9 @@ fn the_examples_of_the_users_page_are_read() {
             sound(&format!("{}\n{block}", top.unwrap_or_default()));
         }
     }
-    let json = page.split("```json\n").nth(1).and_then(|rest| rest.split("```").next()).expect("a JSON example");
+    // Of the JSON on the page, what an answer holds is not a document.
+    let mut json = page.split("```json\n").skip(1).filter_map(|rest| rest.split("```").next());
+    let json = json.find(|block| block.contains("\"sheet\"")).expect("a JSON example");
     sound(json);
     let csv = page.split("```csv\n").nth(1).and_then(|rest| rest.split("```").next()).expect("a CSV example");
     let sheet = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"bench.csv\"\n";

@@ -292,8 +292,11 @@ fn told(
     let mut line = |head: String, begins: bool, cell: &dyn Fn(&AtClearance) -> String| {
         lines.push(Line { head, begins, cells: all.iter().map(cell).collect() });
     };
-    line(format!("Clearance, {one}s, {unit}"), false, &|at| clearance(at.clearance.pin_diametral_m));
-    line(format!("Clearance, mains, {unit}"), false, &|at| clearance(at.clearance.main_diametral_m));
+    let widest = |own: bool| if own { " (the widest)" } else { "" };
+    let own_pins = widest(all.iter().any(|at| !at.clearance.each_pin_m.is_empty()));
+    let own_mains = widest(all.iter().any(|at| !at.clearance.each_main_m.is_empty()));
+    line(format!("Clearance, {one}s{own_pins}, {unit}"), false, &|at| clearance(at.clearance.pin_diametral_m));
+    line(format!("Clearance, mains{own_mains}, {unit}"), false, &|at| clearance(at.clearance.main_diametral_m));
     type Of = fn(&AtClearance) -> &Running;
     let conditions: [(&str, Of); 3] =
         [("Hot idle", |at| &at.hot_idle), ("Hot, under load", |at| &at.hot_running), ("Cold idle", |at| &at.cold)];

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::gauge::{GaugePoint, gauge_over_speed};
 use super::prepared::{Maps, Prepared};
-use super::state::{Mains, state};
+use super::state::{Mains, state, unusable};
 use super::{
     Band, Case, Clearance, Condition, CurvePoint, Figures, Kind, Leaning, Mark, OilChoice, State, curve, leaning,
 };
@@ -140,15 +140,18 @@ pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
         .par_iter()
         .map(|(clearance, prepared)| state(case, prepared, &maps, clearance, Mains::All))
         .collect::<Result<_, _>>()?;
-    let mut states = states.into_iter();
-    let mut clearances = Vec::with_capacity(case.clearances.len());
-    for clearance in &case.clearances {
-        if let (Some(hot_idle), Some(hot_running), Some(cold)) = (states.next(), states.next(), states.next()) {
-            let gauge = gauge_over_speed(case, &maps, clearance, [&hot_idle, &hot_running, &cold])?;
-            clearances.push(AtClearance { clearance: clearance.clone(), hot_idle, hot_running, cold, gauge });
-        }
-    }
-    Ok(clearances)
+    let each = case.clearances.par_iter().zip(states.par_chunks_exact(conditions.len()));
+    each.map(|(clearance, states)| {
+        let [hot_idle, hot_running, cold] = states else { return Err(unusable()) };
+        Ok(AtClearance {
+            clearance: clearance.clone(),
+            gauge: gauge_over_speed(case, &maps, clearance, [hot_idle, hot_running, cold])?,
+            hot_idle: hot_idle.clone(),
+            hot_running: hot_running.clone(),
+            cold: cold.clone(),
+        })
+    })
+    .collect()
 }
 
 /// Answers a case.

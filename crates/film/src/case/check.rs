@@ -33,20 +33,25 @@ impl Case {
                 "the curve is worked out round the plan",
             );
         let (pin, main) = (self.figures.pin_diameter_m.value, self.figures.main_diameter_m.value);
+        let (rods, mains) = (self.cylinder_count(), self.main_count());
         for (place, clearance) in self.clearances.iter().enumerate() {
-            for (name, value, diameter) in [
-                ("pin_diametral_m", clearance.pin_diametral_m, pin),
-                ("main_diametral_m", clearance.main_diametral_m, main),
+            for (name, common, each, diameter, count) in [
+                ("pin", clearance.pin_diametral_m, &clearance.each_pin_m, pin, rods),
+                ("main", clearance.main_diametral_m, &clearance.each_main_m, main, mains),
             ] {
-                let field = format!("clearances[{}].{name}", place + 1);
-                let (from, to) = (LEAST_SHARE * diameter, MOST_SHARE * diameter);
-                let physics = match value {
-                    gap if gap > to => "beyond a fiftieth of the journal it is no bearing any more",
-                    gap if gap > 0.0 => "a gap under a ten-thousandth of the journal closes as the engine warms",
-                    _ => "without a gap there is no film",
-                };
-                // A journal that is no length has been spoken of already.
-                checks.between(&field, value, from.max(0.0), to.max(0.0), physics);
+                let field = format!("clearances[{}].{name}_diametral_m", place + 1);
+                check_gap(&field, common, diameter, &mut checks);
+                let field = format!("clearances[{}].each_{name}_m", place + 1);
+                checks.that(
+                    each.is_empty() || each.len() == count,
+                    &field,
+                    each.len(),
+                    &format!("one for each of {count}, or none"),
+                    "a bearing that is left out leaks nothing",
+                );
+                for (number, own) in (1..).zip(each) {
+                    check_gap(&format!("{field}[{number}]"), *own, diameter, &mut checks);
+                }
             }
         }
         checks.finish()
@@ -121,6 +126,17 @@ impl Case {
                 "an engine does not run slower than it idles",
             );
     }
+}
+
+/// A clearance must be a gap, and a bearing's.
+fn check_gap(field: &str, gap: f64, diameter: f64, checks: &mut Checks) {
+    let (from, to) = (LEAST_SHARE * diameter, MOST_SHARE * diameter);
+    let physics = match gap {
+        gap if gap > to => "beyond a fiftieth of the journal it is no bearing any more",
+        gap if gap > 0.0 => "a gap under a ten-thousandth of the journal closes as the engine warms",
+        _ => "without a gap there is no film",
+    };
+    checks.between(field, gap, from.max(0.0), to.max(0.0), physics);
 }
 
 /// Whether one figure is above another; a figure that is not a number has been spoken of already.

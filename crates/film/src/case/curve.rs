@@ -50,11 +50,7 @@ pub fn curve(case: &Case, points: usize) -> Result<Vec<CurvePoint>, Problems> {
     let (_, warm_idle) = settle(case, &idle, &maps, plan, mains, None)?;
     let point = |place: usize| -> Option<CurvePoint> {
         let scale = FROM + (TO - FROM) * place as f64 / (points - 1) as f64;
-        let clearance = Clearance {
-            name: String::new(),
-            pin_diametral_m: scale * plan.pin_diametral_m,
-            main_diametral_m: scale * plan.main_diametral_m,
-        };
+        let clearance = Clearance::alike("", scale * plan.pin_diametral_m, scale * plan.main_diametral_m);
         let at = |prepared: &Prepared, warm: &Warm| -> Option<State> {
             settle(case, prepared, &maps, &clearance, mains, Some(warm)).ok().map(|(state, _)| state)
         };

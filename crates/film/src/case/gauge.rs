@@ -1,10 +1,11 @@
 //! What the gauge shows over speed.
 
-use rayon::prelude::*;
+use std::ops::Range;
+
 use serde::Serialize;
 
 use super::prepared::{Maps, Prepared};
-use super::state::{Mains, settle};
+use super::state::{Mains, Warm, settle};
 use super::{Case, Clearance, Condition, State};
 use crate::problem::Problems;
 
@@ -32,20 +33,26 @@ pub(super) fn gauge_over_speed(
     [hot_idle, hot_running, cold]: [&State; 3],
 ) -> Result<Vec<GaugePoint>, Problems> {
     let (idle, running) = (case.figures.idle_rpm.value, case.figures.running_rpm.value);
-    let at = |rpm: f64, condition: Condition, load: f64| -> Result<f64, Problems> {
-        let prepared = Prepared::at_speed(case, condition, rpm, load)?;
-        settle(case, &prepared, maps, clearance, Mains::All, None).map(|(state, _)| state.gauge_pa)
+    let part = |place: usize| place as f64 / (SPEEDS - 1) as f64;
+    let speed_rpm = |place: usize| idle + (running - idle) * part(place);
+    // Each speed begins where the one before it settled.
+    let chain = |condition: Condition, places: Range<usize>, load: &(dyn Fn(usize) -> f64 + Sync)| {
+        let mut warm: Option<Warm> = None;
+        let mut found = Vec::with_capacity(places.len());
+        for place in places {
+            let prepared = Prepared::at_speed(case, condition, speed_rpm(place), load(place))?;
+            let (state, settled) = settle(case, &prepared, maps, clearance, Mains::All, warm.as_ref())?;
+            found.push(state.gauge_pa);
+            warm = Some(settled);
+        }
+        Ok::<Vec<f64>, Problems>(found)
     };
-    let point = |place: usize| {
-        let part = place as f64 / (SPEEDS - 1) as f64;
-        let speed_rpm = idle + (running - idle) * part;
-        let hot_pa = match place {
-            0 => hot_idle.gauge_pa,
-            last if last == SPEEDS - 1 => hot_running.gauge_pa,
-            _ => at(speed_rpm, Condition::HotRunning, part)?,
-        };
-        let cold_pa = if place == 0 { cold.gauge_pa } else { at(speed_rpm, Condition::Cold, 0.0)? };
-        Ok(GaugePoint { speed_rpm, hot_pa, cold_pa })
-    };
-    (0..SPEEDS).into_par_iter().map(point).collect()
+    let (hot, cold_on) = rayon::join(
+        || chain(Condition::HotRunning, 1..SPEEDS - 1, &part),
+        || chain(Condition::Cold, 1..SPEEDS, &|_| 0.0),
+    );
+    let hot = std::iter::once(hot_idle.gauge_pa).chain(hot?).chain([hot_running.gauge_pa]);
+    let cold = std::iter::once(cold.gauge_pa).chain(cold_on?);
+    let points = hot.zip(cold).enumerate();
+    Ok(points.map(|(place, (hot_pa, cold_pa))| GaugePoint { speed_rpm: speed_rpm(place), hot_pa, cold_pa }).collect())
 }

@@ -163,6 +163,11 @@ impl Prepared {
         })
     }
 
+    /// Heat that a cubic metre of the oil takes up for one degree.
+    pub(super) fn oil_heat_j_m3_k(&self) -> f64 {
+        self.oil.heat_j_kg_k(self.supply_temp_c) * self.oil.density_kg_m3(self.supply_temp_c)
+    }
+
     /// Viscosity in a film at a temperature: the oil's, thinned by shear.
     pub(super) fn film_viscosity(&self, case: &Case, temp_c: f64) -> f64 {
         case.figures.shear_share.value * self.oil.viscosity_pa_s(temp_c)

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::circulation::{Guess, Kept, circulate, petroff};
+use super::circulation::{BearingKind, Group, Guess, Kept, circulate, petroff};
 use super::prepared::{Maps, Prepared, main_size, pin_size};
-use super::{Case, Clearance, Groove};
+use super::{Case, Clearance};
+use crate::bearing::Size;
 use crate::mobility::Law;
 use crate::orbit::{Cycle, Orbit, follow_until};
 use crate::problem::Problems;
@@ -58,9 +59,10 @@ pub struct BearingState {
     pub friction_w: f64,
     /// Oil through all of them: what the pump's pressure pushes, and what turning journals draw in.
     pub flow_m3_s: f64,
-    /// Mean temperature of their films, half way between the oil that comes and the oil that leaves.
+    /// Mean temperature of the film in the one with the least film, half way between the oil that comes and the oil that
+    /// leaves.
     pub film_temp_c: f64,
-    /// How much hotter the oil leaves than it came: friction over flow and the oil's heat.
+    /// How much hotter the oil leaves all of them than it came: friction over flow and the oil's heat.
     pub rise_k: f64,
 }
 
@@ -118,8 +120,7 @@ const CLOSED: f64 = 1e-4;
 /// Where a state settled: a near one settles sooner from there.
 #[derive(Clone, Debug)]
 pub(super) struct Warm {
-    pins: Guess,
-    mains: Guess,
+    guesses: Vec<Guess>,
     places: Vec<[f64; 2]>,
     pub paths: Paths,
 }
@@ -155,71 +156,67 @@ pub(super) fn settle(
     mains: Mains,
     warm: Option<&Warm>,
 ) -> Result<(State, Warm), Problems> {
-    let pin = pin_size(case, clearance.pin_diametral_m);
-    let main = main_size(case, clearance.main_diametral_m);
-    let start = Guess { temp_c: prepared.supply_temp_c + 5.0, mean_square: 0.5, over_petroff: 1.6 };
-    let (mut pins, mut main_guess) = warm.map_or((start, start), |warm| (warm.pins, warm.mains));
-    let lands = if case.groove == Groove::Full { 2.0 } else { 1.0 };
-    let followed: Vec<usize> = match mains {
-        Mains::All => (0..prepared.loads.mains.len()).collect(),
-        Mains::Only(one) => vec![one],
-    };
-    let main_cycles: Vec<Cycle> =
-        followed.iter().filter_map(|main| prepared.loads.mains.get(*main)).map(|cycle| shared(cycle, lands)).collect();
-    let Some(pin_cycle) = prepared.loads.big_ends.first() else { return Err(unusable()) };
+    let mut groups = groups(case, prepared, clearance, mains);
+    for (group, guess) in groups.iter_mut().zip(warm.map(|warm| warm.guesses.as_slice()).unwrap_or_default()) {
+        group.guess = *guess;
+    }
     let mut places = warm.map(|warm| warm.places.clone()).unwrap_or_default();
-    places.resize(main_cycles.len() + 1, [0.0, 0.5]);
-    let mut orbits: Option<(Orbit, Vec<Orbit>)> = None;
-    let mut settled = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
+    places.resize(groups.iter().map(|group| group.followed.len()).sum(), [0.0, 0.5]);
+    let mut orbits: Vec<(usize, usize, Orbit)> = Vec::new();
+    let mut settled = circulate(case, prepared, &groups)?;
     for round in 0..ROUNDS {
-        let (pin_temp, main_temp) = (settled.pins.temp_c, settled.mains.temp_c);
-        let moved = (pin_temp - pins.temp_c).abs().max((main_temp - main_guess.temp_c).abs());
+        let temps = || settled.kept.iter().map(|kept| kept.temp_c);
+        let moved = temps().zip(&groups).map(|(temp_c, group)| (temp_c - group.guess.temp_c).abs()).fold(0.0, f64::max);
         if round > 0 && moved < SETTLED_K {
             break;
         }
-        (pins.temp_c, main_guess.temp_c) = (pin_temp, main_temp);
-        let viscosity = prepared.film_viscosity(case, pin_temp);
-        let law = Law::Map(&maps.pin);
-        let pin_orbit = follow_until(&pin, pin_cycle, viscosity, &law, begin(&places, 0), CLOSED);
-        let pin_orbit = pin_orbit.map_err(|problems| problems.within("pin"))?;
-        remember(&mut places, 0, &pin_orbit);
-        pins.mean_square = pin_orbit.mean_square_eccentricity;
-        pins.over_petroff = pin_orbit.friction_w / petroff(&pin, viscosity, prepared.speed_rad_s);
-        let viscosity = prepared.film_viscosity(case, main_temp);
-        let law = maps.main_law();
-        let mut main_orbits: Vec<Orbit> = Vec::with_capacity(main_cycles.len());
-        for (place, cycle) in main_cycles.iter().enumerate() {
-            let begun = begin(&places, place + 1);
-            let orbit = follow_until(&main, cycle, viscosity, &law, begun, CLOSED);
-            let orbit = orbit.map_err(|problems| problems.within("main"))?;
-            remember(&mut places, place + 1, &orbit);
-            main_orbits.push(orbit);
+        for (group, temp_c) in groups.iter_mut().zip(temps()) {
+            group.guess.temp_c = temp_c;
         }
-        let count = main_orbits.len().max(1) as f64;
-        let friction = main_orbits.iter().map(|orbit| orbit.friction_w).sum::<f64>() / count;
-        main_guess.mean_square = main_orbits.iter().map(|orbit| orbit.mean_square_eccentricity).sum::<f64>() / count;
-        main_guess.over_petroff = friction / petroff(&main, viscosity, prepared.speed_rad_s);
-        orbits = Some((pin_orbit, main_orbits));
-        settled = circulate(case, prepared, &pin, &main, &pins, &main_guess)?;
+        orbits.clear();
+        for (place, group) in groups.iter_mut().enumerate() {
+            let begins = orbits.len();
+            follow_group(case, prepared, maps, group, &mut places, &mut orbits, place)?;
+            let own = orbits.get(begins..).unwrap_or_default();
+            let count = own.len().max(1) as f64;
+            let mean = |of: fn(&Orbit) -> f64| own.iter().map(|(_, _, orbit)| of(orbit)).sum::<f64>() / count;
+            let viscosity = prepared.film_viscosity(case, group.guess.temp_c);
+            group.guess.mean_square = mean(|orbit| orbit.mean_square_eccentricity);
+            group.guess.over_petroff =
+                mean(|orbit| orbit.friction_w) / petroff(&group.size, viscosity, prepared.speed_rad_s);
+        }
+        settled = circulate(case, prepared, &groups)?;
     }
-    let (pin_orbit, main_orbits) = orbits.ok_or_else(unusable)?;
     let reading = &settled.reading;
     let short_of_oil = reading.fed_share < 1.0;
-    let worst = main_orbits.iter().zip(&followed).min_by(|a, b| a.0.least_film_m.total_cmp(&b.0.least_film_m));
-    let Some((main_orbit, main_number)) = worst else { return Err(unusable()) };
-    let roughness = case.figures.roughness_m.value;
-    let report = |orbit: &Orbit, number: usize, kept: &Kept| BearingState {
-        number: number + 1,
-        least_film_m: orbit.least_film_m,
-        least_film_deg: degrees(orbit.least_film_at),
-        contact: if orbit.least_film_m < roughness { Contact::Mixed } else { Contact::Film },
-        peak_pressure_pa: orbit.peak_pressure_pa.unwrap_or_default(),
-        peak_pressure_deg: degrees(orbit.peak_pressure_at.unwrap_or_default()),
-        friction_w: kept.friction_w,
-        flow_m3_s: kept.flow_m3_s,
-        film_temp_c: kept.temp_c,
-        rise_k: 2.0 * (kept.temp_c - prepared.supply_temp_c),
-        within_model: orbit.least_film_m >= roughness && kept.temp_c <= OIL_BEARS_C && !short_of_oil,
+    let of_kind = |kind: BearingKind| -> Option<(BearingState, &Orbit)> {
+        let own = |place: usize| groups.get(place).is_some_and(|group| group.kind == kind);
+        let orbits = orbits.iter().filter(|(place, ..)| own(*place));
+        let (place, number, orbit) = orbits.min_by(|a, b| a.2.least_film_m.total_cmp(&b.2.least_film_m))?;
+        let kept: Vec<&Kept> =
+            settled.kept.iter().enumerate().filter(|(place, _)| own(*place)).map(|(_, k)| k).collect();
+        let friction_w = kept.iter().map(|kept| kept.friction_w).sum::<f64>();
+        let flow_m3_s = kept.iter().map(|kept| kept.flow_m3_s).sum::<f64>();
+        let rough = orbit.least_film_m < case.figures.roughness_m.value;
+        let hot = kept.iter().any(|kept| kept.temp_c > OIL_BEARS_C);
+        let state = BearingState {
+            number: number + 1,
+            least_film_m: orbit.least_film_m,
+            least_film_deg: degrees(orbit.least_film_at),
+            contact: if rough { Contact::Mixed } else { Contact::Film },
+            within_model: !(rough || hot || short_of_oil),
+            peak_pressure_pa: orbit.peak_pressure_pa.unwrap_or_default(),
+            peak_pressure_deg: degrees(orbit.peak_pressure_at.unwrap_or_default()),
+            friction_w,
+            flow_m3_s,
+            film_temp_c: settled.kept.get(*place)?.temp_c,
+            rise_k: friction_w / (prepared.oil_heat_j_m3_k() * flow_m3_s),
+        };
+        Some((state, orbit))
+    };
+    let (Some((pins, pin_orbit)), Some((mains, main_orbit))) = (of_kind(BearingKind::Pin), of_kind(BearingKind::Main))
+    else {
+        return Err(unusable());
     };
     let state = State {
         condition: prepared.condition,
@@ -229,11 +226,75 @@ pub(super) fn settle(
         relief_open: reading.relief_m3_s > 0.0,
         pump_m3_s: reading.pump_m3_s,
         short_of_oil,
-        pins: report(&pin_orbit, 0, &settled.pins),
-        mains: report(main_orbit, *main_number, &settled.mains),
+        pins,
+        mains,
     };
-    let paths = Paths { main: main_number + 1, pin: pin_orbit, main_path: main_orbit.clone() };
-    Ok((state, Warm { pins, mains: main_guess, places, paths }))
+    let paths = Paths { main: mains.number, pin: pin_orbit.clone(), main_path: main_orbit.clone() };
+    Ok((state, Warm { guesses: groups.iter().map(|group| group.guess).collect(), places, paths }))
+}
+
+/// The bearings of an engine, those of one kind and clearance together: pins first. All pins carry the same load, so one
+/// stands for a group; of the mains each is followed.
+fn groups(case: &Case, prepared: &Prepared, clearance: &Clearance, mains: Mains) -> Vec<Group> {
+    let guess = Guess { temp_c: prepared.supply_temp_c + 5.0, mean_square: 0.5, over_petroff: 1.6 };
+    let (pin_count, main_count) = (prepared.loads.big_ends.len(), prepared.loads.mains.len());
+    let each = |own: &[f64], common: f64, count: usize| -> Vec<f64> {
+        if own.len() == count { own.to_vec() } else { vec![common; count] }
+    };
+    let mut groups: Vec<Group> = Vec::new();
+    let mut add = |kind: BearingKind, size: Size, number: usize, follow: bool| {
+        let alike = |group: &&mut Group| group.kind == kind && group.size == size;
+        match groups.iter_mut().find(alike) {
+            Some(group) => {
+                group.count += 1;
+                group.followed.extend(follow.then_some(number));
+            }
+            None => groups.push(Group { kind, count: 1, followed: vec![number], size, guess }),
+        }
+    };
+    for (number, gap) in each(&clearance.each_pin_m, clearance.pin_diametral_m, pin_count).into_iter().enumerate() {
+        add(BearingKind::Pin, pin_size(case, gap), number, false);
+    }
+    match mains {
+        Mains::All => {
+            let gaps = each(&clearance.each_main_m, clearance.main_diametral_m, main_count);
+            for (number, gap) in gaps.into_iter().enumerate() {
+                add(BearingKind::Main, main_size(case, gap), number, true);
+            }
+        }
+        Mains::Only(one) => {
+            let size = main_size(case, clearance.main_diametral_m);
+            groups.push(Group { kind: BearingKind::Main, count: main_count, followed: vec![one], size, guess });
+        }
+    }
+    groups
+}
+
+/// Follows the journals of a group, each from where it closed before; adds group, number and path of each.
+fn follow_group(
+    case: &Case,
+    prepared: &Prepared,
+    maps: &Maps,
+    group: &Group,
+    places: &mut [[f64; 2]],
+    orbits: &mut Vec<(usize, usize, Orbit)>,
+    place: usize,
+) -> Result<(), Problems> {
+    let viscosity = prepared.film_viscosity(case, group.guess.temp_c);
+    let (law, cycles, name) = match group.kind {
+        BearingKind::Pin => (Law::Map(&maps.pin), &prepared.loads.big_ends, "pin"),
+        BearingKind::Main => (maps.main_law(), &prepared.loads.mains, "main"),
+    };
+    for number in &group.followed {
+        let Some(cycle) = cycles.get(*number) else { return Err(unusable()) };
+        let slot = orbits.len();
+        let cycle = shared(cycle, group.lands(case));
+        let orbit = follow_until(&group.size, &cycle, viscosity, &law, begin(places, slot), CLOSED);
+        let orbit = orbit.map_err(|problems| problems.within(name))?;
+        remember(places, slot, &orbit);
+        orbits.push((place, *number, orbit));
+    }
+    Ok(())
 }
 
 /// Part of a cycle as a crank angle, without the last digits of a division.
