@@ -25,8 +25,10 @@ pub enum StopKind {
     HalfAPair,
     /// The housing is at fault.
     Housing,
-    /// No washers bring the end float within its limits.
+    /// No washers bring the end float within its limits, or those that are fitted leave none.
     EndFloat,
+    /// The rods have no room on their pin.
+    SideClearance,
 }
 
 impl StopKind {
@@ -42,12 +44,8 @@ impl StopKind {
             StopKind::HalfAPair => "half a pair",
             StopKind::Housing => "the housing",
             StopKind::EndFloat => "end float",
+            StopKind::SideClearance => "side clearance",
         }
-    }
-
-    /// Whether it is about one shell, and said of each in a box alike.
-    pub const fn is_of_one_shell(self) -> bool {
-        matches!(self, StopKind::StepsConfused | StopKind::NoSuchStep | StopKind::WallAgainstMark)
     }
 }
 
@@ -144,8 +142,8 @@ pub struct HousingForm {
     pub taper_mm: Option<f64>,
     /// Standard uncertainty of one diameter.
     pub uncertainty_mm: f64,
-    /// Chance that every diameter keeps the book's limits.
-    pub within: Option<f64>,
+    /// Chance that every diameter keeps the book's limits: the share of draws, what a gauge's readings share drawn once.
+    pub within: Option<Chance>,
     /// What that means under the shop's rule.
     pub state: Option<State>,
 }
@@ -226,8 +224,8 @@ pub struct EndFloat {
     /// The book's limits.
     pub limits: Option<Band>,
     /// Chance that the reckoned one keeps them.
-    pub within: Option<f64>,
-    /// Washers that bring it nearest the middle of the limits.
+    pub within: Option<Chance>,
+    /// The washers to fit: those that are fitted where they keep the limits, else as few new ones as do.
     pub washers: Option<Washers>,
 }
 
@@ -238,17 +236,22 @@ pub struct Washers {
     pub front_mm: f64,
     /// Oversize to the rear.
     pub rear_mm: f64,
-    /// The end float with them.
+    /// The end float with them: with what was measured of those that stay, and the book's thickness of new ones.
     pub float_mm: f64,
     /// Whether that keeps the limits.
     pub within: bool,
-    /// Whether the washer to the front is on the bench already.
+    /// Whether the washer that is fitted to the front stays.
     pub front_there: bool,
-    /// Whether the washer to the rear is on the bench already.
+    /// Whether the washer that is fitted to the rear stays.
     pub rear_there: bool,
 }
 
 impl Washers {
+    /// Front and rear: the face, the oversize, and whether the washer that is fitted stays.
+    pub fn faces(&self) -> [(&'static str, f64, bool); 2] {
+        [("front", self.front_mm, self.front_there), ("rear", self.rear_mm, self.rear_there)]
+    }
+
     /// How many washers are to be bought.
     pub fn to_order(&self) -> u32 {
         u32::from(!self.front_there) + u32::from(!self.rear_there)
@@ -267,7 +270,7 @@ pub struct SideClearance {
     /// The book's limits.
     pub limits: Option<Band>,
     /// Chance that it keeps them.
-    pub within: Option<f64>,
+    pub within: Option<Chance>,
 }
 
 /// One line of the order.

@@ -5,9 +5,9 @@ use units::{Unit, show_mm};
 
 use crate::book::{Book, SetBook};
 use crate::found::{Bore, Found, Half, Shell, Shells, Wanted};
-use crate::matching::{Candidate, NoMatch, matched};
+use crate::matching::{Candidate, NoMatch, Room, Task, matched};
 use crate::model::{Model, Term, Used, less};
-use crate::shells::{Known, Placed, SAME_STEP_MM, known, mixed, undersizes_mm};
+use crate::shells::{Known, Placed, SAME_STEP_MM, box_by_box, known, mixed, undersizes_mm};
 use crate::{Material, Remark, Stop, StopKind, WallFrom, WantedFrom};
 
 /// A plane within this of square to the split counts as across it; as near to the split, along it.
@@ -54,15 +54,20 @@ impl<'a> Bench<'a> {
         wanted: Wanted,
         unit: Unit,
     ) -> Bench<'a> {
-        let mut stops = Vec::new();
+        let mut stopped = Vec::new();
         let known: Vec<Known> = found
             .shells
             .iter()
-            .map(|shell| {
+            .enumerate()
+            .map(|(index, shell)| {
                 let set = specification.set(shell.set);
-                known(shell, set, book.set(shell.set), &findings.instruments, unit, &mut stops)
+                let mut stops = Vec::new();
+                let known = known(shell, set, book.set(shell.set), &findings.instruments, unit, &mut stops);
+                stopped.extend(stops.into_iter().map(|stop| (index, stop)));
+                known
             })
             .collect();
+        let mut stops = box_by_box(&found.shells, stopped);
         let undersizes = SetName::BOTH.map(|set| undersizes_mm(found, set, &known));
         for (set, list) in SetName::BOTH.into_iter().zip(&undersizes) {
             stops.extend(mixed(set, list, unit));
@@ -183,6 +188,17 @@ impl<'a> Bench<'a> {
         self.bores(journal, false).map(|bore| (bore, bore.size.at_20_c_mm(instruments, material))).collect()
     }
 
+    /// The same as parts of a model.
+    pub(crate) fn bare_terms(&self, model: &mut Model, journal: JournalId) -> Vec<Term> {
+        let instruments = &self.findings.instruments;
+        let bores = self.bare(journal).into_iter();
+        let term = |(bore, mm): (&Bore, f64)| {
+            let own = (mm, bore.size.own_sd_mm(instruments));
+            model.measured(instruments, "bore", own, bore.size.with, Used::Bore)
+        };
+        bores.map(term).collect()
+    }
+
     /// Shells that nobody placed, given out to the housings that have none.
     fn give_out(&mut self, set: SetName) {
         let Some(undersize_mm) = self.shells_mm(set) else { return };
@@ -201,31 +217,30 @@ impl<'a> Bench<'a> {
         if heap.is_empty() {
             return;
         }
-        let ground = (self.ground_to_mm[index(set)] - undersize_mm).abs() <= SAME_STEP_MM;
-        let middle_mm = self.specification.set(set).finished(undersize_mm).middle_mm();
-        let wanted_mm = self.wanted_mm(set).map_or(0.0, |(mm, _)| mm);
-        let mut journals = Vec::new();
-        let mut spaces_nm = Vec::new();
-        for journal in self.specification.journals().filter(|journal| journal.set == set) {
-            if self.placed.iter().any(|placed| placed.journal == journal) {
-                continue;
-            }
-            let across: Vec<f64> =
-                self.bare(journal).iter().filter(|(bore, _)| is_across(bore)).map(|(_, mm)| *mm).collect();
-            let Some(bore_mm) = mean(&across) else { continue };
-            let sizes: Vec<f64> = crank::sizes(self.findings, journal).iter().map(|size| size.size_mm).collect();
-            // A journal that is yet to be ground will be as its neighbours.
-            let journal_mm = mean(&sizes).filter(|_| ground).unwrap_or(middle_mm);
-            if let Some(space_nm) = nanometres(bore_mm - journal_mm - wanted_mm) {
-                journals.push(journal);
-                spaces_nm.push(space_nm);
-            }
-        }
+        let (journals, open) = self.open(set, undersize_mm);
         if journals.is_empty() {
             return;
         }
+        let settled: Vec<Room> = self
+            .specification
+            .journals()
+            .filter(|journal| journal.set == set && !journals.contains(journal))
+            .filter_map(|journal| self.settled(journal, undersize_mm))
+            .collect();
+        let both = |band: Band| nanometres(band.low_mm).zip(nanometres(band.high_mm));
+        let size_nm = match self.keeps_its_size(set, undersize_mm) {
+            true => (0, 0),
+            false => both(self.specification.set(set).finished(undersize_mm)).unwrap_or_default(),
+        };
+        let task = Task {
+            open: &open,
+            settled: &settled,
+            size_nm,
+            clearance_nm: self.set_book(set).clearance.and_then(both),
+            wanted_nm: self.wanted_mm(set).and_then(|(mm, _)| nanometres(mm)),
+        };
         let candidates: Vec<Candidate> = heap.iter().map(|(_, candidate)| *candidate).collect();
-        match matched(&spaces_nm, &candidates) {
+        match matched(&task, &candidates) {
             Ok(pairs) => {
                 let at = |place: usize| heap.get(place).map(|(index, _)| *index);
                 for (&journal, pair) in journals.iter().zip(&pairs) {
@@ -247,6 +262,51 @@ impl<'a> Bench<'a> {
                 });
             }
         }
+    }
+
+    /// Whether the journals of a set were last ground to this undersize and so are taken to keep their sizes.
+    fn keeps_its_size(&self, set: SetName, undersize_mm: f64) -> bool {
+        (self.ground_to_mm[index(set)] - undersize_mm).abs() <= SAME_STEP_MM
+    }
+
+    /// The least, the mean and the greatest of some bores; less the journal's where it keeps its size.
+    fn room(&self, journal: JournalId, bores_mm: &[f64], undersize_mm: f64) -> Option<Room> {
+        let journals_mm: Vec<f64> = if self.keeps_its_size(journal.set, undersize_mm) {
+            let sizes: Vec<f64> = crank::sizes(self.findings, journal).iter().map(|size| size.size_mm).collect();
+            // One that was not measured is taken as the book's.
+            let middle_mm = self.specification.set(journal.set).finished(undersize_mm).middle_mm();
+            if sizes.is_empty() { vec![middle_mm] } else { sizes }
+        } else {
+            vec![0.0]
+        };
+        let least = |of: &[f64]| of.iter().copied().reduce(f64::min);
+        let most = |of: &[f64]| of.iter().copied().reduce(f64::max);
+        Some(Room {
+            least_nm: nanometres(least(bores_mm)? - most(&journals_mm)?)?,
+            mean_nm: nanometres(mean(bores_mm)? - mean(&journals_mm)?)?,
+            most_nm: nanometres(most(bores_mm)? - least(&journals_mm)?)?,
+        })
+    }
+
+    /// Housings that have no shells yet, bare.
+    fn open(&self, set: SetName, undersize_mm: f64) -> (Vec<JournalId>, Vec<Room>) {
+        let of_set = self.specification.journals().filter(|journal| journal.set == set);
+        of_set
+            .filter(|journal| !self.placed.iter().any(|placed| placed.journal == *journal))
+            .filter_map(|journal| {
+                let across = self.bare(journal).into_iter().filter(|(bore, _)| is_across(bore));
+                let bores_mm: Vec<f64> = across.map(|(_, mm)| mm).collect();
+                Some((journal, self.room(journal, &bores_mm, undersize_mm)?))
+            })
+            .unzip()
+    }
+
+    /// A bearing that was measured with the shells that it is to have.
+    fn settled(&self, journal: JournalId, undersize_mm: f64) -> Option<Room> {
+        let mut model = Model::default();
+        let running = self.running(&mut model, journal, undersize_mm).filter(|running| running.walls.is_measured())?;
+        let bores_mm: Vec<f64> = running.across.iter().map(|term| model.value(term)).collect();
+        self.room(journal, &bores_mm, undersize_mm)
     }
 
     /// The bore that a journal runs in with shells of an undersize; none where nothing tells.

@@ -1,7 +1,6 @@
 //! From bores, shells and journals to the answer: the one function that every face of the program calls.
 
 use crank::{Aim, Band, JournalId, JournalSet, SetName};
-use gauge::conformity::Limits;
 use regrind::{Chance, Choice, Policy, Stage, Verdict};
 
 use crate::aim::asked;
@@ -57,8 +56,10 @@ pub fn fit(engine: &Engine<'_>, verdict: Option<&Verdict>, rule: &Policy) -> Fit
         Some((plan.ground?, Journals::Planned(plan.aim)))
     });
     let mut bearings = Vec::new();
+    let housings = housings(&bench, rule);
     for journal in engine.specification.journals() {
-        let bearing = bearing(&bench, rule, journal, &plans[index(journal.set)], &found, &planned);
+        let housing = housings.iter().find(|(own, _)| *own == journal).map(|(_, form)| form.clone());
+        let bearing = bearing(&bench, journal, housing, &plans[index(journal.set)], &found, &planned);
         bearings.extend(bearing);
     }
     let sets: Vec<SetFit> = SetName::BOTH
@@ -78,8 +79,8 @@ pub fn fit(engine: &Engine<'_>, verdict: Option<&Verdict>, rule: &Policy) -> Fit
         housing_at_fault(&mut bench, bearing);
         crush(&mut bench, bearing);
     }
-    let end_float = thrust::end_float(&mut bench);
-    let sides = thrust::sides(&bench);
+    let end_float = thrust::end_float(&mut bench, rule);
+    let sides = thrust::sides(&mut bench, rule);
     let order = order::order(&bench, verdict, end_float.as_ref());
     for set in &sets {
         let said = set_remarks(&bench, set, &bearings);
@@ -269,13 +270,12 @@ fn clearance(
 
 fn bearing(
     bench: &Bench<'_>,
-    rule: &Policy,
     journal: JournalId,
+    housing: Option<HousingForm>,
     plan: &Planned,
     found: &Clearances,
     planned: &Clearances,
 ) -> Option<Bearing> {
-    let housing = housing(bench, rule, journal);
     let shells = bench.placed.iter().find(|placed| placed.journal == journal).copied();
     let (as_found, as_planned) = (found.of(journal), planned.of(journal));
     let crush = bench.found.crush.iter().find(|crush| crush.journal == journal).map(|crush| {
@@ -293,7 +293,33 @@ fn bearing(
     Some(Bearing { journal, housing, shells, as_found, as_planned, wanted_journal_mm, crush })
 }
 
-fn housing(bench: &Bench<'_>, rule: &Policy, journal: JournalId) -> Option<HousingForm> {
+/// Every bare housing that was measured. The chances are drawn together: what the readings of one gauge share is drawn once.
+fn housings(bench: &Bench<'_>, rule: &Policy) -> Vec<(JournalId, HousingForm)> {
+    let mut forms: Vec<(JournalId, HousingForm)> =
+        bench.specification.journals().filter_map(|journal| Some((journal, housing(bench, journal)?))).collect();
+    let mut model = Model::default();
+    let terms: Vec<(Vec<Term>, Option<Band>)> = forms
+        .iter()
+        .map(|(journal, _)| (bench.bare_terms(&mut model, *journal), bench.set_book(journal.set).housing))
+        .collect();
+    let mut hits = vec![0usize; forms.len()];
+    if terms.iter().any(|(_, limits)| limits.is_some()) {
+        model.draw(rule.draws, rule.seed, |drawn| {
+            for ((bores, limits), hits) in terms.iter().zip(&mut hits) {
+                let inside = limits.is_some_and(|band| bores.iter().all(|bore| keeps(band, drawn.value(bore))));
+                *hits += usize::from(inside);
+            }
+        });
+    }
+    for (((_, form), (_, limits)), hits) in forms.iter_mut().zip(terms).zip(hits) {
+        form.within = limits.map(|_| Chance { hits, draws: rule.draws });
+        form.state = form.within.map(|chance| crank::verdict(chance.share(), rule.within_at, rule.outside_at));
+    }
+    forms
+}
+
+/// The form of one housing, its chance left out.
+fn housing(bench: &Bench<'_>, journal: JournalId) -> Option<HousingForm> {
     let bores = bench.bare(journal);
     let sizes: Vec<f64> = bores.iter().map(|(_, mm)| *mm).collect();
     let (smallest_mm, largest_mm) = sizes.iter().copied().fold(ENDS, ends);
@@ -314,12 +340,6 @@ fn housing(bench: &Bench<'_>, rule: &Policy, journal: JournalId) -> Option<Housi
             .reduce(f64::max)
     };
     let turned = |deg: f64| deg.rem_euclid(180.0);
-    let within = bench.set_book(journal.set).housing.map(|band| {
-        let chance = |low: Option<f64>, high: Option<f64>, size: f64| Limits { low, high }.chance(size, uncertainty_mm);
-        let low = chance(Some(band.low_mm), None, smallest_mm);
-        let high = chance(None, Some(band.high_mm), largest_mm);
-        (low + high - 1.0).max(0.0)
-    });
     Some(HousingForm {
         smallest_mm,
         mean_mm,
@@ -327,8 +347,8 @@ fn housing(bench: &Bench<'_>, rule: &Policy, journal: JournalId) -> Option<Housi
         out_of_round_mm: worst(&|a, b| (a.at_mm - b.at_mm).abs() <= SAME_PLACE_MM),
         taper_mm: worst(&|a, b| (turned(a.plane_deg) - turned(b.plane_deg)).abs() <= SAME_PLANE_DEG),
         uncertainty_mm,
-        within,
-        state: within.map(|share| crank::verdict(share, rule.within_at, rule.outside_at)),
+        within: None,
+        state: None,
     })
 }
 
@@ -485,11 +505,20 @@ fn set_remarks(bench: &Bench<'_>, set: &SetFit, bearings: &[Bearing]) -> Vec<Str
         ));
     }
     if clear.iter().any(|clearance| matches!(clearance.walls, WallFrom::Book | WallFrom::Moved)) {
-        say(format!(
-            "The walls of the {} shells were not measured: the clearances stand on what they should be. Measure before \
-             you trust the box.",
-            set.set
-        ));
+        let shells: Vec<_> = bench.found.shells.iter().zip(&bench.known).filter(|(s, _)| s.set == set.set).collect();
+        let measured = shells.iter().filter(|(shell, _)| shell.wall.is_some());
+        let undersizes: Vec<Option<f64>> = measured.map(|(_, known)| known.undersize_mm).collect();
+        let same = |mm: &Option<f64>| mm.is_none_or(|mm| (mm - set.undersize_mm).abs() <= SAME_STEP_MM);
+        let why = if undersizes.iter().any(same) {
+            "were measured, but not every bearing has its two halves yet: until then clearances stand on what the walls \
+             should be. Settle which half goes where."
+        } else if !undersizes.is_empty() {
+            "were measured on shells of another undersize: the clearances stand on what the walls should be. Measure those \
+             that are to be fitted before you trust the box."
+        } else {
+            "were not measured: the clearances stand on what they should be. Measure before you trust the box."
+        };
+        say(format!("The walls of the {} shells {why}", set.set));
     }
     let walls_at_crown = |c: &&&Clearance| c.along.is_some() && c.walls != WallFrom::ShellsIn;
     if clear.iter().any(|c| walls_at_crown(&c)) {
@@ -505,7 +534,8 @@ fn set_remarks(bench: &Bench<'_>, set: &SetFit, bearings: &[Bearing]) -> Vec<Str
     let close: Vec<String> = close.map(|bearing| bearing.journal.to_string()).collect();
     if let (false, Some(band)) = (close.is_empty(), bench.set_book(set.set).housing) {
         say(format!(
-            "Too close to the housing's limits, {}, to call with this gauge: {}.",
+            "Too close to the housing's limits, {}, to call: {}. Set the bore gauge on a ring of that size and measure \
+             them again, several times in each place, before shells are ordered.",
             bench.range(band),
             close.join(", ")
         ));

@@ -14,6 +14,10 @@ pub(crate) enum Used {
     Journal,
     Bore,
     Wall,
+    Width,
+    Faces,
+    Washer,
+    Rod,
 }
 
 impl Used {
@@ -22,6 +26,10 @@ impl Used {
             Used::Journal => "journal",
             Used::Bore => "bore",
             Used::Wall => "shell wall",
+            Used::Width => "width",
+            Used::Faces => "housing width",
+            Used::Washer => "washer",
+            Used::Rod => "rod width",
         }
     }
 }

@@ -37,7 +37,8 @@ pub struct OilCase {
 /// The case of an engine as found, as planned, and at the upper limit of the book.
 ///
 /// Where housings and shells were measured, clearances are the measured ones: as found the greatest, as planned the mean.
-/// Elsewhere the plan is the wanted clearance or the middle of the book's limits, and as found it is wider by the wear.
+/// Elsewhere the plan is the wanted clearance or the middle of the book's limits, and as found it is wider by the wear since
+/// the journals were last ground.
 ///
 /// # Errors
 /// Why no case can be made of this crank, in words.
@@ -169,7 +170,9 @@ fn clearances(engine: &Engine<'_>, fit: &Fit, set: SetName, notes: &mut Vec<Stri
         None => {
             let count = engine.specification.set(set).count();
             let journals = (1..=count).map(|number| JournalId { set, number });
-            let worn = journals.filter_map(|id| crank::condition(engine.specification, engine.findings, id, 0.0));
+            // Wear is counted from the size that the set was last ground to: its shells are of that undersize.
+            let ground_mm = crank::last_ground_to(engine.specification, engine.findings, set).undersize_mm;
+            let worn = journals.filter_map(|id| crank::condition(engine.specification, engine.findings, id, ground_mm));
             let worn_mm = worn.map(|condition| condition.wear_mm).fold(0.0, f64::max);
             let middle_mm = book.map_or(by_rule_mm, |band| band.middle_mm());
             (middle_mm + worn_mm, "the middle of the limits and the most worn journal in sound shells")

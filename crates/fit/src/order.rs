@@ -5,6 +5,7 @@ use regrind::Verdict;
 
 use crate::answer::{EndFloat, OrderLine, StopKind};
 use crate::bench::{Bench, index};
+use crate::found::Half;
 use crate::shells::{SAME_STEP_MM, step_words};
 
 const MEASURE: &str = "Measure before you trust the box: every wall, at the crown.";
@@ -27,14 +28,12 @@ pub(crate) fn order(bench: &Bench<'_>, verdict: Option<&Verdict>, float: Option<
             size_mm: undersize_mm,
             size: step_words(undersize_mm, bench.unit),
             needed,
-            on_the_bench: fit_to_use(bench, set.set, undersize_mm) / 2,
+            on_the_bench: pairs_to_use(bench, set.set, undersize_mm),
             note: MEASURE.to_owned(),
         });
     }
     if let Some(washers) = float.and_then(|float| float.washers).filter(|washers| washers.within) {
-        for (where_to, mm, there) in
-            [("front", washers.front_mm, washers.front_there), ("rear", washers.rear_mm, washers.rear_there)]
-        {
+        for (where_to, mm, there) in washers.faces() {
             let oversize = if mm == 0.0 { "standard".to_owned() } else { format!("{} oversize", bench.size(mm)) };
             lines.push(OrderLine {
                 what: format!("thrust washer, {where_to}"),
@@ -49,13 +48,18 @@ pub(crate) fn order(bench: &Bench<'_>, verdict: Option<&Verdict>, float: Option<
     lines
 }
 
-/// Half shells on the bench that are of the undersize and that nothing speaks against.
-fn fit_to_use(bench: &Bench<'_>, set: SetName, undersize_mm: f64) -> usize {
+/// Pairs that can be made up of the half shells on the bench that are of the undersize and that nothing speaks against:
+/// one upper and one lower half each.
+fn pairs_to_use(bench: &Bench<'_>, set: SetName, undersize_mm: f64) -> usize {
     let against = |kind: StopKind| matches!(kind, StopKind::WallAgainstMark | StopKind::MixedUndersizes);
     let doubted = bench.stops.iter().any(|stop| stop.set == Some(set) && against(stop.kind));
     if doubted || bench.undersizes_mm[index(set)].len() != 1 {
         return 0;
     }
     let known = bench.found.shells.iter().zip(&bench.known).filter(|(shell, _)| shell.set == set);
-    known.filter(|(_, k)| k.undersize_mm.is_some_and(|mm| (mm - undersize_mm).abs() <= SAME_STEP_MM)).count()
+    let usable = known.filter(|(_, k)| k.undersize_mm.is_some_and(|mm| (mm - undersize_mm).abs() <= SAME_STEP_MM));
+    let halves: Vec<Half> = usable.map(|(shell, _)| shell.half).collect();
+    let of = |half: Half| halves.iter().filter(|own| **own == half).count();
+    let (upper, lower, either) = (of(Half::Upper), of(Half::Lower), of(Half::Either));
+    (upper + either).min(lower + either).min(halves.len() / 2)
 }

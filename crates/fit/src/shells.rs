@@ -81,6 +81,31 @@ pub(crate) fn known(
     Known { undersize_mm: marked.map(|entry| step_at(entry.mm).unwrap_or(entry.mm)).or(by_wall) }
 }
 
+/// One stop for the shells of a set that bear the same mark and are stopped for the same reason: they came out of one box.
+///
+/// `stopped` holds for each stop the place of its shell in the list.
+pub(crate) fn box_by_box(shells: &[Shell], stopped: Vec<(usize, Stop)>) -> Vec<Stop> {
+    let mark = |shell: &Shell| (shell.set, shell.undersize.as_ref().map(|entry| (entry.unit, entry.mm.to_bits())));
+    let mut boxes: Vec<(usize, Stop, usize)> = Vec::new();
+    for (index, stop) in stopped {
+        let Some(shell) = shells.get(index) else { continue };
+        let same = |(first, other, _): &&mut (usize, Stop, usize)| {
+            other.kind == stop.kind && shells.get(*first).is_some_and(|first| mark(first) == mark(shell))
+        };
+        match boxes.iter_mut().find(same) {
+            Some((_, _, more)) => *more += 1,
+            None => boxes.push((index, stop, 0)),
+        }
+    }
+    let with_more = |(_, mut stop, more): (usize, Stop, usize)| {
+        if more > 0 {
+            stop.says += &format!(" So with {more} more.");
+        }
+        stop
+    };
+    boxes.into_iter().map(with_more).collect()
+}
+
 /// The reason why a marked undersize is none of the ladder's.
 fn not_a_step(shell: &Shell, entry: &Entry, ladder: &[f64], unit: Unit) -> Stop {
     let near = ladder.iter().copied().filter(|step| *step > 0.0 && (step - entry.mm).abs() <= NEAR_STEP_MM);

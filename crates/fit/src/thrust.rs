@@ -1,48 +1,58 @@
 //! End float and thrust washers, and the side clearance of the rods.
 
 use crank::Band;
-use gauge::conformity::Limits;
+use gauge::Instrument;
+use regrind::{Chance, Policy};
 
 use crate::Material;
 use crate::answer::{EndFloat, Remark, SideClearance, Stop, StopKind, Washers};
 use crate::bench::{Bench, mean};
-use crate::found::{Measured, Thrust};
+use crate::found::{Measured, Thrust, Washer};
+use crate::judge::keeps;
+use crate::model::{Model, Term, Used, less};
 
 /// Sizes closer than this are one.
 const SAME_MM: f64 = 0.0005;
 
+/// A steel part as it was measured.
+fn part(model: &mut Model, instruments: &[Instrument], what: &str, measured: &Measured, used: Used) -> Term {
+    let own = (measured.at_20_c_mm(instruments, Material::Steel), measured.own_sd_mm(instruments));
+    model.measured(instruments, what, own, measured.with, used)
+}
+
+/// The share of draws in which a sum keeps its limits; what the readings of one instrument share is drawn once.
+fn chance(model: &Model, sum: &Term, band: Band, rule: &Policy) -> Chance {
+    let mut hits = 0;
+    model.draw(rule.draws, rule.seed, |drawn| hits += usize::from(keeps(band, drawn.value(sum))));
+    Chance { hits, draws: rule.draws }
+}
+
 /// The end float as reckoned from the parts and as the dial showed it, and the washers that would set it right.
 ///
 /// End float is the width between the crank's thrust faces less the housing over its own faces less both washers.
-pub(crate) fn end_float(bench: &mut Bench<'_>) -> Option<EndFloat> {
+pub(crate) fn end_float(bench: &mut Bench<'_>, rule: &Policy) -> Option<EndFloat> {
     let thrust = bench.found.thrust.as_ref()?;
     let instruments = &bench.findings.instruments;
-    let at = |measured: &Measured| measured.at_20_c_mm(instruments, Material::Steel);
-    let room = thrust.width.as_ref().zip(thrust.housing.as_ref()).map(|(width, housing)| at(width) - at(housing));
+    let mut model = Model::default();
+    let room = thrust.width.as_ref().zip(thrust.housing.as_ref()).map(|(width, housing)| {
+        let width = part(&mut model, instruments, "width", width, Used::Width);
+        less(&width, &part(&mut model, instruments, "housing", housing, Used::Faces))
+    });
     let washers = thrust.front.as_ref().zip(thrust.rear.as_ref());
-    let reckoned_mm = room.zip(washers).map(|(room, (front, rear))| room - at(&front.thickness) - at(&rear.thickness));
-    let doubt = |measured: Option<&Measured>| {
-        measured.map_or(0.0, |measured| measured.standard_uncertainty_mm(instruments).powi(2))
-    };
-    let thickness = |washer: &Option<crate::Washer>| washer.as_ref().map(|washer| washer.thickness.clone());
-    let uncertainty_mm = reckoned_mm.map(|_| {
-        (doubt(thrust.width.as_ref())
-            + doubt(thrust.housing.as_ref())
-            + doubt(thickness(&thrust.front).as_ref())
-            + doubt(thickness(&thrust.rear).as_ref()))
-        .sqrt()
+    let reckoned = room.as_ref().zip(washers).map(|(room, (front, rear))| {
+        let with_front = less(room, &part(&mut model, instruments, "front washer", &front.thickness, Used::Washer));
+        less(&with_front, &part(&mut model, instruments, "rear washer", &rear.thickness, Used::Washer))
     });
     let limits = bench.book.float;
-    let within = reckoned_mm.zip(uncertainty_mm).zip(limits).map(|((mm, doubt_mm), band)| chance(mm, doubt_mm, band));
-    let washers = room.zip(limits).and_then(|(room, band)| choose(bench, thrust, room, band));
+    let room_mm = room.map(|room| model.value(&room));
     let float = EndFloat {
         journal: thrust.journal,
-        reckoned_mm,
+        reckoned_mm: reckoned.as_ref().map(|sum| model.value(sum)),
         measured_mm: thrust.float_mm,
-        uncertainty_mm,
+        uncertainty_mm: reckoned.as_ref().map(|sum| model.budget("the end float".to_owned(), sum).combined()),
         limits,
-        within,
-        washers,
+        within: reckoned.as_ref().zip(limits).map(|(sum, band)| chance(&model, sum, band, rule)),
+        washers: room_mm.zip(limits).and_then(|(room_mm, band)| choose(bench, thrust, room_mm, band)),
     };
     say(bench, &float);
     Some(float)
@@ -59,27 +69,55 @@ fn standard_mm(bench: &Bench<'_>, thrust: &Thrust) -> Option<f64> {
     bench.book.washer.map(Band::middle_mm).or_else(|| mean(&measured))
 }
 
-/// The pair of washers whose end float is nearest the middle of the limits; of equals the thinner, and of those the one
-/// with less to the front.
+/// A washer that one face could have.
+#[derive(Clone, Copy, Debug)]
+struct Choice {
+    oversize_mm: f64,
+    thickness_mm: f64,
+    /// Whether it is the one that is fitted there.
+    stays: bool,
+}
+
+/// The washers that one face could have: the fitted one with the thickness that was measured, then new ones.
+fn choices(bench: &Bench<'_>, fitted: Option<&Washer>, standard_mm: f64) -> Vec<Choice> {
+    let fitted = fitted.map(|washer| Choice {
+        oversize_mm: washer.oversize_mm,
+        thickness_mm: washer.thickness.at_20_c_mm(&bench.findings.instruments, Material::Steel),
+        stays: true,
+    });
+    let ladder = std::iter::once(0.0).chain(bench.book.washer_oversizes_mm.iter().copied());
+    let new = ladder.map(|mm| Choice { oversize_mm: mm, thickness_mm: standard_mm + mm, stays: false });
+    fitted.into_iter().chain(new).collect()
+}
+
+/// The pair of washers to fit. Where some pair keeps the limits: the one with the fewest new washers, for a fitted one that
+/// does its work is not taken out. Of those, and where none does, the one whose end float is nearest the middle of the
+/// limits; of equals the thinner, and of those the one with less to the front.
 fn choose(bench: &Bench<'_>, thrust: &Thrust, room_mm: f64, limits: Band) -> Option<Washers> {
     let standard_mm = standard_mm(bench, thrust)?;
-    let ladder: Vec<f64> = std::iter::once(0.0).chain(bench.book.washer_oversizes_mm.iter().copied()).collect();
-    let mut best: Option<(f64, Washers)> = None;
-    for &front_mm in &ladder {
-        for &rear_mm in &ladder {
-            let float_mm = room_mm - 2.0 * standard_mm - front_mm - rear_mm;
-            let off_mm = (float_mm - limits.middle_mm()).abs();
-            let thicker = |so_far: &Washers| front_mm + rear_mm >= so_far.front_mm + so_far.rear_mm - 1e-9;
-            let better = best
-                .as_ref()
-                .is_none_or(|(least, so_far)| off_mm < least - 1e-9 || (off_mm < least + 1e-9 && !thicker(so_far)));
-            if better {
-                let within = crate::judge::keeps(limits, float_mm);
-                let on = |washer: &Option<crate::Washer>, mm: f64| {
-                    washer.as_ref().is_some_and(|washer| (washer.oversize_mm - mm).abs() < SAME_MM)
-                };
-                let (front_there, rear_there) = (on(&thrust.front, front_mm), on(&thrust.rear, rear_mm));
-                best = Some((off_mm, Washers { front_mm, rear_mm, float_mm, within, front_there, rear_there }));
+    // To whole nanometres, so that equals are equal.
+    let nm = |mm: f64| (mm * 1e6).round() as i64;
+    let mut best: Option<((bool, u32, i64, i64, i64), Washers)> = None;
+    for front in choices(bench, thrust.front.as_ref(), standard_mm) {
+        for rear in choices(bench, thrust.rear.as_ref(), standard_mm) {
+            let float_mm = room_mm - front.thickness_mm - rear.thickness_mm;
+            let washers = Washers {
+                front_mm: front.oversize_mm,
+                rear_mm: rear.oversize_mm,
+                float_mm,
+                within: keeps(limits, float_mm),
+                front_there: front.stays,
+                rear_there: rear.stays,
+            };
+            let worth = (
+                !washers.within,
+                if washers.within { washers.to_order() } else { 0 },
+                nm((float_mm - limits.middle_mm()).abs()),
+                nm(front.thickness_mm + rear.thickness_mm),
+                nm(front.thickness_mm),
+            );
+            if best.as_ref().is_none_or(|(least, _)| worth < *least) {
+                best = Some((worth, washers));
             }
         }
     }
@@ -106,7 +144,8 @@ fn say(bench: &mut Bench<'_>, float: &EndFloat) {
                     .to_owned(),
             });
         }
-        if !bench.book.oversizes_listed && (washers.front_mm > 0.0 || washers.rear_mm > 0.0) {
+        let new_oversize = washers.faces().into_iter().any(|(_, mm, stays)| mm > 0.0 && !stays);
+        if !bench.book.oversizes_listed && new_oversize {
             bench.remarks.push(Remark {
                 journal,
                 says: format!(
@@ -115,6 +154,14 @@ fn say(bench: &mut Bench<'_>, float: &EndFloat) {
                 ),
             });
         }
+    }
+    if let (Some(reckoned_mm), None) = (float.reckoned_mm.filter(|mm| *mm <= 0.0), float.washers) {
+        let says = format!(
+            "The crank would be locked endways: housing and washers together are {} wider than the crank between its \
+             thrust faces. Measure all of them again before anything is turned; if it stands, these are the wrong washers.",
+            bench.size(-reckoned_mm)
+        );
+        bench.stops.push(Stop { kind: StopKind::EndFloat, set, journal, says });
     }
     if let (Some(reckoned), Some(measured), Some(doubt)) = (float.reckoned_mm, float.measured_mm, float.uncertainty_mm)
         && (reckoned - measured).abs() > 2.0 * doubt + 0.0254
@@ -130,20 +177,33 @@ fn say(bench: &mut Bench<'_>, float: &EndFloat) {
 }
 
 /// Side clearances of the rods, pin by pin: the pin's width less every rod on it.
-pub(crate) fn sides(bench: &Bench<'_>) -> Vec<SideClearance> {
+pub(crate) fn sides(bench: &mut Bench<'_>, rule: &Policy) -> Vec<SideClearance> {
     let instruments = &bench.findings.instruments;
-    let at = |measured: &Measured| measured.at_20_c_mm(instruments, Material::Steel);
     let limits = bench.book.pin.side;
     let one = |side: &crate::Side| {
-        let mm = at(&side.width) - side.rods.iter().map(at).sum::<f64>();
-        let all = std::iter::once(&side.width).chain(&side.rods);
-        let uncertainty_mm = all.map(|m| m.standard_uncertainty_mm(instruments).powi(2)).sum::<f64>().sqrt();
-        let within = limits.map(|band| chance(mm, uncertainty_mm, band));
-        SideClearance { journal: side.journal, mm, uncertainty_mm, limits, within }
+        let mut model = Model::default();
+        let mut sum = part(&mut model, instruments, "width", &side.width, Used::Width);
+        for rod in &side.rods {
+            sum = less(&sum, &part(&mut model, instruments, "rod", rod, Used::Rod));
+        }
+        SideClearance {
+            journal: side.journal,
+            mm: model.value(&sum),
+            uncertainty_mm: model.budget(format!("the side clearance of {}", side.journal), &sum).combined(),
+            limits,
+            within: limits.map(|band| chance(&model, &sum, band, rule)),
+        }
     };
-    bench.found.sides.iter().map(one).collect()
-}
-
-fn chance(mm: f64, doubt_mm: f64, band: Band) -> f64 {
-    Limits { low: Some(band.low_mm), high: Some(band.high_mm) }.chance(mm, doubt_mm)
+    let sides: Vec<SideClearance> = bench.found.sides.iter().map(one).collect();
+    for side in sides.iter().filter(|side| side.mm <= 0.0) {
+        let says = format!(
+            "The rods on {} are {} wider than the pin between its cheeks: they cannot be assembled. Measure pin and rods \
+             again; if it stands, these are the wrong rods or the wrong crank.",
+            side.journal,
+            bench.size(-side.mm),
+        );
+        let (set, journal) = (Some(side.journal.set), Some(side.journal));
+        bench.stops.push(Stop { kind: StopKind::SideClearance, set, journal, says });
+    }
+    sides
 }

@@ -126,3 +126,28 @@ fn each_bearing_as_found_has_its_own_clearance() {
     assert!(case.case.clearances[1].each_pin_m.is_empty() && case.doubts.is_empty(), "{:?}", case.doubts);
     assert!(side_by_side(&case.case).is_ok());
 }
+
+/// By hand: pins last ground 0.010 under are 1.8645 to 1.8650, middle 1.86475; measured 1.8630 they have lost 0.00175. In
+/// shells 0.010 under that is the book's middle, 0.00205, and the wear; the 0.010 ground away is none of it.
+#[test]
+fn wear_counts_from_the_size_that_was_last_ground_to() {
+    let specification = tarn_four();
+    let (found, book, wanted) = (Found::default(), book(), Wanted::default());
+    for (pins_in, worn_in) in [(1.8630, 1.86475 - 1.8630), (1.8730, 1.87475 - 1.8730), (1.8748, 0.0)] {
+        // One that shows what the set was last ground to.
+        let mut findings = findings(2.1248, pins_in, EXACT);
+        let last = if pins_in < 1.87 { "1.8648" } else { "1.8748" };
+        let reading = findings.readings.iter_mut().find(|reading| reading.journal == pin(4)).expect("read");
+        reading.sizes = vec![kit::entry(last)];
+        let engine = Engine {
+            specification: &specification,
+            findings: &findings,
+            found: &found,
+            book: &book,
+            wanted,
+            unit: Unit::Inch,
+        };
+        let case = oil_case(&engine, &fit::fit(&engine, None, &policy())).expect("a case").case;
+        kit::near_in(case.clearances[0].pin_diametral_m * 1000.0, 0.00205 + worn_in, 1e-9);
+    }
+}

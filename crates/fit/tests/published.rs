@@ -4,7 +4,7 @@ mod kit;
 
 use std::path::Path;
 
-use fit::{Book, CLEARANCE_PER_DIAMETER, Candidate, Half, Material, SetBook, at_20_c_mm, matched};
+use fit::{Book, CLEARANCE_PER_DIAMETER, Material, SetBook, at_20_c_mm};
 use gauge::Instrument;
 use kit::{band, near_in};
 use units::Unit;
@@ -61,8 +61,8 @@ fn a_wall_with_the_whole_undersize_is_not_believed() {
     let says: Vec<&str> =
         fit.stops.iter().filter(|s| s.kind == fit::StopKind::WallAgainstMark).map(|s| s.says.as_str()).collect();
     // 0.0818 is also the wall of a 0.020 shell in this book, and that is what it says first.
-    assert_eq!(says.len(), 10);
-    assert!(says[0].contains("0.020 in under"), "{}", says[0]);
+    assert_eq!(says.len(), 1);
+    assert!(says[0].contains("0.020 in under") && says[0].ends_with("So with 9 more."), "{}", says[0]);
     let odd = kit::found([2.2707; 5], "0.030", 0.0718 + 0.030);
     let (_, fit) = kit::answer(&findings, &odd, &kit::book());
     let stop = fit.stops.iter().find(|s| s.kind == fit::StopKind::WallAgainstMark).expect("a stop");
@@ -151,28 +151,6 @@ fn expansions_agree_with_those_in_print() {
     ] {
         let ours = material.per_k() * 1e6;
         assert!((ours - published).abs() <= within, "{}: {ours}, not {published}", material.word());
-    }
-}
-
-/// Source: SciPy's `linear_sum_assignment` on 120 benches of shells (`checks/make_matching.py`), whole nanometres, so the
-/// sums must agree to the last digit.
-#[test]
-fn shells_are_matched_as_scipys_solver_matches_them() {
-    let all = rows("tests/data/matching.csv");
-    assert_eq!(all.len(), 120);
-    for row in &all {
-        let list = |cell: &String| -> Vec<i64> { cell.split(' ').map(|n| n.parse().expect("a length")).collect() };
-        let (spaces, uppers, lowers) = (list(&row[0]), list(&row[1]), list(&row[2]));
-        let bench: Vec<Candidate> = uppers
-            .iter()
-            .map(|&wall_nm| Candidate { wall_nm, half: Half::Upper })
-            .chain(lowers.iter().map(|&wall_nm| Candidate { wall_nm, half: Half::Lower }))
-            .collect();
-        let pairs = matched(&spaces, &bench).expect("enough of both");
-        let squares =
-            |(space, pair): (&i64, &fit::Pair)| (space - bench[pair.upper].wall_nm - bench[pair.lower].wall_nm).pow(2);
-        let ours: i64 = spaces.iter().zip(&pairs).map(squares).sum();
-        assert_eq!(ours.to_string(), row[3], "{row:?}");
     }
 }
 

@@ -57,6 +57,7 @@ struct Housing {
     taper: Option<f64>,
     uncertainty: f64,
     within_chance: Option<f64>,
+    sampling_error: Option<f64>,
     state: Option<&'static str>,
 }
 
@@ -140,6 +141,7 @@ struct EndFloat {
     uncertainty: Option<f64>,
     limits: Option<[f64; 2]>,
     within_chance: Option<f64>,
+    sampling_error: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     washers: Option<Washers>,
 }
@@ -150,6 +152,8 @@ struct Washers {
     rear: f64,
     float: f64,
     within: bool,
+    front_stays: bool,
+    rear_stays: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -159,6 +163,7 @@ struct SideClearance {
     uncertainty: f64,
     limits: Option<[f64; 2]>,
     within_chance: Option<f64>,
+    sampling_error: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -249,12 +254,15 @@ pub fn fit_answer(sheet: &Sheet, fit: &Fit, quote: &Quote) -> Value {
             measured: float.measured_mm.map(length),
             uncertainty: float.uncertainty_mm.map(length),
             limits: band(float.limits),
-            within_chance: float.within,
+            within_chance: float.within.map(Chance::share),
+            sampling_error: float.within.map(Chance::sampling_error),
             washers: float.washers.map(|washers| Washers {
                 front: length(washers.front_mm),
                 rear: length(washers.rear_mm),
                 float: length(washers.float_mm),
                 within: washers.within,
+                front_stays: washers.front_there,
+                rear_stays: washers.rear_there,
             }),
         }),
         sides: fit
@@ -265,7 +273,8 @@ pub fn fit_answer(sheet: &Sheet, fit: &Fit, quote: &Quote) -> Value {
                 clearance: length(side.mm),
                 uncertainty: length(side.uncertainty_mm),
                 limits: band(side.limits),
-                within_chance: side.within,
+                within_chance: side.within.map(Chance::share),
+                sampling_error: side.within.map(Chance::sampling_error),
             })
             .collect(),
         order: fit
@@ -318,7 +327,8 @@ fn bearing(sheet: &Sheet, found: &Bearing) -> OneBearing {
             out_of_round: form.out_of_round_mm.map(length),
             taper: form.taper_mm.map(length),
             uncertainty: length(form.uncertainty_mm),
-            within_chance: form.within,
+            within_chance: form.within.map(Chance::share),
+            sampling_error: form.within.map(Chance::sampling_error),
             state: form.state.map(State::words),
         }),
         shells: found.shells.map(|placed| Shells { upper: name(placed.upper), lower: name(placed.lower) }),

@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
-use crank::{Band, SetName};
+use crank::Band;
 use fit::{Bearing, Clearance, Fit, Quote, SetFit, WantedFrom, Ways};
+use regrind::Chance;
 use regrind::words::{in_hundred, likelihood};
 use sheet::Sheet;
 use units::Unit;
@@ -70,17 +71,8 @@ impl Page<'_> {
             return String::new();
         }
         let mut out = String::from("\nSTOP, settle this before anything is ground, ordered or fitted\n");
-        // One shell of a box says what all of them say.
-        let mut seen: Vec<(fit::StopKind, Option<SetName>)> = Vec::new();
         for stop in &self.fit.stops {
-            let per_shell = stop.kind.is_of_one_shell();
-            if per_shell && seen.contains(&(stop.kind, stop.set)) {
-                continue;
-            }
-            seen.push((stop.kind, stop.set));
-            let same = self.fit.stops.iter().filter(|s| s.kind == stop.kind && s.set == stop.set).count();
-            let more = if per_shell && same > 1 { format!(" So with {} more.", same - 1) } else { String::new() };
-            out += &wrap(&format!("{}{more}", stop.says), "  - ", "    ");
+            out += &wrap(&stop.says, "  - ", "    ");
         }
         out
     }
@@ -121,7 +113,7 @@ impl Page<'_> {
         }
         out += &self.clearances(set);
         if set.matched {
-            out += &wrap("Shells given out so that the clearances come nearest to what is wanted:", "  ", "  ");
+            out += &wrap("Shells given out for the least spread of the clearances:", "  ", "  ");
             for bearing in self.fit.bearings.iter().filter(|b| b.journal.set == set.set) {
                 let Some(placed) = bearing.shells else { continue };
                 let shell = |index: usize| self.sheet.bearings.shells.get(index).map_or("", |s| s.name.as_str());
@@ -218,17 +210,15 @@ impl Page<'_> {
         if let Some(limits) = float.limits {
             says.push(format!("Limits: {}.", self.range(limits)));
         }
-        if let Some(share) = float.within {
+        if let Some(share) = float.within.map(Chance::share) {
             says.push(format!("Within them: {}, {}.", likelihood(share), in_hundred(share)));
         }
         if let Some(washers) = float.washers.filter(|washers| washers.within) {
-            let size = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { format!("{} oversize", self.size(mm)) };
-            says.push(format!(
-                "Washers: {} to the front, {} to the rear, for a float of {}.",
-                size(washers.front_mm),
-                size(washers.rear_mm),
-                self.size(washers.float_mm)
-            ));
+            let [front, rear] = washers.faces().map(|(face, mm, stays)| {
+                let size = if mm == 0.0 { "standard".to_owned() } else { format!("{} oversize", self.size(mm)) };
+                format!("{size} to the {face}{}", if stays { ", as fitted" } else { ", new" })
+            });
+            says.push(format!("Washers: {front}; {rear}; for a float of {}.", self.size(washers.float_mm)));
         }
         out += &wrap(&says.join(" "), "  ", "  ");
         out
@@ -240,8 +230,9 @@ impl Page<'_> {
         }
         let mut out = String::from("\nSIDE CLEARANCE of the rods\n");
         for side in &self.fit.sides {
-            let within = side.within.map_or(String::new(), |share| {
-                format!(", within {}: {}", side.limits.map_or(String::new(), |l| self.range(l)), in_hundred(share))
+            let within = side.within.map_or(String::new(), |chance| {
+                let limits = side.limits.map_or(String::new(), |l| self.range(l));
+                format!(", within {limits}: {}", in_hundred(chance.share()))
             });
             let _ = writeln!(out, "  {:<8} {}{within}", side.journal.to_string(), self.size(side.mm));
         }

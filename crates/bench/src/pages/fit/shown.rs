@@ -2,6 +2,7 @@
 
 use crank::{Band, State};
 use fit::{Bearing, Clearance, Fit, SetFit, WantedFrom};
+use regrind::Chance;
 use regrind::words::{in_hundred, likelihood};
 use sheet::Sheet;
 use units::{Unit, show_mm};
@@ -82,21 +83,9 @@ impl Shown {
     }
 }
 
-/// What stops the work; one shell of a box says what all of them say.
+/// What stops the work.
 pub(crate) fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
-    let mut said: Vec<(fit::StopKind, Option<crank::SetName>)> = Vec::new();
-    let mut out = Vec::new();
-    for stop in &fit.stops {
-        let of_shells = stop.kind.is_of_one_shell();
-        if of_shells && said.contains(&(stop.kind, stop.set)) {
-            continue;
-        }
-        said.push((stop.kind, stop.set));
-        let same = fit.stops.iter().filter(|other| other.kind == stop.kind && other.set == stop.set).count();
-        let more = if of_shells && same > 1 { format!(" So with {} more.", same - 1) } else { String::new() };
-        out.push(words.put(&format!("{}{more}", stop.says)));
-    }
-    out
+    fit.stops.iter().map(|stop| words.put(&stop.says)).collect()
 }
 
 impl Hand<'_> {
@@ -191,7 +180,7 @@ impl Hand<'_> {
         let unit = self.unit;
         let mut says = Vec::new();
         if let Some(mm) = float.reckoned_mm {
-            let chance = float.within.map_or(String::new(), |share| {
+            let chance = float.within.map(Chance::share).map_or(String::new(), |share| {
                 format!(" Within its limits: {}, {}.", likelihood(share), in_hundred(share))
             });
             says.push(format!("From the parts {} {unit}.{chance}", self.size(mm)));
@@ -203,16 +192,14 @@ impl Hand<'_> {
             says.push(format!("Limits {} {unit}.", self.range(limits)));
         }
         if let Some(washers) = float.washers.filter(|washers| washers.within) {
-            let size = |mm: f64| match mm == 0.0 {
-                true => "standard".to_owned(),
-                false => format!("{} {unit} oversize", self.size(mm)),
-            };
-            says.push(format!(
-                "Washers: {} to the front, {} to the rear, for an end float of {} {unit}.",
-                size(washers.front_mm),
-                size(washers.rear_mm),
-                self.size(washers.float_mm)
-            ));
+            let [front, rear] = washers.faces().map(|(face, mm, stays)| {
+                let size = match mm == 0.0 {
+                    true => "standard".to_owned(),
+                    false => format!("{} {unit} oversize", self.size(mm)),
+                };
+                format!("{size} to the {face}{}", if stays { ", as fitted" } else { ", new" })
+            });
+            says.push(format!("Washers: {front}; {rear}; for an end float of {} {unit}.", self.size(washers.float_mm)));
         }
         says
     }
@@ -220,7 +207,7 @@ impl Hand<'_> {
     fn sides(&self) -> Vec<[String; 3]> {
         let one = |side: &fit::SideClearance| {
             let limits = side.limits.map_or(String::new(), |limits| self.range(limits));
-            let chance = side.within.map_or(String::new(), in_hundred);
+            let chance = side.within.map_or(String::new(), |chance| in_hundred(chance.share()));
             [self.words.journal(side.journal), format!("{} ({limits})", self.size(side.mm)), chance]
         };
         self.fit.sides.iter().map(one).collect()
