@@ -8,7 +8,7 @@ use crate::answer::{Bearing, Clearance, Fit, HousingForm, Remark, SetFit, Span, 
 use crate::bench::{Bench, Running, index, mean};
 use crate::model::{Model, Term, less};
 use crate::shells::{SAME_STEP_MM, step_words};
-use crate::{CLEARANCE_PER_DIAMETER, Engine, gained_mm, order, thrust};
+use crate::{CLEARANCE_PER_DIAMETER, Engine, gained_mm, order, reach, thrust};
 
 /// Places along a housing closer than this are one.
 const SAME_PLACE_MM: f64 = 0.1;
@@ -82,6 +82,7 @@ pub fn fit(engine: &Engine<'_>, verdict: Option<&Verdict>, rule: &Policy) -> Fit
     let end_float = thrust::end_float(&mut bench, rule);
     let sides = thrust::sides(&mut bench, rule);
     let order = order::order(&bench, verdict, end_float.as_ref());
+    bench.remarks.extend(reach::out_of_reach(engine.found, &engine.findings.instruments, engine.unit));
     for set in &sets {
         let said = set_remarks(&bench, set, &bearings);
         bench.remarks.extend(said.into_iter().map(|says| Remark { journal: None, says }));

@@ -24,6 +24,7 @@ mod model;
 mod oil;
 mod order;
 mod quote;
+mod reach;
 mod shells;
 mod thrust;
 

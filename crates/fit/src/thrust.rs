@@ -90,6 +90,9 @@ fn choices(bench: &Bench<'_>, fitted: Option<&Washer>, standard_mm: f64) -> Vec<
     fitted.into_iter().chain(new).collect()
 }
 
+/// How good a pair is, the less the better: outside the limits, new washers, then nanometres.
+type Worth = (bool, u32, i64, i64, i64);
+
 /// The pair of washers to fit. Where some pair keeps the limits: the one with the fewest new washers, for a fitted one that
 /// does its work is not taken out. Of those, and where none does, the one whose end float is nearest the middle of the
 /// limits; of equals the thinner, and of those the one with less to the front.
@@ -97,7 +100,7 @@ fn choose(bench: &Bench<'_>, thrust: &Thrust, room_mm: f64, limits: Band) -> Opt
     let standard_mm = standard_mm(bench, thrust)?;
     // To whole nanometres, so that equals are equal.
     let nm = |mm: f64| (mm * 1e6).round() as i64;
-    let mut best: Option<((bool, u32, i64, i64, i64), Washers)> = None;
+    let mut best: Option<(Worth, Washers)> = None;
     for front in choices(bench, thrust.front.as_ref(), standard_mm) {
         for rear in choices(bench, thrust.rear.as_ref(), standard_mm) {
             let float_mm = room_mm - front.thickness_mm - rear.thickness_mm;

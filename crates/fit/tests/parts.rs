@@ -203,3 +203,25 @@ fn one_box_is_one_stop() {
     assert_eq!(of_marks.len(), 2, "{of_marks:?}");
     assert!(of_marks[0].ends_with("So with 5 more.") && of_marks[1].ends_with("So with 3 more."), "{of_marks:?}");
 }
+
+/// A washer of 0.09 in is none for a 2-3 in micrometer, and a rod of 1.04 in neither: said once, with the sizes.
+#[test]
+fn a_size_that_its_micrometer_does_not_reach_is_said() {
+    let mut findings = kit::findings(2.1247, 1.8747, EXACT);
+    findings.instruments[2].range_mm = Some((2.0 * 25.4, 3.0 * 25.4));
+    let rods = vec![measured(1.0410, MIC)];
+    let mut found =
+        Found { sides: vec![Side { journal: pin(1), width: measured(2.0000, MIC), rods }], ..Found::default() };
+    found.bores.push(kit::bore(main(1), 90.0, 2.2707, MIC));
+    let remark = |found: &Found| {
+        let (_, fit) = answer(&findings, found, &kit::book());
+        let mut said = fit.remarks.into_iter().map(|r| r.says).filter(|says| says.contains("which measures"));
+        (said.next(), said.next())
+    };
+    let (first, second) = remark(&found);
+    let first = first.expect("said");
+    assert!(first.starts_with("1.04100: said") && first.contains("mic 2-3, which measures 2.0 to 3.0 in"), "{first}");
+    assert_eq!(second, None);
+    found.sides.clear();
+    assert_eq!(remark(&found), (None, None), "2.2707 is within reach");
+}

@@ -224,12 +224,18 @@ impl Bench<'_> {
         });
         let float_mm = row.take("float").and_then(|f| self.small(&f, "the end float by the dial", problems));
         let with = self.instrument(&mut row, "with", problems);
+        // What is not named for itself was measured with the same.
+        let mut own = |key: &'static str| if row.has(key) { self.instrument(&mut row, key, problems) } else { with };
+        let (of_housing, of_washers) = (own("housing_with"), own("washers_with"));
         row.finish(problems);
-        let with = with?;
-        let mut measured =
-            fields.map(|field| field.and_then(|f| self.widths(&f, problems)).map(|sizes| Measured { sizes, with }));
-        let mut take = |place: usize| measured.get_mut(place).and_then(Option::take);
-        let (width, housing, front, rear) = (take(0), take(1), take(2), take(3));
+        let instruments = [with, of_housing, of_washers, of_washers];
+        let mut measured = fields.into_iter().zip(instruments).map(|(field, with)| {
+            let sizes = field.and_then(|f| self.widths(&f, problems))?;
+            Some(Measured { sizes, with: with? })
+        });
+        let mut take = || measured.next().flatten();
+        let (width, housing, front, rear) = (take(), take(), take(), take());
+        with.zip(of_housing).zip(of_washers)?;
         let [front_over, rear_over] = oversizes.map(|given| given.map_or(Some(0.0), |mm| mm));
         let washer = |thickness: Option<Measured>, oversize_mm: f64| {
             thickness.map(|thickness| Washer { thickness, oversize_mm })

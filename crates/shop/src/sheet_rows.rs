@@ -14,6 +14,9 @@ use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row}
 pub(crate) const ROW_KEYS: [&str; 10] =
     ["reading", "run_out", "trace", "centre", "damage", "worn", "housing", "shell", "bearing", "thrust"];
 
+/// The keys of a row that name a micrometer.
+const INSTRUMENT_KEYS: [&str; 4] = ["with", "size_with", "housing_with", "washers_with"];
+
 /// A micrometer whose zero at the end was not the zero in use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct ZeroMoved {
@@ -277,7 +280,7 @@ impl<'a> Micrometers<'a> {
 
     /// Something was measured with the micrometers that a row names.
     fn took(&mut self, entry: EntryId, row: &Row, in_sheet: bool) {
-        for key in ["with", "size_with"] {
+        for key in INSTRUMENT_KEYS {
             let setting = row.row.words(key).and_then(|name| self.settings(name)).and_then(|s| s.last_mut());
             if let Some(setting) = setting {
                 setting.readings.push(entry);
@@ -361,7 +364,7 @@ impl<'a> Micrometers<'a> {
 
     /// Names the setting that a reading was taken with.
     fn rename(&self, entry: EntryId, row: &mut Value) {
-        for key in ["with", "size_with"] {
+        for key in INSTRUMENT_KEYS {
             let Some(name) = row.words(key) else { continue };
             let settings = self.list.iter().find(|(known, _)| *known == name).map(|(_, settings)| settings);
             let setting = settings.and_then(|s| s.iter().find(|setting| setting.readings.contains(&entry)));

@@ -72,6 +72,8 @@ fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
     let sized = |name: &str, label: &str| form.text(name, &format!("{label}, {unit}")).figures();
     let mut with = choices(&[("", "not named")]);
     with.extend(held.micrometers.iter().skip(1).map(|known| (known.name.clone(), known.name.clone())));
+    let mut others = choices(&[("", "the same")]);
+    others.extend(with.iter().skip(1).cloned());
     let with = form.choice("with", "Measured with", &with);
     let (title, says, button, fields) = match what {
         "housing" => (
@@ -171,6 +173,8 @@ fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
                 sized("rear_oversize", "Its oversize").hint("Empty: standard."),
                 sized("float", "End float by the dial"),
                 with,
+                form.choice("housing_with", "The housing’s width with", &others),
+                form.choice("washers_with", "The washers with", &others),
             ],
         ),
     };
