@@ -21,7 +21,8 @@ const FIRING_ORDERS: [&[usize]; 7] =
 
 /// What to do where the book does not say enough of an engine.
 const WRITE_A_CASE: &str = "Write a case for the command line, with a [[cylinder]] row for each cylinder: its throw, how \
-                            far its bore leans, and when it fires. Then ask: tenunder film.";
+                            far its bore leans, and when it fires; docs/film.md has a vee twin and a vee eight to \
+                            copy. Then ask: tenunder film.";
 
 /// A case for the film, and in words where its clearances come from.
 #[derive(Clone, Debug, PartialEq)]

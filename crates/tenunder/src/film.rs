@@ -144,12 +144,15 @@ fn leaning(answer: &Answer, told: FilmWords) -> String {
     for one in lean.figures.iter().take(5) {
         let _ = writeln!(
             out,
-            "    {:<26} gauge {} to {}, film {} to {}",
+            "    {:<26} gauge {} to {}, film {} to {},\n    {:<26} mains {} to {}",
             if one.figure == "oil" { "oil, thin to thick" } else { sheet::film_key(one.figure) },
             told.gauge(one.hot_idle_gauge_pa[0]),
             told.gauge(one.hot_idle_gauge_pa[1]),
             told.film(one.pin_film_m[0]),
-            told.film(one.pin_film_m[1])
+            told.film(one.pin_film_m[1]),
+            "",
+            told.film(one.main_film_m[0]),
+            told.film(one.main_film_m[1])
         );
     }
     out.push('\n');

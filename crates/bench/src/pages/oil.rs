@@ -334,12 +334,15 @@ fn told(
     )];
     leaning.extend(lean.figures.iter().take(5).map(|one| {
         format!(
-            "{}: gauge {} to {}, film {} to {}.",
+            "{}: gauge {} to {}, film {} to {} under the {}s, {} to {} under the governing main.",
             crate::wording::capital(words_of(one.figure)),
             figures.gauge(one.hot_idle_gauge_pa[0]),
             figures.gauge(one.hot_idle_gauge_pa[1]),
             figures.film(one.pin_film_m[0]),
-            figures.film(one.pin_film_m[1])
+            figures.film(one.pin_film_m[1]),
+            words.one(),
+            figures.film(one.main_film_m[0]),
+            figures.film(one.main_film_m[1])
         )
     }));
     let relief = all.iter().any(|at| [&at.hot_idle, &at.hot_running, &at.cold].iter().any(|state| state.relief_open));
