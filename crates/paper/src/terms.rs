@@ -307,7 +307,7 @@ fn round(d: &mut Drawing, centre: Place, radius_mm: f64, pen: Pen) {
 
 /// A closed curve from sine and cosine of one turn.
 fn turn(at: impl Fn(f64, f64) -> Place) -> Vec<Place> {
-    (0..72).map(|n| (f64::from(n) * 5.0).to_radians().sin_cos()).map(|(sin, cos)| at(sin, cos)).collect()
+    (0..36).map(|n| (f64::from(n) * 10.0).to_radians().sin_cos()).map(|(sin, cos)| at(sin, cos)).collect()
 }
 
 /// A line with a head at its end.
@@ -344,8 +344,8 @@ fn dial(d: &mut Drawing, foot: Place) {
 fn half_shell(d: &mut Drawing, upper: bool) {
     let sign = if upper { -1.0 } else { 1.0 };
     let arc = |radius: f64| {
-        (0..=24)
-            .map(|n| (f64::from(n) * 7.5).to_radians())
+        (0..=12)
+            .map(|n| (f64::from(n) * 15.0).to_radians())
             .map(move |a: f64| (23.0 + radius * a.cos(), 13.5 + sign * (0.6 + radius * a.sin())))
             .collect::<Vec<Place>>()
     };

@@ -24,8 +24,8 @@ pub(super) fn draw(key: &str, d: &mut Drawing) -> Option<&'static str> {
             "Half a ring with arrows on both sides of its thickness at the top: the wall, at the crown."
         }
         "clearance" => {
-            half_shell(d, true);
-            half_shell(d, false);
+            d.circle((23.0, 13.5), 9.5, Some(Pen::Edge), Fill::Hatch);
+            d.circle((23.0, 13.5), 7.3, Some(Pen::Edge), Fill::Paper);
             d.circle((23.0, 13.5), 5.4, Some(Pen::Edge), Fill::Paper);
             arrow(d, (23.0, 13.5), (23.0, 8.3));
             arrow(d, (23.0, 3.2), (23.0, 6.0));
@@ -35,8 +35,8 @@ pub(super) fn draw(key: &str, d: &mut Drawing) -> Option<&'static str> {
         }
         "crush" => {
             let arc = |radius: f64| {
-                (0..=20)
-                    .map(move |n| (f64::from(n) * 9.0).to_radians())
+                (0..=10)
+                    .map(move |n| (f64::from(n) * 18.0).to_radians())
                     .map(move |a: f64| (20.0 + radius * a.cos(), 11.0 + radius * a.sin()))
             };
             let mut shell: Vec<Place> = vec![(29.5, 8.6)];
