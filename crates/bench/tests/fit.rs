@@ -61,12 +61,16 @@ async fn the_page_and_the_json_say_what_the_command_line_says() {
         assert!(page.text.contains(words), "{words}: {}", page.text);
     }
     for bearing in &fit.bearings {
-        let clearance = bearing.as_planned.as_ref().expect("planned");
-        for mm in [clearance.across.tightest_mm, clearance.across.loosest_mm] {
-            let figure = units::show_mm(mm, units::Unit::Inch, 4);
-            assert!(page.text.contains(&format!("<td class=\"fig\">{figure}</td>")), "{figure}");
+        // Both states stand beside each other, as the command line has them.
+        for clearance in [bearing.as_found.as_ref().expect("found"), bearing.as_planned.as_ref().expect("planned")] {
+            for mm in [clearance.across.tightest_mm, clearance.across.mean_mm, clearance.across.loosest_mm] {
+                let figure = units::show_mm(mm, units::Unit::Inch, 4);
+                assert!(page.text.contains(&format!("<td class=\"fig\">{figure}</td>")), "{figure}");
+            }
         }
     }
+    let sets = page.text.matches("As found, standard shells").count();
+    assert_eq!((sets, page.text.matches("As planned, shells ").count()), (2, 2), "{}", page.text);
     // Drawn there and on the page of drawings, with the same words.
     let drawn = shop.get(&format!("/jobs/{job}/drawings?show=clearance")).await;
     for words in ["Clearances of the mains as planned, in inches: Main 1 ", "Clearances of the pins as planned"] {

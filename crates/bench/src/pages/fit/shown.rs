@@ -29,18 +29,31 @@ pub(super) struct SetShown {
     pub(super) heading: String,
     pub(super) says: Vec<String>,
     pub(super) drawing: Option<Figure>,
+    /// As found and as planned, beside each other, as far as there are clearances of either.
+    pub(super) states: Vec<StateShown>,
     pub(super) rows: Vec<BearingRow>,
-    /// Where the walls of the clearances come from.
-    pub(super) state: String,
-    pub(super) hot: bool,
     pub(super) shells: Vec<[String; 3]>,
     /// What the doubt about the first clearance is made of.
     pub(super) budget: Option<String>,
 }
 
+/// One state of the journals in the table.
+pub(super) struct StateShown {
+    /// Which, with which shells, and where their walls come from.
+    pub(super) heading: String,
+    pub(super) hot: bool,
+    pub(super) columns: usize,
+}
+
 /// One bearing of the table.
 pub(super) struct BearingRow {
     pub(super) name: String,
+    /// One for each state; none where that clearance is not known.
+    pub(super) states: Vec<Option<Room>>,
+}
+
+/// The clearance of one bearing in one state.
+pub(super) struct Room {
     pub(super) tightest: String,
     pub(super) mean: String,
     pub(super) loosest: String,
@@ -49,6 +62,9 @@ pub(super) struct BearingRow {
     pub(super) chance: String,
     pub(super) state: &'static str,
 }
+
+/// One of the two clearances of a bearing.
+type Of = fn(&Bearing) -> Option<&Clearance>;
 
 struct Hand<'a> {
     sheet: &'a Sheet,
@@ -131,15 +147,8 @@ impl Hand<'_> {
         }
         says.extend(set.no_aim.iter().map(|why| self.words.put(why)));
         let told: Vec<(&&Bearing, &Clearance)> = own.iter().filter_map(|b| Some((b, b.to_come()?))).collect();
-        let state = told.first().map_or(String::new(), |(_, clearance)| {
-            let shells = if clearance.undersize_mm == 0.0 {
-                "standard shells".to_owned()
-            } else {
-                format!("shells {}", regrind::words::under(clearance.undersize_mm, unit))
-            };
-            let journals = if set.ground { "journals ground as planned" } else { "journals as they are" };
-            format!("{}, {shells}, walls {}", capital(journals), clearance.walls.words())
-        });
+        let all: [(&str, Of); 2] = [("As found", |b| b.as_found.as_ref()), ("As planned", |b| b.as_planned.as_ref())];
+        let known: Vec<(&str, Of)> = all.into_iter().filter(|(_, of)| own.iter().any(|b| of(b).is_some())).collect();
         let shell = |index: usize| self.sheet.bearings.shells.get(index).map_or_else(String::new, |s| s.name.clone());
         // Shells that stop the work are not given out.
         let stopped = self.fit.stops.iter().any(|stop| stop.set == Some(set.set));
@@ -153,18 +162,34 @@ impl Hand<'_> {
             heading,
             says,
             drawing: Figure::of_clearances(self.fit, set.set, unit, self.words),
-            hot: told.iter().any(|(_, clearance)| clearance.gained_hot_mm.is_some()),
-            rows: told.iter().map(|(bearing, clearance)| self.row(bearing, clearance)).collect(),
-            state,
+            states: known.iter().filter_map(|(name, of)| self.state(name, own.iter().filter_map(|b| of(b)))).collect(),
+            rows: told.iter().map(|(bearing, _)| self.row(bearing, &known)).collect(),
             shells: shells.collect(),
             budget: told.first().map(|(_, clearance)| self.words.put(&clearance.budget.in_words(unit))),
         }
     }
 
-    fn row(&self, bearing: &Bearing, clearance: &Clearance) -> BearingRow {
+    fn state<'c>(&self, name: &str, clearances: impl Iterator<Item = &'c Clearance>) -> Option<StateShown> {
+        let clearances: Vec<&Clearance> = clearances.collect();
+        let first = clearances.first()?;
+        let shells = if first.undersize_mm == 0.0 {
+            "standard shells".to_owned()
+        } else {
+            format!("shells {}", regrind::words::under(first.undersize_mm, self.unit))
+        };
+        let hot = clearances.iter().any(|clearance| clearance.gained_hot_mm.is_some());
+        let heading = format!("{name}, {shells}, walls {}", first.walls.words());
+        Some(StateShown { heading, hot, columns: if hot { 6 } else { 5 } })
+    }
+
+    fn row(&self, bearing: &Bearing, states: &[(&str, Of)]) -> BearingRow {
+        let states = states.iter().map(|(_, of)| of(bearing).map(|clearance| self.room(clearance))).collect();
+        BearingRow { name: self.words.journal(bearing.journal), states }
+    }
+
+    fn room(&self, clearance: &Clearance) -> Room {
         let across = clearance.across;
-        BearingRow {
-            name: self.words.journal(bearing.journal),
+        Room {
             tightest: self.size(across.tightest_mm),
             mean: self.size(across.mean_mm),
             loosest: self.size(across.loosest_mm),
