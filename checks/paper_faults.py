@@ -85,16 +85,24 @@ def raster_seeds(good, folder):
 
 def words_seeds(said):
     """What the paper is held against, with one figure other than it was."""
-    target, window, smallest = (copy.deepcopy(said) for _ in range(3))
+    target, window, largest, rough = (copy.deepcopy(said) for _ in range(4))
     for stage in target["answer"]["plan"][0]["stages"]:
         stage["target"] += 0.0001
     yield "figures: grind to", target
     for stage in window["answer"]["plan"][0]["stages"]:
         stage["high"] += 0.0001
     yield "figures: window", window
-    for one in smallest["answer"]["journals"]:
-        one["smallest"] = one["smallest"] - 0.0001
-    yield "figures: smallest", smallest
+    for one in largest["answer"]["journals"]:
+        one["largest"] = one["largest"] + 0.0001
+    yield "figures: largest", largest
+    for stage in rough["answer"]["plan"][0]["stages"]:
+        if stage["stage"] == "rough":
+            stage["low"] -= 0.0003
+    yield "figures: rough window", rough
+    if said["sheet"].get("run_out"):
+        bent = copy.deepcopy(said)
+        bent["sheet"]["run_out"][0]["total"] = 0.0037
+        yield "figures: run-out", bent
 
 
 def job_seeds():

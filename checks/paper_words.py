@@ -38,7 +38,7 @@ def journal(name, number):
 
 def parsed(paper, path):
     text, words = text_of(path), words_of(path)
-    found = {"text": text, "large": large_figures(words)}
+    found = {"text": text, "large": large_figures(words), "words": words}
     found["windows"] = [word for word, height in words if 20 < height < 45 and re.fullmatch(BAND, word)]
     if paper == "grinder":
         pattern = rf"{NAME}\s+({FIGURE})\s+({FIGURE}|nothing)"
@@ -82,6 +82,10 @@ def smallest(said):
     return {one["journal"]: one.get("smallest", one.get("smallest_size")) for one in held}
 
 
+def largest(said):
+    return {one["journal"]: one["largest"] for one in (said["answer"] or {}).get("journals") or []}
+
+
 def chosen(said):
     """What was decided for each set; for a sheet that is in no record, what the rule says."""
     if said["job"]:
@@ -117,7 +121,7 @@ def grinder(found, said, faults):
     if len(found["large"]) != len(sets) or len(found["windows"]) != len(sets):
         faults.append(f"grind to {found['large']} in {found['windows']} for {sets}")
         return count
-    sizes = smallest(said)
+    sizes = largest(said)
     for name, large, window in zip(sets, found["large"], found["windows"]):
         low, high = re.fullmatch(BAND, window).groups()
         if name in kept:
@@ -128,26 +132,67 @@ def grinder(found, said, faults):
             stage = plan[name]["grind"]
             for shown, key in ((large, "target"), (low, "low"), (high, "high")):
                 count += near(shown, stage[key], f"{name} {key}, as assessed", faults)
+        # The rough pass stands beside the box, with its own window.
+        rough = re.findall(rf"(Mains|Pins|\w+s): rough ({FIGURE}) \({BAND}\)", re.sub(r"\s+", " ", found["text"]))
+        told = next((one for one in rough if (one[0] == "Mains") == (name == "main")), None)
+        wanted = {one["stage"]: one for one in kept[name]["stages"]}.get("rough") if name in kept else None
+        wanted = wanted or plan.get(name, {}).get("rough")
+        if not told or not wanted:
+            faults.append(f"no rough size of the {name}s on paper")
+        else:
+            for shown, key in zip(told[1:], ("target", "low", "high")):
+                count += near(shown, wanted[key], f"{name} rough {key}", faults)
         for spot, (now, off) in found["rows"].items():
             if not spot.startswith(name):
                 continue
             if kept:
                 rows = {one["journal"]: one for one in kept[name]["journals"]}
-                count += near(now, rows[spot]["smallest"], f"{spot} smallest, as issued", faults)
+                count += near(now, rows[spot]["largest"], f"{spot} largest, as issued", faults)
                 if off != "nothing":
                     count += near(off, rows[spot]["take_off"], f"{spot} take off, as issued", faults)
             else:
-                count += near(now, sizes[spot], f"{spot} smallest", faults)
+                count += near(now, sizes[spot], f"{spot} largest", faults)
             if off != "nothing":
                 # What comes off is what is there less what shall be left, to the last digit of both.
                 places = len(now.split(".")[1])
                 if abs(float(now) - float(large) - float(off)) > 1.01 * 10.0**-places:
                     faults.append(f"{spot}: {now} less {large} is not {off}")
                 count += 1
+    count += seen_before(found, said, faults) if sets else 0
     specification = said["sheet"]["specification"]
+    if sets and sum(specification[name]["count"] for name in ("main", "pin") if name in specification) <= 9:
+        # A box of words is 1.3 of their type: notes of 11 points are 14.3 high.
+        notes = [height for word, height in found["words"] if word in ("Decides", "deep,", "hole:", "holes:", "throw;")]
+        if not notes or min(notes) < 14.2:
+            faults.append(f"notes {notes} points high on a sheet of nine journals, not 14.3")
+        count += 1
     wanted = sum(specification[name]["count"] for name in sets)
     if len(found["rows"]) > wanted or (not kept and len(found["rows"]) != wanted):
         faults.append(f"{len(found['rows'])} journals on paper, not {wanted}")
+    return count
+
+
+def seen_before(found, said, faults):
+    """Run-outs and depths of damage that were measured must be on the sheet, and blanks for both crack tests."""
+    text, count = re.sub(r"\s+", " ", found["text"]), 0
+    for one in said["sheet"].get("run_out") or []:
+        shown = re.search(rf"runs out ({FIGURE}) \w+, high less low, high at {float(one['high']):.0f}°", text)
+        if not shown:
+            faults.append(f"the run-out of {one['journal']} is not on the sheet")
+        else:
+            count += near(shown.group(1), str(one["total"]), f"{one['journal']} run-out", faults)
+    for one in said["sheet"].get("damage") or []:
+        depth = one.get("depth")
+        if isinstance(depth, list) and len(depth) == 3:
+            shown = re.search(rf"{one['kind']} ({FIGURE}) to ({FIGURE}) \w+ deep, likeliest ({FIGURE})", text)
+            if not shown:
+                faults.append(f"the {one['kind']} of {one['journal']} is not on the sheet")
+            else:
+                for figure, value in zip(shown.groups(), (depth[0], depth[2], depth[1])):
+                    count += near(figure, str(value), f"{one['journal']} depth", faults)
+    for when in ("before grinding", "after grinding and treatment"):
+        if not re.search(rf"Crack-tested {when}, by: _+ how: _+ result: _+", text):
+            faults.append(f"no blank for the crack test {when}")
     return count
 
 

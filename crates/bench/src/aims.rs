@@ -156,6 +156,18 @@ impl Aims {
         finer.get(..finer.len().saturating_sub(spare)).unwrap_or(&finer).to_owned()
     }
 
+    /// The size to aim for at a stage: one digit more than a micrometer shows, unless that would round it out of its window.
+    pub(crate) fn target(&self, stage: &StageSize) -> String {
+        let finer = show_mm(stage.target_mm, self.unit(), self.unit().usual_decimals() + 1);
+        let inside = units::read(&finer, self.unit())
+            .is_ok_and(|shown| stage.window.low_mm < shown.mm && shown.mm < stage.window.high_mm);
+        if inside || stage.is_lost() {
+            finer.strip_suffix('0').unwrap_or(&finer).to_owned()
+        } else {
+            self.exact(stage.target_mm)
+        }
+    }
+
     /// `1.8645–1.8650`.
     pub(crate) fn band(&self, band: Band) -> String {
         format!("{}–{}", self.exact(band.low_mm), self.exact(band.high_mm))

@@ -9,6 +9,7 @@
 
 mod aims;
 mod api;
+mod at_the_machine;
 mod bar;
 mod checked;
 mod chores;

@@ -7,11 +7,12 @@
 //! { "unit": "in",
 //!   "rests_on": "5d41402abc4b2a76",
 //!   "sets": [
-//!     { "set": "main", "choice": "leave", "journals": [{ "journal": "main 1", "smallest": "2.1243" }], "stages": [] },
+//!     { "set": "main", "choice": "leave", "journals": [{ "journal": "main 1", "smallest": "2.1243", "largest": "2.1246" }],
+//!       "stages": [] },
 //!     { "set": "pin", "choice": "0.020",
-//!       "journals": [{ "journal": "pin 1", "smallest": "1.8729", "take_off": "0.0185" }],
+//!       "journals": [{ "journal": "pin 1", "smallest": "1.8729", "largest": "1.8740", "take_off": "0.0196" }],
 //!       "stages": [
-//!         { "stage": "rough", "target": "1.85845", "low": "1.8584", "high": "1.8585", "as_read": "1.8585 in on …" },
+//!         { "stage": "rough", "target": "1.85845", "low": "1.85645", "high": "1.86045", "as_read": "1.8585 in on …" },
 //!         { "stage": "grind", "target": "1.85445", "low": "1.8544", "high": "1.8545", "as_read": "…" },
 //!         { "stage": "before treatment", "target": "1.85425", "low": "1.8542", "high": "1.8543", "as_read": "…" },
 //!         { "stage": "finished", "target": "1.85475", "low": "1.8545", "high": "1.8550", "as_read": "…" }] }] }
@@ -20,7 +21,8 @@
 //! - `choice` is the decision's own word: an undersize, `leave`, `polish`, `build up` or `scrap`. Only a set that is to be
 //!   ground has stages; they are those of [`regrind::Stage`], in the order of the work, the last one `finished`.
 //! - `low` and `high` are absent together where nothing is left of the window.
-//! - `take_off` is the smallest size now less the size off the wheel; absent where nothing is to come off.
+//! - `take_off` is the largest size now less the size off the wheel; absent where nothing is to come off. A plan without
+//!   `largest` was written by an earlier version, and its `take_off` counts from the smallest.
 //! - `rests_on` changes with the readings, the specification and the shop's rules that the plan was made from.
 
 use crank::{JournalId, SetName};
@@ -61,7 +63,9 @@ pub(crate) struct JournalSheet {
     pub(crate) journal: JournalId,
     /// Its smallest size, corrected.
     pub(crate) smallest: String,
-    /// What comes off the smallest place, on the diameter, where anything does.
+    /// Its largest; empty in a plan of an earlier version.
+    pub(crate) largest: String,
+    /// What comes off the largest place, on the diameter, where anything does.
     pub(crate) take_off: Option<String>,
 }
 
@@ -120,6 +124,13 @@ impl PlanSheet {
         })
     }
 
+    /// Whether every size on this paper is still one to work to. A set that was decided since takes nothing from the others.
+    pub(crate) fn same_sizes(&self, now: &PlanSheet) -> bool {
+        self.sets
+            .iter()
+            .all(|old| now.set(old.set).is_some_and(|new| old.choice == new.choice && old.sizes() == new.sizes()))
+    }
+
     /// What is different now, in words; empty where the sheet still says what holds.
     ///
     /// `self` is the plan on paper, `now` the plan as it would be made today.
@@ -158,13 +169,6 @@ impl SetSheet {
             .map(|plan| plan.stages)
             .unwrap_or_default();
         let off_the_wheel_mm = plan.iter().find(|stage| stage.stage == Stage::Grind).map(|stage| stage.target_mm);
-        let journals = (1..=book.count()).filter_map(|number| {
-            let journal = JournalId { set, number };
-            let found = crank::condition(&sheet.specification, &sheet.findings, journal, 0.0)?;
-            let off_mm = off_the_wheel_mm.map(|target_mm| found.smallest_mm - target_mm).filter(|mm| *mm > 0.0);
-            let take_off = off_mm.map(|mm| show_mm(mm, unit, unit.usual_decimals()));
-            Some(JournalSheet { journal, smallest: show_mm(found.smallest_mm, unit, unit.usual_decimals()), take_off })
-        });
         let micrometers = sheet.micrometers_for(set);
         let stages = plan.iter().map(|stage| StageSheet {
             stage: stage.stage,
@@ -172,12 +176,17 @@ impl SetSheet {
             window: (!stage.is_lost()).then(|| (length(stage.window.low_mm, unit), length(stage.window.high_mm, unit))),
             as_read: gauge::as_read(&micrometers, stage.target_mm, unit),
         });
-        SetSheet { set, choice: choice.to_owned(), journals: journals.collect(), stages: stages.collect() }
+        let journals = came_in(sheet, set, off_the_wheel_mm);
+        SetSheet { set, choice: choice.to_owned(), journals, stages: stages.collect() }
     }
 
-    /// A change of these makes the paper wrong.
+    /// A change of these makes the paper wrong. The rough pass may end anywhere in its window, so only its target counts.
     fn sizes(&self) -> Vec<(&str, Option<&(String, String)>)> {
-        self.stages.iter().map(|stage| (stage.target.as_str(), stage.window.as_ref())).collect()
+        let window = |stage: &'_ StageSheet| stage.stage != Stage::Rough;
+        self.stages
+            .iter()
+            .map(|stage| (stage.target.as_str(), stage.window.as_ref().filter(|_| window(stage))))
+            .collect()
     }
 
     fn to_value(&self) -> Value {
@@ -185,6 +194,7 @@ impl SetSheet {
             let mut row = Value::table([
                 ("journal", Value::from(journal.journal.to_string())),
                 ("smallest", Value::from(journal.smallest.as_str())),
+                ("largest", Value::from(journal.largest.as_str())),
             ]);
             if let Some(take_off) = &journal.take_off {
                 row.set("take_off", Value::from(take_off.as_str()));
@@ -225,6 +235,7 @@ impl SetSheet {
             Some(JournalSheet {
                 journal: JournalId { set, number },
                 smallest: text(row, "smallest")?,
+                largest: text(row, "largest").unwrap_or_default(),
                 take_off: text(row, "take_off"),
             })
         };
@@ -245,6 +256,25 @@ impl SetSheet {
             stages: value.get("stages")?.items().iter().map(stage).collect::<Option<_>>()?,
         })
     }
+}
+
+/// The measured journals of a set as they came in, and what comes off each to this size off the wheel.
+pub(crate) fn came_in(sheet: &Sheet, set: SetName, off_the_wheel_mm: Option<f64>) -> Vec<JournalSheet> {
+    let size = |mm: f64| show_mm(mm, sheet.unit, sheet.unit.usual_decimals());
+    let numbers = 1..=sheet.specification.set(set).count();
+    numbers
+        .filter_map(|number| {
+            let journal = JournalId { set, number };
+            let found = crank::condition(&sheet.specification, &sheet.findings, journal, 0.0)?;
+            let off_mm = off_the_wheel_mm.map(|target_mm| found.largest_mm - target_mm).filter(|mm| *mm > 0.0);
+            Some(JournalSheet {
+                journal,
+                smallest: size(found.smallest_mm),
+                largest: size(found.largest_mm),
+                take_off: off_mm.map(size),
+            })
+        })
+        .collect()
 }
 
 /// What a sheet for the grinder carries for a job as it is decided: the `plan` of a `SheetIssued` entry.
@@ -346,6 +376,7 @@ mod tests {
                     journals: vec![JournalSheet {
                         journal: JournalId { set: SetName::Pin, number: 2 },
                         smallest: "1.8719".into(),
+                        largest: "1.8736".into(),
                         take_off: Some("0.0175".into()),
                     }],
                     stages: vec![

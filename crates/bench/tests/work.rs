@@ -13,6 +13,15 @@ async fn the_grinder_reads_what_to_grind_to_and_what_is_left() {
     let page = opened.get(&format!("/jobs/{job}/grind")).await;
     page.says("K7Q")
         .says("0.010 in under")
+        .says("Grind to <span class=\"fig\">2.11445</span>")
+        .says("≈ 53.707 mm. Window <span class=\"fig\">2.1144–2.1145</span> in. Finished 2.1145–2.1150 in (≈ 53.708–53.721 mm).")
+        .says("mic 2-3 (0.0001 low) shows 2.1143–2.1144.")
+        .says("0.00010 in wide, finer than a micrometer that is good to about 0.00016 in either way")
+        // Largest 1.8742 less 1.85445.
+        .says("<th scope=\"row\">Pin 4</th><td class=\"fig\">1.8742</td><td class=\"fig\">0.0198</td>")
+        .says("runs out 0.0014 in, high less low, high at 80° from the first throw")
+        .says("scoring 0.0010 to 0.0030 in deep, likeliest 0.0020")
+        .says("1.5000 in, half the stroke, within 0.0020 in")
         .says("2.1144–2.1145")
         .says("1.8544–1.8545")
         .says("1.85455 in on the 1–2: sleeve 8, two lines, thimble 4, vernier 5")

@@ -9,7 +9,7 @@ mod quotation;
 mod record;
 mod report;
 
-pub use batch::{BatchRow, BatchSlip};
+pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
 pub use form::{FormPass, MeasuringForm};
 pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};

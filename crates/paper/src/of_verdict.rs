@@ -264,6 +264,7 @@ impl<'a> Known<'a> {
             name: plural.to_owned(),
             unit: self.unit,
             steps: shown.map(step).collect(),
+            wheel_mm: of.steps.iter().find(|step| chosen_mm == Some(step.undersize_mm)).map(|step| step.ground_size_mm),
             spots,
             waiting_mm: Vec::new(),
         })

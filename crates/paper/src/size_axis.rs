@@ -45,6 +45,8 @@ pub struct SizeAxis {
     pub unit: Unit,
     /// The sizes to show.
     pub steps: Vec<AxisStep>,
+    /// The size that the wheel is to leave, where the set is to be ground.
+    pub wheel_mm: Option<f64>,
     /// The spots that count.
     pub spots: Vec<AxisSpot>,
     /// Sizes that do not count yet; one far off the scale is counted in words only.
@@ -97,16 +99,20 @@ impl SizeAxis {
             drawing.label(Label::words((0.0, 4.0), "No size is measured."));
             return Drawn { drawing, troubles };
         };
+        let wheel_mm = self.wheel_mm.filter(|mm| is_size(*mm));
         let scale = Scale {
             high_mm: steps.iter().map(|step| step.high_mm).fold(largest_mm, f64::max),
-            low_mm: steps.iter().map(|step| step.low_mm).fold(smallest_mm, f64::min),
+            low_mm: steps
+                .iter()
+                .map(|step| step.low_mm)
+                .fold(smallest_mm.min(wheel_mm.unwrap_or(smallest_mm)), f64::min),
             width_mm: width,
         };
         let waiting: Vec<f64> = self.waiting_mm.iter().copied().filter(|mm| is_size(*mm)).collect();
         let (on, off): (Vec<f64>, Vec<f64>) =
             waiting.into_iter().partition(|mm| (scale.low_mm..=scale.high_mm).contains(mm));
-        let top_mm = steps.iter().find(|step| step.chosen).map(|step| step.high_mm);
-        let come_off = top_mm.filter(|top_mm| *top_mm < smallest_mm);
+        // From the largest place to what the wheel leaves: as the grinder's sheet has it.
+        let come_off = wheel_mm.filter(|mm| *mm < largest_mm);
 
         let below = brackets(&mut drawing, scale, &steps);
         let doubtful = on.iter().map(|&size_mm| AxisSpot { size_mm, doubtful: true });
@@ -126,12 +132,12 @@ impl SizeAxis {
             }
         });
         let mut y = base;
-        if let Some(top_mm) = come_off {
-            let (left, right) = (scale.x(smallest_mm), scale.x(top_mm));
+        if let Some(wheel_mm) = come_off {
+            let (left, right) = (scale.x(largest_mm), scale.x(wheel_mm));
             drawing.group("come-off", |drawing| {
                 drawing.rectangle((left, base), (right, base + 3.0), Some(Pen::Thin), Fill::Hatch);
             });
-            let words = format!("{} to come off", self.figure(smallest_mm - top_mm));
+            let words = format!("{} off the largest", self.figure(largest_mm - wheel_mm));
             y += 3.0 + Label::USUAL_MM * LEADING;
             centred(&mut drawing, (left.midpoint(right), y), words);
         }
@@ -177,8 +183,8 @@ impl SizeAxis {
             .map(|step| format!("{} is {} to {}", step.name, self.figure(step.low_mm), self.figure(step.high_mm)))
             .collect();
         let bands = if bands.is_empty() { String::new() } else { format!("; {}", bands.join(", ")) };
-        let off = come_off.map_or(String::new(), |top_mm| {
-            format!(" {} is to come off the smallest.", self.figure(smallest_mm - top_mm))
+        let off = come_off.map_or(String::new(), |wheel_mm| {
+            format!(" {} is to come off the largest.", self.figure(largest_mm - wheel_mm))
         });
         let doubt = if doubtful == 0 { String::new() } else { format!(" {} in doubt.", count(doubtful, "reading")) };
         let far = if off_scale.is_empty() { String::new() } else { format!(" {off_scale}.") };

@@ -190,7 +190,7 @@ proptest! {
             set.name.clone_from(&one);
             for journal in &mut set.journals {
                 journal.name.clone_from(&one);
-                journal.smallest.clone_from(&other);
+                journal.largest.clone_from(&other);
             }
         }
         prop_assert!(sheet.to_pdf(paper).is_ok());
@@ -213,7 +213,7 @@ proptest! {
         prop_assert!(boxed.to_pdf(paper).is_ok());
         let mut slip = batch();
         slip.batch.clone_from(&one);
-        slip.rows = vec![BatchRow { job: one, before: other, ..BatchRow::default() }; mains];
+        slip.rows = vec![BatchRow { job: one, process: other, ..BatchRow::default() }; mains];
         prop_assert!(slip.to_pdf(paper).is_ok());
     }
 

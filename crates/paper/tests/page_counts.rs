@@ -41,6 +41,21 @@ fn the_sheet_keeps_to_its_pages_with_all_that_can_stand_on_it() {
     }
 }
 
+/// A mark may have as many characters as a name: the sheet gives it no more pages than any other.
+#[test]
+fn a_mark_as_long_as_a_page_is_wide_takes_no_page_more() {
+    for paper in PaperSize::ALL {
+        for (mains, pins) in CRANKS {
+            let mut sheet = grinder(mains, pins);
+            sheet.about.number = String::new();
+            sheet.about.mark = "Inge Varley, the blue tractor behind the barn ".repeat(7).chars().take(300).collect();
+            let wanted = if mains + pins <= 13 { 1 } else { 2 };
+            let written = Written::of(sheet.to_pdf(paper));
+            assert_eq!(written.pages(), wanted, "{mains} mains and {pins} pins on {}", paper.word());
+        }
+    }
+}
+
 #[test]
 fn the_report_the_label_and_a_slip_are_one_page() {
     for paper in PaperSize::ALL {

@@ -25,6 +25,7 @@ fn axis() -> SizeAxis {
         name: "mains".to_owned(),
         unit: Unit::Millimetre,
         steps: vec![step("new", 0.0, false), step("0.25", 0.25, false), step("0.50", 0.5, true)],
+        wheel_mm: Some(53.47),
         spots: [53.95, 53.94, 53.90, 53.94].map(|size_mm| AxisSpot { size_mm, doubtful: size_mm == 53.90 }).to_vec(),
         waiting_mm: vec![53.8, 25.0],
     }
@@ -70,15 +71,15 @@ fn every_size_stands_on_one_scale() {
         near(dots.first().expect("a dot").0.0, x(53.95), "the largest spot");
         near(dots.last().expect("a dot").0.0, x(53.8), "what waits");
         let [Mark::Shape { points, fill: Fill::Hatch, .. }] = group(drawing, "come-off") else { panic!("no hatching") };
-        near(points[0].0, x(53.90), "from the smallest");
-        near(points[1].0, x(53.475), "to the upper limit of the chosen size");
+        near(points[0].0, x(53.95), "from the largest");
+        near(points[1].0, x(53.47), "to what the wheel leaves");
         assert_labels_keep_clear(&format!("{width} wide"), drawing);
     }
     let says = axis().draw(90.0).drawing.says;
     assert_eq!(
         says,
         "Sizes of the mains in millimetres, on the diameter: 4 spots from 53.900 to 53.950; new is 53.962 to 53.975, 0.25 \
-         is 53.712 to 53.725, 0.50 is 53.462 to 53.475. 0.425 is to come off the smallest. 2 readings in doubt. 1 reading \
+         is 53.712 to 53.725, 0.50 is 53.462 to 53.475. 0.480 is to come off the largest. 2 readings in doubt. 1 reading \
          in doubt, off this scale."
     );
 }
@@ -272,6 +273,7 @@ proptest! {
                 .iter()
                 .map(|&(low_mm, high_mm, chosen)| AxisStep { name: name.clone(), low_mm, high_mm, chosen })
                 .collect(),
+            wheel_mm: sizes.first().map(|&(.., mm)| mm),
             spots: sizes.iter().map(|&(size_mm, ..)| AxisSpot { size_mm, doubtful: false }).collect(),
             waiting_mm: sizes.iter().map(|&(_, mm, _)| mm).collect(),
         };

@@ -22,6 +22,20 @@ pub(crate) fn index(set: SetName) -> usize {
     usize::from(set == SetName::Pin)
 }
 
+/// A point of the surface in a grinder's words.
+pub(crate) fn place_of(specification: &Specification, surface: &Surface, point: usize, unit: Unit) -> Place {
+    let point = &surface.points[point];
+    let journal = surface.journals[point.journal].id;
+    Place {
+        journal,
+        at_mm: point.at_mm,
+        length_mm: specification.set(journal.set).length_mm,
+        angle_deg: point.angle_deg,
+        counted_from: point.counted_from,
+        unit,
+    }
+}
+
 /// One crank on its way through the judgement.
 #[derive(Clone, Copy)]
 pub(crate) struct Case<'a> {
@@ -56,16 +70,7 @@ impl Case<'_> {
     }
 
     fn place(&self, point: usize) -> Place {
-        let point = &self.surface.points[point];
-        let journal = self.surface.journals[point.journal].id;
-        Place {
-            journal,
-            at_mm: point.at_mm,
-            length_mm: self.specification.set(journal.set).length_mm,
-            angle_deg: point.angle_deg,
-            counted_from: point.counted_from,
-            unit: self.unit,
-        }
+        place_of(self.specification, self.surface, point, self.unit)
     }
 
     pub(crate) fn pairs(&self, stand: &mut Stand) -> Result<Vec<PairVerdict>, Failure> {

@@ -63,11 +63,21 @@ pub fn ground_size_mm(set: &JournalSet, treatment: &Treatment, policy: &Policy, 
     finished_target_mm(set.aim(undersize_mm), treatment) - growth_mm(treatment) + policy.polish_stock_mm
 }
 
-/// The size to finish at: the aim, moved inwards where the spread of the growth could carry it out of its window.
+/// Nobody aims at the end of a window: half of what is ground would lie outside. This share of it is kept at either end,
+/// and half a tenth of a thou at the least: inside a tenth there is nothing to aim at but its middle.
+const KEPT_SHARE: f64 = 0.25;
+const KEPT_MM: f64 = 0.001_27;
+
+/// The size to finish at: the aim, moved inwards where it lies near an end of its window, or where the spread of the
+/// growth could carry it out. Bearings at one end of their limits ask for the end of the window itself.
 fn finished_target_mm(aim: Aim, treatment: &Treatment) -> f64 {
     let spread_mm = spread_mm(treatment);
     let (low_mm, high_mm) = (aim.window.low_mm + spread_mm, aim.window.high_mm - spread_mm);
-    if low_mm <= high_mm { aim.target_mm.clamp(low_mm, high_mm) } else { aim.window.middle_mm() }
+    if low_mm > high_mm {
+        return aim.window.middle_mm();
+    }
+    let kept_mm = (KEPT_SHARE * (high_mm - low_mm)).max(KEPT_MM).min((high_mm - low_mm) / 2.0);
+    aim.target_mm.clamp(low_mm + kept_mm, high_mm - kept_mm)
 }
 
 /// What the window loses at either end to the growth's spread.
@@ -85,7 +95,7 @@ fn growth_mm(treatment: &Treatment) -> f64 {
 /// finished         = what the bearings ask for where they were measured, else the middle of the limits
 /// before treatment = finished - growth         window shrunk at both ends by twice the growth's spread
 /// grind            = before treatment + polish stock
-/// rough            = grind + finish stock
+/// rough            = grind + finish stock        anywhere that leaves from half to one and a half of the finish stock
 /// ```
 ///
 /// Where the shop polishes after treatment the polish stock stands between treatment and finished instead.
@@ -106,8 +116,8 @@ pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_
     let polish_after = policy.polish == PolishWhen::AfterTreatment;
     let before = if treated && polish_after { shrunk.less(-policy.polish_stock_mm) } else { shrunk };
     let grind = if treated && polish_after { before } else { before.less(-policy.polish_stock_mm) };
-    let rough = grind.less(-policy.finish_stock_mm);
-    let mut stages = vec![size(Stage::Rough, rough, off_mm), size(Stage::Grind, grind, off_mm)];
+    let wheel = size(Stage::Grind, grind, off_mm);
+    let mut stages = vec![rough(&wheel, policy.finish_stock_mm), wheel];
     if treated {
         stages.push(size(Stage::BeforeTreatment, before, off_mm));
     }
@@ -115,6 +125,15 @@ pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_
     // A window of no width is lost too where the growth varies at all: nobody hits one size.
     let no_window = spread > 0.0 && shrunk.low_mm >= shrunk.high_mm - 1e-9;
     Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
+}
+
+/// The rough pass only has to leave enough for the finishing passes and not so much that they take all day: its window is
+/// what it leaves, half of the finish stock either way. Common practice, no source.
+fn rough(wheel: &StageSize, finish_stock_mm: f64) -> StageSize {
+    let target_mm = wheel.target_mm + finish_stock_mm;
+    let either_way_mm = finish_stock_mm / 2.0;
+    let window = Band { low_mm: target_mm - either_way_mm, high_mm: target_mm + either_way_mm };
+    StageSize { stage: Stage::Rough, target_mm, window }
 }
 
 fn size(stage: Stage, window: Band, off_mm: f64) -> StageSize {
@@ -171,7 +190,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.85845, 1.8584, 1.8585),
+                (Stage::Rough, 1.85845, 1.85645, 1.86045),
                 (Stage::Grind, 1.85445, 1.8544, 1.8545),
                 (Stage::BeforeTreatment, 1.85425, 1.8542, 1.8543),
                 (Stage::Finished, 1.85475, 1.8545, 1.8550),
@@ -198,7 +217,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.85845, 1.8584, 1.8585),
+                (Stage::Rough, 1.85845, 1.85645, 1.86045),
                 (Stage::Grind, 1.85445, 1.8544, 1.8545),
                 (Stage::BeforeTreatment, 1.85445, 1.8544, 1.8545),
                 (Stage::Finished, 1.85475, 1.8545, 1.8550),
@@ -214,7 +233,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.86895, 1.8687, 1.8692),
+                (Stage::Rough, 1.86895, 1.86695, 1.87095),
                 (Stage::Grind, 1.86495, 1.8647, 1.8652),
                 (Stage::Finished, 1.86475, 1.8645, 1.8650),
             ],
@@ -233,19 +252,43 @@ mod tests {
         check(
             &plan(&set, &steady, &policy, 0.508),
             &[
-                (Stage::Rough, 1.8585, 1.8583, 1.8586),
+                (Stage::Rough, 1.8585, 1.8565, 1.8605),
                 (Stage::Grind, 1.8545, 1.8543, 1.8546),
                 (Stage::BeforeTreatment, 1.8543, 1.8541, 1.8544),
                 (Stage::Finished, 1.8548, 1.8545, 1.8550),
             ],
         );
         assert!((ground_size_mm(&set, &steady, &policy, 0.508) / 25.4 - 1.8545).abs() < 1e-9);
-        // Where the growth varies so much that only 1.85474 to 1.85476 is safe, the aim moves there.
+        // Where the growth varies so much that only 1.85474 to 1.85476 is safe, the aim moves there: not to its end, but
+        // to its middle.
         let wild = plan(&set, &nitrided(0.0005, 0.00012), &policy, 0.508);
         let finished = wild.stages.last().unwrap();
-        assert!((finished.target_mm / 25.4 - 1.85476).abs() < 1e-9);
+        assert!((finished.target_mm / 25.4 - 1.854_75).abs() < 1e-9);
         // Other steps of the ladder keep the middle of the book's limits.
         assert!((ground_size_mm(&set, &steady, &policy, 0.254) / 25.4 - 1.86445).abs() < 1e-9);
+    }
+
+    /// Bearings at the tight end of their limits ask for the low end of the window itself: by hand, 0.0004 wide without
+    /// treatment, so the aim keeps 0.0001 from either end.
+    #[test]
+    fn an_aim_at_the_end_of_its_window_is_moved_inside() {
+        let window = Band { low_mm: 1.8546 * 25.4, high_mm: 1.8550 * 25.4 };
+        let untreated =
+            Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
+        for (asked_in, expected_in) in [(1.8546, 1.8547), (1.8550, 1.8549), (1.85475, 1.85475)] {
+            let set =
+                JournalSet { aims: vec![Aim { undersize_mm: 0.508, target_mm: asked_in * 25.4, window }], ..pin() };
+            let plan = plan(&set, &untreated, &Policy::usual(Unit::Inch), 0.508);
+            let finished = plan.stages.last().unwrap();
+            assert!(
+                (finished.target_mm / 25.4 - expected_in).abs() < 1e-9,
+                "{asked_in}: {}",
+                finished.target_mm / 25.4
+            );
+            for stage in &plan.stages {
+                assert!(stage.window.low_mm < stage.target_mm && stage.target_mm < stage.window.high_mm, "{stage:?}");
+            }
+        }
     }
 
     #[test]

@@ -5,17 +5,21 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
-use crank::{Band, JournalId, SetName};
-use regrind::{Choice, IndexDatum, Stage, Stands};
+use crank::{JournalId, SetName};
+use regrind::{Stage, Stands};
 use serde::Deserialize;
 use shop::{CheckRow, EntryId, EntryKind, Job, Stage as Place, Value};
 use units::Unit;
 
 use crate::aims::{Aims, EarlyPage, SetAim, is_measured, journal_named, journal_of, stage_name, stage_words};
+use crate::at_the_machine::AtTheMachine;
+pub(crate) use crate::at_the_machine::choice_words;
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
 use crate::form::{Form, NotWritten};
-use crate::plan_sheet::{self, PlanSheet};
+use crate::judged::fit_as_decided;
+use crate::papers::stops::Stops;
+use crate::plan_sheet;
 use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
@@ -39,37 +43,6 @@ struct Asked {
     stage: String,
     #[serde(default)]
     with: String,
-}
-
-/// One set on the sheet.
-struct SetView {
-    name: String,
-    /// What to do with it, `0.020 in under`.
-    choice: String,
-    /// What the wheel must leave: the window, or the size to aim for where no window is left.
-    grind_to: Option<String>,
-    /// What else there is to say under it.
-    says: String,
-    /// Nothing is left of the window.
-    lost: bool,
-    /// The size off the wheel as the micrometer shows it.
-    as_read: String,
-    stages: Vec<StageView>,
-    journals: Vec<JournalView>,
-}
-
-struct StageView {
-    name: &'static str,
-    target: String,
-    window: String,
-    /// The target as the micrometer shows it, a line each for scale and remark.
-    as_read: String,
-}
-
-struct JournalView {
-    name: String,
-    smallest: String,
-    take_off: String,
 }
 
 /// The answer to the reading that was just taken.
@@ -130,9 +103,7 @@ struct GrindPage {
     code: Option<String>,
     issued: String,
     supersedes: Option<String>,
-    changed: Vec<String>,
-    sets: Vec<SetView>,
-    notes: Vec<(String, String)>,
+    told: AtTheMachine,
     answered: Option<Answered>,
     reading: Option<ReadingForm>,
     taken: Vec<Taken>,
@@ -175,22 +146,25 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
     let frame = visitor.frame(&shop, title, "jobs");
     let words = frame.words;
     let sheet = job.sheets.last();
-    let now = PlanSheet::of(job, &aims.sheet);
-    let changed = aims.plan.as_ref().map(|plan| plan.changed(&now)).unwrap_or_default();
+    let stops = Stops::of(job, &aims.sheet, Some(&fit_as_decided(job, &aims.sheet)), words);
+    let told = AtTheMachine::of(job, &aims, &stops, words);
     let frozen = job.signed_off.is_some();
     let ground: Vec<JournalId> = ground_journals(&aims);
     let open_work = !frozen && sheet.is_some() && !ground.is_empty();
     let cleaning = if open_work { Some(cleaning(job, &ground, words, came.cleaned)?) } else { None };
-    let reading = if open_work { Some(reading_form(job, &aims, &ground, words, asked, came.reading)?) } else { None };
+    // What was ground to sizes that no longer hold is compared with nothing.
+    let reading = if open_work && told.grinds {
+        Some(reading_form(job, &aims, &ground, words, asked, came.reading)?)
+    } else {
+        None
+    };
     Ok(GrindPage {
         bar: Bar::of(job, "grind"),
         unit: aims.unit(),
         code: sheet.map(|sheet| sheet.code.clone()),
         issued: sheet.map(|sheet| format!("{}, {}", sheet.who, clock(&sheet.when))).unwrap_or_default(),
         supersedes: sheet.and_then(|sheet| sheet.supersedes.clone()),
-        changed: changed.iter().map(|says| words.put(says)).collect(),
-        sets: aims.sets.iter().map(|aim| set_view(&aims, aim, words)).collect(),
-        notes: notes(job, &aims, words),
+        told,
         answered: answered(job, &aims, words, &asked.last),
         reading,
         taken: taken(job, &aims, words),
@@ -224,137 +198,6 @@ fn ground_journals(aims: &Aims) -> Vec<JournalId> {
 fn working_stages(aims: &Aims, aim: &SetAim) -> Vec<Stage> {
     let treated = aims.sheet.specification.treatment.after_grinding;
     aim.stages.iter().map(|stage| stage.stage).filter(|stage| !treated || *stage != Stage::Finished).collect()
-}
-
-fn set_view(aims: &Aims, aim: &SetAim, words: PinWord) -> SetView {
-    let unit = aims.unit();
-    let on_paper = aims.plan.as_ref().and_then(|plan| plan.set(aim.set));
-    let choice = choice_words(aim.choice, unit);
-    let wheel = aim.off_the_wheel();
-    let grind_to =
-        wheel.map(|stage| if stage.is_lost() { aims.exact(stage.target_mm) } else { aims.band(stage.window) });
-    let says = match (wheel, aim.choice) {
-        (Some(stage), _) if stage.is_lost() => {
-            "No window is left: the growth in treatment varies too much for these limits. Ask before grinding."
-                .to_owned()
-        }
-        (Some(stage), _) => format!("Aim for {} {unit} off the wheel.", aims.exact(stage.target_mm)),
-        (None, Some(Choice::LeaveAlone | Choice::PolishOnly)) => {
-            format!("Every journal must stay inside {} {unit}.", aims.band(aim.limits))
-        }
-        _ => String::new(),
-    };
-    let micrometers = aims.micrometers_for(aim.set);
-    let as_read = |mm: f64| gauge::as_read(&micrometers, mm, unit);
-    let stages = aim.stages.iter().map(|stage| StageView {
-        name: stage_name(stage.stage),
-        target: aims.exact(stage.target_mm),
-        window: if stage.is_lost() { "no window left".to_owned() } else { aims.band(stage.window) },
-        as_read: as_read(stage.target_mm),
-    });
-    let journals = on_paper.map(|set| set.journals.as_slice()).unwrap_or_default().iter().map(|journal| JournalView {
-        name: words.journal(journal.journal),
-        smallest: journal.smallest.clone(),
-        take_off: journal.take_off.clone().unwrap_or_else(|| "nothing".to_owned()),
-    });
-    SetView {
-        name: words.set(aim.set),
-        choice,
-        grind_to,
-        says,
-        lost: wheel.is_some_and(regrind::StageSize::is_lost),
-        as_read: wheel.map(|stage| as_read(stage.target_mm)).unwrap_or_default(),
-        stages: stages.collect(),
-        journals: journals.collect(),
-    }
-}
-
-/// What is to be done with a set: `0.020 in under`.
-pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
-    match choice {
-        None => "Not decided yet".to_owned(),
-        Some(Choice::LeaveAlone) => "Leave alone".to_owned(),
-        Some(Choice::PolishOnly) => "Polish only".to_owned(),
-        Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
-        Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
-        Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
-        Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
-    }
-}
-
-/// Where a free axis puts the mains and the pins for the sizes that were decided, from the readings as they stand.
-fn set_up(aims: &Aims) -> Vec<String> {
-    let ground = |set| aims.set(set).and_then(SetAim::undersize_mm);
-    let Some(pair) = ground(SetName::Main).zip(ground(SetName::Pin)) else { return Vec::new() };
-    let sheet = &aims.sheet;
-    // What cannot be solved has no place to set up to; the verdict has said so before anything was decided.
-    let found = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, pair).ok().flatten();
-    found.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, aims.unit()))
-}
-
-/// What else the sheet says: radius, datum, thrust, and whatever features the specification lists.
-pub(crate) fn notes(job: &Job, aims: &Aims, words: PinWord) -> Vec<(String, String)> {
-    let mut notes = Vec::new();
-    let printed = &aims.sheet.printed;
-    let unit = aims.unit();
-    let band = |columns: &[crank::PrintedBand]| -> Option<String> {
-        let band: Band = crank::PrintedBand::in_columns(columns, unit)?.band()?;
-        let exact = |mm: f64| units::show_mm(mm, unit, if unit == Unit::Inch { 3 } else { 2 });
-        Some(format!("{}–{} {unit}", exact(band.low_mm), exact(band.high_mm)))
-    };
-    for (set, book) in [(SetName::Main, &printed.main), (SetName::Pin, &printed.pin)] {
-        if aims.set(set).and_then(SetAim::off_the_wheel).is_none() {
-            continue;
-        }
-        let radius =
-            band(&book.fillet).unwrap_or_else(|| "not in the specification: ask, and match what is there".to_owned());
-        notes.push((format!("Radius, {}", words.set(set).to_lowercase()), radius));
-    }
-    let policy = &aims.sheet.policy;
-    let axis = match policy.axis {
-        regrind::Axis::Held => "about the present main axis",
-        regrind::Axis::Free => "about the best axis of all journals, not the present one: set up by the readings",
-    };
-    let index = match policy.index_datum {
-        IndexDatum::Fixed => format!("the keyway or dowel; grind {axis}"),
-        IndexDatum::Free => format!("the first throw, nothing else ties it; grind {axis}"),
-    };
-    notes.push(("Index from".to_owned(), index));
-    let says = set_up(aims);
-    if !says.is_empty() {
-        notes.push(("Set up".to_owned(), words.put(&says.join(" "))));
-    }
-    if let Some(thrust) = band(&printed.main.thrust) {
-        notes.push((
-            "Thrust".to_owned(),
-            format!("end float {thrust}. Keep the wheel off the thrust faces unless told."),
-        ));
-    }
-    let treatment = &aims.sheet.specification.treatment;
-    if treatment.after_grinding {
-        let growth = units::show_mm(treatment.growth_mean_mm, unit, unit.usual_decimals());
-        notes.push((
-            "Treatment".to_owned(),
-            format!("{} after grinding; the sizes allow {growth} {unit} for growth", treatment.kind),
-        ));
-    } else if treatment.kind != "none" {
-        let says = format!("{}: the case is hard already. Do not grind through it; ask for its depth.", treatment.kind);
-        notes.push(("Treatment".to_owned(), says));
-    }
-    let features = job.document.get("specification").and_then(|book| book.get("feature"));
-    for feature in features.map(Value::items).unwrap_or_default() {
-        if let (Some(name), Some(limits)) = (feature.words("name"), feature.get("limits")) {
-            let limits: Vec<&str> = limits.items().iter().filter_map(Value::as_typed).collect();
-            if !limits.is_empty() {
-                notes.push((crate::wording::capital(name), limits.join("–")));
-            }
-        }
-    }
-    notes.push((
-        "Oil holes".to_owned(),
-        "plug or cover them; round their mouths again when the size is there".to_owned(),
-    ));
-    notes
 }
 
 fn answered(job: &Job, aims: &Aims, words: PinWord, last: &str) -> Option<Answered> {

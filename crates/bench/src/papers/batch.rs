@@ -1,10 +1,14 @@
 //! What stands on the slip of a treatment batch.
 
-use paper::documents::{BatchRow, BatchSlip};
-use shop::{Row, Treatment, Value};
+use crank::JournalId;
+use paper::documents::{BatchRow, BatchSize, BatchSlip};
+use shop::{Job, Treatment, Value};
 
 use super::{NotPrinted, Papers};
+use crate::aims::Aims;
+use crate::at_the_machine::case_depth;
 use crate::desk::Held;
+use crate::judged::read;
 use crate::wording::{capital, day};
 
 impl Papers<'_> {
@@ -52,34 +56,68 @@ impl Papers<'_> {
     fn batch_row(&self, held: &Held, batch: &str) -> Option<BatchRow> {
         let job = &held.job;
         let stay: &Treatment = job.treatments.iter().rev().find(|stay| stay.batch == batch)?;
-        let growth = held.book.as_ref().ok().map(|book| {
-            let unit = held.unit();
+        let unit = held.unit();
+        let process = held.book.as_ref().map(|book| {
             let show = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
-            format!("{}, growth allowed {} {unit}", book.treatment.kind, show(book.treatment.growth_mean_mm))
+            let growth = show(book.treatment.growth_mean_mm);
+            format!("{}, growth allowed {growth} {unit} on the diameter", capital(&book.treatment.kind))
+        });
+        let depth = Aims::of(job).ok().and_then(|aims| case_depth(&aims.sheet.printed, unit, self.words));
+        let depth = depth.map_or("case depth wanted: ask, it is not in the specification".to_owned(), |depth| {
+            format!("case depth wanted: {depth}")
         });
         Some(BatchRow {
             job: job.number.to_string(),
             mark: job.booked_in.mark.clone(),
             crank: job.booked_in.crank.clone(),
-            process: growth.unwrap_or_default(),
-            before: self.sizes(&stay.before),
-            after: self.sizes(&stay.after),
+            process: format!("{}; {depth}.", process.unwrap_or_else(|_| "Treatment as agreed".to_owned())),
+            unit: unit.symbol().to_owned(),
+            sizes: self.sizes(job, stay),
         })
     }
 
-    fn sizes(&self, rows: &[Row]) -> String {
-        let mut journals: Vec<(&str, Vec<&str>)> = Vec::new();
-        for row in rows {
-            let size = row.row.get("size").and_then(Value::as_typed);
-            let Some((journal, size)) = row.row.words("journal").zip(size) else { continue };
-            match journals.iter_mut().find(|(known, _)| *known == journal) {
-                Some((_, sizes)) => sizes.push(size),
-                None => journals.push((journal, vec![size])),
+    /// A line for each place that was measured before or after; where none was, a blank one for each journal.
+    fn sizes(&self, job: &Job, stay: &Treatment) -> Vec<BatchSize> {
+        let mut lines: Vec<(String, BatchSize)> = Vec::new();
+        for (rows, is_after) in [(&stay.before, false), (&stay.after, true)] {
+            for row in rows {
+                let size = row.row.get("size").and_then(Value::as_typed);
+                let Some((journal, size)) = row.row.words("journal").zip(size) else { continue };
+                let place = place(&row.row);
+                let key = format!("{journal} {place}");
+                let size = size.to_owned();
+                // The same place after is on the line of before; without one, on the journal's own.
+                let open = |(known, line): &&mut (String, BatchSize)| {
+                    *known == key && if is_after { line.after.is_empty() } else { line.before.is_empty() }
+                };
+                match lines.iter_mut().find(open) {
+                    Some((_, line)) if is_after => line.after = size,
+                    Some((_, line)) => line.before = size,
+                    None => {
+                        let journal = capital(&self.words.put(journal));
+                        let (before, after) = if is_after { (String::new(), size) } else { (size, String::new()) };
+                        lines.push((key, BatchSize { journal, place, before, after }));
+                    }
+                }
             }
         }
-        let lines = journals
-            .into_iter()
-            .map(|(journal, sizes)| format!("{} {}", capital(&self.words.put(journal)), sizes.join(", ")));
-        lines.collect::<Vec<_>>().join("; ")
+        if lines.is_empty() {
+            let journals = read(job).map(|sheet| sheet.specification.journals().collect::<Vec<_>>());
+            let blank =
+                |journal: &JournalId| BatchSize { journal: self.words.journal(*journal), ..BatchSize::default() };
+            return journals.unwrap_or_default().iter().map(blank).collect();
+        }
+        lines.into_iter().map(|(_, line)| line).collect()
     }
+}
+
+/// Where on a journal, as the row says: `front, 90°`.
+fn place(row: &Value) -> String {
+    let at = row.get("at").and_then(Value::as_typed).map(str::to_owned);
+    let plane = row.get("plane").and_then(Value::as_typed).map(|deg| match deg {
+        "0" | "0.0" => "A".to_owned(),
+        "90" | "90.0" => "B".to_owned(),
+        deg => format!("{deg}°"),
+    });
+    [at, plane].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }

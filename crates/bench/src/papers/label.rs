@@ -6,7 +6,7 @@ use regrind::words::undersize_figure;
 
 use super::{NotPrinted, Papers, moment};
 use crate::aims::Aims;
-use crate::pages::grind::choice_words;
+use crate::at_the_machine::{choice_words, ended};
 
 impl Papers<'_> {
     pub(super) fn label(&self) -> Result<BoxLabel, NotPrinted> {
@@ -18,8 +18,16 @@ impl Papers<'_> {
         }
         let aims = Aims::of(self.job())?;
         let unit = aims.unit();
-        if let Some(crack) = self.stops(&aims.sheet).crack(self.words) {
-            return Ok(BoxLabel { about: self.about(), never: Some(crack), ..BoxLabel::default() });
+        let stops = self.stops(&aims.sheet);
+        let held = stops.all.iter().any(|stop| stop.holds()).then(|| stops.headline(self.words)).flatten();
+        let never = match (ended(&aims, &stops, self.words), held) {
+            (Some(never), _) => Some((never, "Keep it apart from the cranks that are to be used.")),
+            (None, Some(held)) => Some((held, "Nothing is to be ground or fitted until that is settled.")),
+            (None, None) => None,
+        };
+        if let Some((never, advice)) = never {
+            let advice = advice.to_owned();
+            return Ok(BoxLabel { about: self.about(), never: Some(never), advice, ..BoxLabel::default() });
         }
         let mut stamp = Vec::new();
         for aim in &aims.sets {
@@ -54,6 +62,10 @@ impl Papers<'_> {
                 .collect(),
             stamp: stamp.join(", "),
             state,
+            advice:
+                "Keep it oiled, upright on its flange or on two blocks. Clean every oilway before fitting; measure the \
+                     shells, whatever the box says."
+                    .to_owned(),
             code: self.job().sheets.last().map(|sheet| sheet.code.clone()).unwrap_or_default(),
         })
     }

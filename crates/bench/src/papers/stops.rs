@@ -96,9 +96,8 @@ impl Stops {
                 answered: answer(job, sheet, Some(doubt.set), &["reading", "trace"]),
             });
         }
-        for says in fit.map(|fit| crate::pages::fit::stops(fit, words)).unwrap_or_default() {
-            let keys = ["housing", "shell", "bearing", "thrust"];
-            let answered = answer(job, sheet, None, &keys);
+        for says in fit.map(|fit| of_bearings(fit, words)).unwrap_or_default() {
+            let answered = answer(job, sheet, None, &["housing", "shell", "bearing", "thrust"]);
             all.push(Stop { matter: Matter::Bearings, set: None, journal: None, says, answered });
         }
         Stops { all }
@@ -156,6 +155,30 @@ impl Stops {
         }
         names
     }
+}
+
+/// What the bearings say: the first of each kind in full, for the others say the same of other journals and shells.
+fn of_bearings(fit: &Fit, words: PinWord) -> Vec<String> {
+    let mut said: Vec<(fit::StopKind, Option<SetName>)> = Vec::new();
+    let mut out = Vec::new();
+    for stop in &fit.stops {
+        let kind = (stop.kind, stop.set);
+        if said.contains(&kind) {
+            continue;
+        }
+        said.push(kind);
+        let others: Vec<&fit::Stop> =
+            fit.stops.iter().filter(|other| (other.kind, other.set) == kind).skip(1).collect();
+        let names: Vec<String> =
+            others.iter().filter_map(|other| other.journal).map(|id| words.journal(id).to_lowercase()).collect();
+        let more = match (others.len(), names.len()) {
+            (0, _) => String::new(),
+            (all, named) if all == named => format!(" So with {}.", names.join(", ")),
+            (all, _) => format!(" So with {all} more."),
+        };
+        out.push(words.put(&format!("{}{more}", stop.says)));
+    }
+    out
 }
 
 /// Who decided in spite of what stands in rows of these keys, and why. Only a reason that was written after the latest of

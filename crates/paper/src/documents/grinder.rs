@@ -38,6 +38,8 @@ pub struct GrinderSheet {
     pub unit: String,
     /// The sets, mains first.
     pub sets: Vec<GrinderSet>,
+    /// What was found on the crank, name and words.
+    pub found: Vec<(String, String)>,
     /// What else to set up by, name and words.
     pub notes: Vec<(String, String)>,
     /// Why this sheet no longer holds, where it does not.
@@ -53,16 +55,16 @@ pub struct GrinderSet {
     pub choice: String,
     /// The size off the wheel to aim for.
     pub grind_to: Option<String>,
+    /// The same size in the other unit, marked as converted.
+    pub other_unit: String,
     /// The window off the wheel, in words.
     pub window: String,
-    /// The same in the other unit, marked as converted.
-    pub other_unit: String,
-    /// The finished limits.
+    /// The finished limits, in both units.
     pub finished: String,
     /// Who chose otherwise than the rule, and why.
     pub overruled: String,
     /// What else there is to say.
-    pub says: String,
+    pub says: Vec<String>,
     /// Every stage of the work.
     pub stages: Vec<GrinderStage>,
     /// The journals as they came in.
@@ -87,9 +89,9 @@ pub struct GrinderStage {
 pub struct GrinderJournal {
     /// `Main 3`.
     pub name: String,
-    /// Its smallest size now.
-    pub smallest: String,
-    /// What comes off.
+    /// Its largest size now.
+    pub largest: String,
+    /// What comes off there.
     pub take_off: String,
 }
 
@@ -104,13 +106,19 @@ struct Room {
     in_two: bool,
 }
 
-const ROOMS: [Room; 5] = [
+const ROOMS: [Room; 8] = [
     Room { job_pt: 40.0, note_pt: 14.0, foot_pt: 12.0, gap_mm: 3.0, in_two: false },
     Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: false },
-    Room { job_pt: 36.0, note_pt: 10.5, foot_pt: 10.0, gap_mm: 1.0, in_two: false },
+    Room { job_pt: 36.0, note_pt: 11.0, foot_pt: 10.0, gap_mm: 1.0, in_two: false },
     Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: true },
-    Room { job_pt: 36.0, note_pt: 9.0, foot_pt: 9.0, gap_mm: 1.0, in_two: true },
+    Room { job_pt: 30.0, note_pt: 11.0, foot_pt: 8.5, gap_mm: 0.5, in_two: true },
+    Room { job_pt: 30.0, note_pt: 9.5, foot_pt: 9.0, gap_mm: 0.5, in_two: true },
+    Room { job_pt: 24.0, note_pt: 8.5, foot_pt: 8.0, gap_mm: 0.5, in_two: true },
+    Room { job_pt: 20.0, note_pt: 7.5, foot_pt: 8.0, gap_mm: 0.0, in_two: true },
 ];
+
+/// A heading that takes more lines than this at its full size is set smaller.
+const HEADING_LINES: f64 = 2.0;
 
 /// A field to write into with a greasy pencil is 9.5 mm high, with its rules around it.
 const ROW_MM: f64 = 9.8;
@@ -155,26 +163,37 @@ impl GrinderSheet {
         ]);
         let mut flow = Flow::new(paper, foot(block, room.foot_pt));
         self.about.begin(&mut flow, &format!("Sheet {}", self.code));
-        // The whole heading stands on each page instead of a running one.
-        flow.running = None;
+        // A mark may be as long as a page is wide.
+        let running = shortened(&format!("Sheet {}, {}", self.code, self.about.name()));
+        let grinds = self.sets.iter().any(|set| set.grind_to.is_some());
         let groups: Vec<&[GrinderSet]> = if apart { self.sets.chunks(1).collect() } else { vec![self.sets.as_slice()] };
+        let last = groups.len();
         for (n, sets) in groups.into_iter().enumerate() {
             if n > 0 {
+                // The whole heading stands there instead of a running one.
+                flow.running = None;
                 flow.new_page();
             }
+            flow.running = Some(running.clone());
             self.heading(&mut flow, room, n == 0);
             self.boxes(&mut flow, sets, room);
             flow.space(room.gap_mm);
+            if grinds {
+                flow.strong("■ Stop and tell us if any journal has not cleaned up.", room.note_pt.max(12.0));
+            }
             self.journals(&mut flow, sets, room);
             flow.space(room.gap_mm);
-            self.notes(&mut flow, sets, room);
+            self.notes(&mut flow, sets, room, grinds, n + 1 == last);
         }
         flow
     }
 
     fn heading(&self, flow: &mut Flow, room: Room, first: bool) {
         let (left, y, width) = (flow.left_mm(), flow.y_mm(), flow.width_mm());
-        let job = flow.set(&self.about.name(), Type::words(room.job_pt).bold(), width * 0.62, Anchor::Start);
+        let name = one_line(&self.about.name());
+        let wide = crate::width_mm(&name, room.job_pt / crate::setting::POINTS_PER_MM, crate::Face::Words, true);
+        let pt = if wide > HEADING_LINES * 0.62 * width { 11.0 } else { room.job_pt };
+        let job = flow.set(&name, Type::words(pt).bold(), width * 0.62, Anchor::Start);
         let code = if self.code.is_empty() { "Draft".to_owned() } else { format!("Sheet {}", self.code) };
         let code = flow.set(&code, Type::words(room.job_pt * 0.7).bold(), width * 0.38, Anchor::End);
         let height = job.height_mm.max(code.height_mm);
@@ -195,16 +214,53 @@ impl GrinderSheet {
         let long =
             crate::width_mm(&crank, 14.0 / crate::setting::POINTS_PER_MM, crate::Face::Words, true) > 2.0 * width;
         flow.strong(&crank, if long { 10.0 } else { 14.0 });
-        if let Some(headline) = &self.headline {
-            flow.strong(&format!("■ {headline}"), 20.0);
-        }
-        for says in &self.stops {
-            flow.strong(says, room.note_pt);
-        }
-        for says in &self.changed {
-            flow.strong(&format!("■ This sheet no longer holds. {says}"), 14.0);
+        self.must_be_settled(flow, room, first);
+        if !self.changed.is_empty() {
+            flow.strong("■ This sheet no longer holds: grind nothing to it", 18.0);
+            for says in &self.changed {
+                flow.strong(says, 14.0);
+            }
+            flow.strong("Destroy it, and have a new one issued.", 14.0);
         }
         flow.space(room.gap_mm);
+    }
+
+    /// The box of what must be settled first: its headline on every page, the whole on the first.
+    fn must_be_settled(&self, flow: &mut Flow, room: Room, first: bool) {
+        if self.headline.is_none() && self.stops.is_empty() {
+            return;
+        }
+        let (left, whole, top) = (flow.left_mm(), flow.width_mm(), flow.y_mm());
+        let page = flow.pages.len();
+        flow.set_column(Some((left + 2.0, whole - 4.0)));
+        flow.space(1.5);
+        if let Some(headline) = &self.headline {
+            let ends_it = self.sets.iter().all(|set| set.grind_to.is_none());
+            let pt = match (ends_it && first, headline.starts_with("CRACK")) {
+                (true, true) => 44.0,
+                (true, false) => 32.0,
+                (false, _) => 20.0,
+            };
+            let mark = if headline.starts_with("CRACK") || headline.starts_with("SCRAP") { "" } else { "■ " };
+            flow.block(
+                Tag::Heading { level: 2, title: headline.clone() },
+                &format!("{mark}{headline}"),
+                Type::words(pt).bold(),
+                Anchor::Start,
+            );
+        } else {
+            flow.block(Tag::Paragraph, "■ Stopped, and answered:", Type::words(14.0).bold(), Anchor::Start);
+        }
+        for says in self.stops.iter().filter(|_| first) {
+            flow.strong(says, room.note_pt.max(11.0));
+        }
+        flow.set_column(None);
+        let bottom = flow.y_mm() + 1.0;
+        // A box that runs over a page has no frame: half of one would say that it ends there.
+        if flow.pages.len() == page {
+            flow.eye_frame((left, top), (left + whole, bottom), Pen::Heavy);
+        }
+        flow.set_y_mm(bottom + 1.0);
     }
 
     /// The two boxes, side by side where their figures leave room.
@@ -260,10 +316,11 @@ impl GrinderSheet {
             flow.end();
             flow.set_y_mm(y + height - 2.0 * lift);
         }
-        flow.block(Tag::Paragraph, &set.window, Type::figures(23.0).bold(), Anchor::Start);
-        let finished = [set.finished.as_str(), set.other_unit.as_str()].join("  ");
-        for words in [finished.trim(), &set.overruled, &set.says] {
-            flow.block(Tag::Paragraph, words, Type::words(room.note_pt.min(14.0)), Anchor::Start);
+        flow.block(Tag::Paragraph, &set.other_unit, Type::words(room.note_pt.clamp(9.0, 14.0)), Anchor::Start);
+        let window_pt = if room.note_pt < 8.0 { 18.0 } else { 23.0 };
+        flow.block(Tag::Paragraph, &set.window, Type::figures(window_pt).bold(), Anchor::Start);
+        for words in [&set.finished, &set.overruled].into_iter().chain(&set.says) {
+            flow.block(Tag::Paragraph, words, Type::words(room.note_pt.min(12.0)), Anchor::Start);
         }
     }
 
@@ -296,30 +353,70 @@ impl GrinderSheet {
         flow.set_y_mm(lowest);
     }
 
-    fn notes(&self, flow: &mut Flow, sets: &[GrinderSet], room: Room) {
-        let words: Vec<String> =
-            self.notes.iter().map(|(name, says)| format!("{name}: {}.", says.trim_end_matches('.'))).collect();
-        if !words.is_empty() {
+    /// The stages that the boxes do not have: before the wheel leaves the size, and between it and the finished one.
+    fn stages(sets: &[GrinderSet]) -> Vec<(String, String)> {
+        let told = |set: &GrinderSet| {
+            let stages: Vec<String> = set
+                .stages
+                .iter()
+                .filter(|stage| Some(&stage.target) != set.grind_to.as_ref() && stage.name != FINISHED)
+                .map(|stage| format!("{} {} ({})", lower(&stage.name), stage.target, stage.window))
+                .collect();
+            (!stages.is_empty()).then(|| (set.name.clone(), stages.join(", ")))
+        };
+        sets.iter().filter_map(told).collect()
+    }
+
+    /// Everything that is said beside the boxes and the journals; of the whole crank only on the last page.
+    fn notes(&self, flow: &mut Flow, sets: &[GrinderSet], room: Room, grinds: bool, last: bool) {
+        let mut all = GrinderSheet::stages(sets);
+        if last {
+            all.extend(self.found.iter().chain(&self.notes).cloned());
+        }
+        if !all.is_empty() {
+            let words: Vec<String> =
+                all.iter().map(|(name, says)| format!("{name}: {}.", says.trim_end_matches('.'))).collect();
             flow.paragraph(&words.join("  "), room.note_pt);
         }
-        for set in sets.iter().filter(|set| set.stages.len() > 1) {
-            let stages: Vec<String> =
-                set.stages.iter().map(|stage| format!("{} {} ({})", stage.name, stage.target, stage.window)).collect();
-            flow.paragraph(&format!("{} stage by stage: {}.", set.name, stages.join("; ")), room.note_pt);
+        if !grinds || !last {
+            return;
         }
-        flow.strong("■ Stop and tell us if any journal has not cleaned up.", room.note_pt.max(12.0));
+        for when in ["before grinding", "after grinding and treatment"] {
+            flow.space(if room.note_pt < 9.0 { 1.2 } else { 2.0 });
+            flow.paragraph(
+                &format!("Crack-tested {when}, by: ______________ how: ______________ result: ______________"),
+                room.note_pt.min(11.0),
+            );
+        }
         flow.paragraph(
             "Wheel guards, coolant and lifting: as the machine’s maker and local rules say. A burnt or cracked journal \
              ends the job: stop and have it crack tested.",
-            room.note_pt.min(10.5),
+            room.note_pt.min(9.5),
         );
     }
+}
+
+/// The stage that stands in the box as the finished limits.
+const FINISHED: &str = "Finished";
+
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// The beginning of words that are too long for one line at the head of a page.
+fn shortened(words: &str) -> String {
+    const MOST: usize = 80;
+    if words.chars().count() <= MOST {
+        return words.to_owned();
+    }
+    words.chars().take(MOST).chain(std::iter::once('…')).collect()
 }
 
 fn journal_table(journals: &[&GrinderJournal], room: Room) -> Table {
     let mut columns = vec![
         Column::words("Journal", if room.in_two { Width::Fit } else { Width::Share(1.0) }),
-        Column::figures("Smallest now", Width::Fit),
+        Column::figures("Largest now", Width::Fit),
         Column::figures("Take off about", Width::Fit),
     ];
     if !room.in_two {
@@ -328,7 +425,7 @@ fn journal_table(journals: &[&GrinderJournal], room: Room) -> Table {
     columns.push(Column::words("Finished as measured", if room.in_two { Width::Share(1.0) } else { Width::Mm(36.0) }));
     let blanks = columns.len() - 3;
     let rows = journals.iter().map(|journal| {
-        let mut cells = vec![Cell::bold(&journal.name), Cell::from(&journal.smallest), Cell::from(&journal.take_off)];
+        let mut cells = vec![Cell::bold(&journal.name), Cell::from(&journal.largest), Cell::from(&journal.take_off)];
         cells.extend(vec![Cell::default(); blanks]);
         Row { cells }
     });

@@ -9,7 +9,7 @@ use crate::{Anchor, PaperSize, Pen, Unwritable};
 pub struct BoxLabel {
     /// Whose crank.
     pub about: AboutJob,
-    /// Why it is never to be ground or used, in a few words, where that is so: nothing else stands on the label then.
+    /// Why it is not to be ground or used, in a few words, where that is so: no size stands on the label then.
     pub never: Option<String>,
     /// The sets with their undersizes.
     pub sets: Vec<LabelSet>,
@@ -19,6 +19,8 @@ pub struct BoxLabel {
     pub state: String,
     /// The sheet that it was ground to.
     pub code: String,
+    /// What to do with it, beside lifting it.
+    pub advice: String,
 }
 
 /// A set on the label.
@@ -31,6 +33,10 @@ pub struct LabelSet {
     /// The finished sizes.
     pub range: String,
 }
+
+/// A single's crank is carried in one hand, a big diesel's weighs hundreds of kilograms: the label does not guess.
+const LIFTING: &str = "Weigh it, or take its weight from the maker’s book, before it is lifted. Above what local rules let \
+                       people lift, use rated lifting gear, slung so that no journal is touched.";
 
 /// Width of the label.
 const WIDTH_MM: f64 = 150.0;
@@ -83,14 +89,8 @@ impl BoxLabel {
             last.push(self.about.shop.clone());
         }
         flow.paragraph(&last.join(", "), 11.0);
-        let advice = match &self.never {
-            Some(_) => "Heavy: lift with two. Keep it apart from cranks that are to be used.",
-            None => {
-                "Heavy: lift with two. Keep it oiled, upright on its flange or on two blocks. Clean every oilway before \
-                 fitting; measure the shells, whatever the box says."
-            }
-        };
-        flow.paragraph(advice, 9.0);
+        flow.paragraph(LIFTING, 9.0);
+        flow.paragraph(&self.advice, 9.0);
         flow.set_column(None);
         let bottom = flow.y_mm() + 2.0;
         flow.eye_frame((left, top), (left + WIDTH_MM, bottom), Pen::Dashed);

@@ -19,7 +19,7 @@ fn journals(name: &str, count: usize) -> Vec<GrinderJournal> {
     (1..=count)
         .map(|n| GrinderJournal {
             name: format!("{name} {n}"),
-            smallest: format!("2.12{n:02}"),
+            largest: format!("2.12{n:02}"),
             take_off: format!("0.00{n:02}"),
         })
         .collect()
@@ -31,10 +31,13 @@ pub fn grinder(mains: usize, pins: usize) -> GrinderSheet {
         choice: "0.010 in under".into(),
         grind_to: Some(target.into()),
         window: "2.1137–2.1142".into(),
-        other_unit: "≈ 53.69 mm".into(),
-        finished: "Finished 2.1145–2.1150 in".into(),
+        other_unit: "≈ 53.695 mm".into(),
+        finished: "Finished 2.1145–2.1150 in (≈ 53.708–53.721 mm).".into(),
         overruled: String::new(),
-        says: "Off the wheel the micrometer shows 2.1140: sleeve 1 and no line, thimble 14, vernier 0.".into(),
+        says: vec![
+            "mic 2-3 (0.0001 low) shows 2.1136–2.1141.".into(),
+            "■ A very fine window: see Window below.".into(),
+        ],
         stages: vec![
             GrinderStage {
                 name: "Rough".into(),
@@ -75,12 +78,34 @@ pub fn grinder(mains: usize, pins: usize) -> GrinderSheet {
         measured_by: "Sam Holt".into(),
         unit: "inches, on the diameter".into(),
         sets: vec![set("Mains", "Main", mains, "2.1140"), set("Pins", "Pin", pins, "1.85445")],
+        found: vec![
+            ("Decides the mains".into(), "Main 3, rear, across B, with its run-out".into()),
+            ("Decides the pins".into(), "Pin 2, front, across A, with its damage".into()),
+            ("Main 3".into(), "runs out 0.0014 in, high less low, high at 80° from the first throw".into()),
+            ("Pin 2".into(), "scoring 0.0010 to 0.0030 in deep, likeliest 0.0020, over its whole length, all round".into()),
+        ],
         notes: vec![
-            ("Radius, mains".into(), "0.090–0.110 in".into()),
-            ("Radius, pins".into(), "0.100–0.120 in".into()),
+            (
+                "Windows".into(),
+                "0.00010 in wide, finer than a micrometer that is good to about 0.00016 in either way, and than the \
+                 0.00020 in that a crank grinder commonly holds: measure cold, and more than once"
+                    .into(),
+            ),
+            (
+                "Throw".into(),
+                "1.5000 in, half the stroke, within 0.0020 in; pins in order at 0, 180, 180, 0°, within 0.25°".into(),
+            ),
+            ("Mains".into(), "radius 0.090–0.110 in".into()),
+            ("Pins".into(), "radius 0.100–0.120 in".into()),
+            (
+                "Both sets".into(),
+                "out of round at most 0.0005 in; taper at most 0.0005 in; roughness at most 0.25 micron (10 microinch); \
+                 last ground to standard"
+                    .into(),
+            ),
             ("Index from".into(), "the keyway or dowel; grind about the present main axis".into()),
             ("Thrust".into(), "end float 0.004–0.008 in. Keep the wheel off the thrust faces unless told".into()),
-            ("Treatment".into(), "nitriding after grinding; the sizes allow 0.0005 in for growth".into()),
+            ("Treatment".into(), "nitriding after grinding; the sizes allow 0.0005 in for growth; case depth by the book: 0.018–0.026 in".into()),
             ("Oil holes".into(), "plug or cover them; round their mouths again when the size is there".into()),
         ],
         changed: Vec::new(),
@@ -222,6 +247,7 @@ pub fn label() -> BoxLabel {
         stamp: "MAINS 0.010, PINS 0.020".into(),
         state: "Signed off 2026-05-09".into(),
         code: "K7Q".into(),
+        advice: "Keep it oiled, upright on its flange or on two blocks.".into(),
     }
 }
 
@@ -230,9 +256,16 @@ pub fn batch() -> BatchSlip {
         job: job.into(),
         mark: "C-0412".into(),
         crank: crank.into(),
-        process: "nitriding".into(),
-        before: "main 1: 2.1142; pin 1: 1.8542".into(),
-        after: String::new(),
+        process: "Nitriding, growth allowed 0.0005 in; case depth wanted: 0.018–0.026 in.".into(),
+        unit: "in".into(),
+        sizes: ["Main 1", "Main 2", "Pin 1"]
+            .map(|journal| BatchSize {
+                journal: journal.into(),
+                place: "middle, A".into(),
+                before: "2.1142".into(),
+                after: String::new(),
+            })
+            .into(),
     };
     BatchSlip {
         shop: "Oxbow Engine Works".into(),

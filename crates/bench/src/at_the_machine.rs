@@ -1,0 +1,328 @@
+//! What stands at the machine: one source of words for the grinder's page and for the grinder's sheet.
+
+mod found_before;
+mod set_up;
+
+pub(crate) use set_up::case_depth;
+
+use crank::{Band, SetName};
+use gauge::Instrument;
+use regrind::{Choice, StageSize};
+use shop::Job;
+use units::{Unit, show_mm};
+
+use crate::aims::{Aims, SetAim, stage_name};
+use crate::papers::stops::{Matter, Stops};
+use crate::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet, choice_of};
+use crate::wording::PinWord;
+
+/// Everything that the grinder is told.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct AtTheMachine {
+    /// What stands first, in a few words, where something must be settled first or nothing is to be ground.
+    pub(crate) headline: Option<String>,
+    /// The same in full, with what was answered to it.
+    pub(crate) stops: Vec<String>,
+    /// Why the sheet no longer holds, where it does not.
+    pub(crate) changed: Vec<String>,
+    /// The sets, mains first; without sizes where none may be ground to.
+    pub(crate) sets: Vec<SetWords>,
+    /// What was found on the crank before: what decides, damage, run-out.
+    pub(crate) found: Vec<(String, String)>,
+    /// What to set up by and to keep.
+    pub(crate) set_up: Vec<(String, String)>,
+    /// Whether anything is to be ground to a size.
+    pub(crate) grinds: bool,
+}
+
+/// One set.
+#[derive(Clone, Debug)]
+pub(crate) struct SetWords {
+    /// `Mains`.
+    pub(crate) name: String,
+    /// `0.010 in under`, `Leave alone`, `Look again first`.
+    pub(crate) choice: String,
+    /// The true size off the wheel to aim for.
+    pub(crate) grind_to: Option<String>,
+    /// The same in the other unit, marked as converted.
+    pub(crate) grind_to_other: String,
+    /// The window off the wheel.
+    pub(crate) window: String,
+    /// Whether nothing is left of the window.
+    pub(crate) lost: bool,
+    /// The finished limits, in both units.
+    pub(crate) finished: String,
+    /// Who chose otherwise than the rule, and why.
+    pub(crate) overruled: String,
+    /// What else there is to say under it.
+    pub(crate) says: Vec<String>,
+    pub(crate) stages: Vec<StageWords>,
+    pub(crate) journals: Vec<JournalWords>,
+}
+
+/// One stage of the work.
+#[derive(Clone, Debug)]
+pub(crate) struct StageWords {
+    pub(crate) name: &'static str,
+    pub(crate) target: String,
+    pub(crate) window: String,
+    /// How the aim stands on the micrometer's scale.
+    pub(crate) as_read: String,
+}
+
+/// One journal as it came in.
+#[derive(Clone, Debug)]
+pub(crate) struct JournalWords {
+    pub(crate) name: String,
+    pub(crate) largest: String,
+    /// What comes off the largest place.
+    pub(crate) take_off: String,
+}
+
+impl AtTheMachine {
+    /// What the sheet in force says of a job, or that it no longer holds.
+    pub(crate) fn of(job: &Job, aims: &Aims, stops: &Stops, words: PinWord) -> AtTheMachine {
+        let hand = Hand { job, aims, stops, words };
+        let changed = changed(job, aims);
+        let ended = ended(aims, stops, words);
+        let withdrawn = changed.iter().any(|one| one.sizes);
+        let sets: Vec<SetWords> = aims
+            .sets
+            .iter()
+            .filter(|aim| aim.choice.is_some())
+            .map(|aim| hand.set(aim, withdrawn, ended.is_some()))
+            .collect();
+        let grinds = sets.iter().any(|set| set.grind_to.is_some());
+        AtTheMachine {
+            stops: stops.all.iter().map(|stop| stop.in_full()).collect(),
+            changed: changed.into_iter().map(|one| words.put(&one.says)).collect(),
+            found: if ended.is_some() { Vec::new() } else { hand.found_before(grinds) },
+            set_up: if grinds { hand.set_up() } else { Vec::new() },
+            headline: stops.headline(words).or(ended),
+            grinds,
+            sets,
+        }
+    }
+}
+
+/// Why nothing of a crank is to be ground or used, where that is so: a set that cannot be saved is the end of the whole
+/// crank. Doubtful readings come first, for they may be what it rests on.
+pub(crate) fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String> {
+    let scrap = |aim: &&SetAim| {
+        let doubted = stops.holding(aim.set).any(|stop| stop.matter == Matter::Doubtful);
+        aim.choice == Some(Choice::Scrap) && !doubted
+    };
+    if let Some(crack) = stops.crack(words) {
+        return Some(crack);
+    }
+    let names: Vec<String> = aims.sets.iter().filter(scrap).map(|aim| words.set(aim.set).to_lowercase()).collect();
+    (!names.is_empty()).then(|| format!("SCRAP, {}: grind nothing of this crank", names.join(" and ")))
+}
+
+/// What changed since the sheet was issued.
+pub(crate) struct Changed {
+    pub(crate) says: String,
+    /// Whether the sizes on the paper no longer hold.
+    pub(crate) sizes: bool,
+}
+
+/// Why the sheet in force no longer says what holds; empty where it does, or none was issued.
+pub(crate) fn changed(job: &Job, aims: &Aims) -> Vec<Changed> {
+    let Some(_) = job.sheets.last() else { return Vec::new() };
+    let Some(plan) = &aims.plan else {
+        let says = "It was written by another program and cannot be compared with what holds now.".to_owned();
+        return vec![Changed { says, sizes: true }];
+    };
+    let now = PlanSheet::of(job, &aims.sheet);
+    let sizes = !plan.same_sizes(&now);
+    plan.changed(&now).into_iter().map(|says| Changed { says, sizes }).collect()
+}
+
+/// A job with what its words are made from.
+struct Hand<'a> {
+    job: &'a Job,
+    aims: &'a Aims,
+    stops: &'a Stops,
+    words: PinWord,
+}
+
+impl Hand<'_> {
+    fn unit(&self) -> Unit {
+        self.aims.unit()
+    }
+
+    fn set(&self, aim: &SetAim, withdrawn: bool, ended: bool) -> SetWords {
+        let unit = self.unit();
+        let on_paper = self.aims.plan.as_ref().and_then(|plan| plan.set(aim.set));
+        // What stands on the paper, not what was decided since.
+        let choice = on_paper.and_then(|set| choice_of(&set.choice, unit)).or(aim.choice);
+        let held = self.stops.holding(aim.set).map(|stop| stop.matter).next();
+        let mut set = SetWords {
+            name: self.words.set(aim.set),
+            choice: choice_words(choice, unit),
+            grind_to: None,
+            grind_to_other: String::new(),
+            window: String::new(),
+            lost: false,
+            finished: String::new(),
+            overruled: String::new(),
+            says: Vec::new(),
+            stages: Vec::new(),
+            journals: Vec::new(),
+        };
+        if withdrawn {
+            set.choice = format!("was {}; no longer valid", lower(&set.choice));
+            return set;
+        }
+        match held {
+            Some(Matter::Doubtful) => {
+                set.choice = "look again first".to_owned();
+                return set;
+            }
+            Some(_) if !ended => {
+                set.choice = "grind nothing yet".to_owned();
+                return set;
+            }
+            _ if ended => {
+                set.choice = "grind nothing".to_owned();
+                return set;
+            }
+            _ => {}
+        }
+        match choice {
+            Some(Choice::BuildUp) => set.says.push(BUILD_UP.to_owned()),
+            Some(Choice::LeaveAlone | Choice::PolishOnly) => {
+                set.says.push(format!("Every journal must stay inside {} {unit}.", self.aims.band(aim.limits)));
+            }
+            _ => {}
+        }
+        let decided = self.job.decisions.iter().find(|decided| decided.set == aim.set.word());
+        if let Some((decided, why)) = decided.and_then(|decided| Some((decided, decided.overruled.as_ref()?))) {
+            set.overruled = format!("Decided by {}: {}.", decided.who, why.trim_end_matches('.'));
+        }
+        if let Some(wheel) = aim.off_the_wheel() {
+            self.to_size(&mut set, aim, wheel, on_paper);
+        }
+        set
+    }
+
+    fn to_size(&self, set: &mut SetWords, aim: &SetAim, wheel: &StageSize, on_paper: Option<&SetSheet>) {
+        let (aims, unit) = (self.aims, self.unit());
+        let window = |stage: &StageSize| match stage.is_lost() {
+            true => "no window left".to_owned(),
+            false => aims.band(stage.window),
+        };
+        let micrometers = aims.micrometers_for(aim.set);
+        set.lost = wheel.is_lost();
+        set.grind_to = Some(aims.target(wheel));
+        set.grind_to_other = other_unit(wheel.target_mm, unit);
+        set.window = window(wheel);
+        set.finished = format!("Finished {} {unit} ({}).", aims.band(aim.limits), other_band(aim.limits, unit));
+        if set.lost {
+            let says =
+                "■ No window is left: the growth in treatment varies too much for these limits. Ask before grinding.";
+            set.says.push(says.to_owned());
+        } else {
+            set.says.extend(shown_on(&micrometers, wheel.window, unit));
+            if regrind::narrow_window(&micrometers, wheel, unit).is_some() {
+                set.says.push("■ A very fine window: see Window below.".to_owned());
+            }
+        }
+        set.stages = aim
+            .stages
+            .iter()
+            .map(|stage| StageWords {
+                name: stage_name(stage.stage),
+                target: aims.target(stage),
+                window: window(stage),
+                as_read: gauge::as_read(&micrometers, stage.target_mm, unit),
+            })
+            .collect();
+        let came_in = self.came_in(aim.set, wheel.target_mm, on_paper);
+        set.journals = came_in
+            .into_iter()
+            .map(|journal| JournalWords {
+                name: self.words.journal(journal.journal),
+                largest: journal.largest,
+                take_off: journal.take_off.unwrap_or_else(|| "nothing".to_owned()),
+            })
+            .collect();
+    }
+
+    /// The journals as they came in, as the paper has them; a paper of before has them from their smallest place.
+    fn came_in(&self, set: SetName, target_mm: f64, on_paper: Option<&SetSheet>) -> Vec<JournalSheet> {
+        match on_paper {
+            Some(set) if set.journals.iter().all(|journal| !journal.largest.is_empty()) => set.journals.clone(),
+            _ => plan_sheet::came_in(&self.aims.sheet, set, Some(target_mm)),
+        }
+    }
+}
+
+/// The caution that goes with building up.
+pub(crate) const BUILD_UP: &str = "Building up changes the strength of a shaft. Only where the maker permits it, by somebody \
+                                   who does it to the maker’s manual; crack-test before and after, then measure \
+                                   everything again.";
+
+/// What is to be done with a set: `0.020 in under`.
+pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
+    match choice {
+        None => "Not decided yet".to_owned(),
+        Some(Choice::LeaveAlone) => "Leave alone".to_owned(),
+        Some(Choice::PolishOnly) => "Polish only".to_owned(),
+        Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
+        Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
+        Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
+        Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
+    }
+}
+
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// A size in the unit that the sheet is not in, marked as converted.
+fn other_unit(mm: f64, unit: Unit) -> String {
+    let other = other(unit);
+    format!("≈ {} {other}", show_mm(mm, other, other.usual_decimals()))
+}
+
+fn other_band(band: Band, unit: Unit) -> String {
+    let other = other(unit);
+    let show = |mm: f64| show_mm(mm, other, other.usual_decimals());
+    format!("≈ {}–{} {other}", show(band.low_mm), show(band.high_mm))
+}
+
+const fn other(unit: Unit) -> Unit {
+    match unit {
+        Unit::Inch => Unit::Millimetre,
+        Unit::Millimetre => Unit::Inch,
+    }
+}
+
+/// What the window is on each micrometer that does not read true, to whole graduations inside it. The sizes on the sheet
+/// are true ones; a micrometer that reads true needs no second figure.
+fn shown_on(micrometers: &[&Instrument], window: Band, unit: Unit) -> Vec<String> {
+    /// A sum of exact lengths is off by less than this.
+    const ROUNDING: f64 = 1e-6;
+    let reaches =
+        |m: &&&Instrument| m.range_mm.is_none_or(|(low, high)| low <= window.low_mm && window.high_mm <= high);
+    let off = micrometers.iter().filter(|m| m.zero_mm != 0.0).filter(reaches);
+    off.map(|m| {
+        let figure = |steps: f64| show_mm(steps * m.graduation_mm, m.unit, m.unit.usual_decimals());
+        let by = show_mm(m.zero_mm.abs(), m.unit, m.unit.usual_decimals());
+        let way = if m.zero_mm > 0.0 { "high" } else { "low" };
+        let low = ((window.low_mm + m.zero_mm) / m.graduation_mm - ROUNDING).ceil();
+        let high = ((window.high_mm + m.zero_mm) / m.graduation_mm + ROUNDING).floor();
+        let shows = if m.graduation_mm <= 0.0 || low > high {
+            "has no graduation inside the window".to_owned()
+        } else if low == high {
+            format!("shows {} inside the window", figure(low))
+        } else {
+            format!("shows {}–{}", figure(low), figure(high))
+        };
+        let own = if m.unit == unit { String::new() } else { format!(" {}", m.unit) };
+        format!("{} ({by} {way}) {shows}{own}.", m.name)
+    })
+    .collect()
+}

@@ -1,0 +1,213 @@
+//! What the grinder sets up by and keeps: axis, throws, limits, radius, thrust, treatment, oil holes.
+
+use crank::{Band, PrintedBand, PrintedSet, PrintedSpecification, SetName};
+use regrind::{Axis, IndexDatum};
+use shop::Value;
+use units::{Unit, show_mm};
+
+use super::Hand;
+use crate::aims::SetAim;
+use crate::wording::{PinWord, capital};
+
+impl Hand<'_> {
+    /// Name and words, in the order of the work.
+    pub(super) fn set_up(&self) -> Vec<(String, String)> {
+        let mut notes = Vec::new();
+        let sheet = &self.aims.sheet;
+        self.windows(&mut notes);
+        self.axis(&mut notes);
+        self.throws(&mut notes);
+        self.limits(&mut notes);
+        if let Some(thrust) = self.band(&sheet.printed.main.thrust, 3, 2) {
+            let says = format!("end float {thrust}. Keep the wheel off the thrust faces unless told");
+            notes.push(("Thrust".to_owned(), says));
+        }
+        self.treatment(&mut notes);
+        let features = self.job.document.get("specification").and_then(|book| book.get("feature"));
+        for feature in features.map(Value::items).unwrap_or_default() {
+            if let (Some(name), Some(limits)) = (feature.words("name"), feature.get("limits")) {
+                let limits: Vec<&str> = limits.items().iter().filter_map(Value::as_typed).collect();
+                if !limits.is_empty() {
+                    notes.push((capital(name), limits.join("–")));
+                }
+            }
+        }
+        let oil = "plug or cover them; round their mouths again when the size is there";
+        notes.push(("Oil holes".to_owned(), oil.to_owned()));
+        notes
+    }
+
+    /// Windows that are finer than anybody can be sure to hold.
+    fn windows(&self, notes: &mut Vec<(String, String)>) {
+        let found: Vec<(SetName, String)> = SetName::BOTH
+            .into_iter()
+            .filter_map(|set| {
+                let wheel = self.aims.set(set)?.off_the_wheel()?;
+                Some((set, regrind::narrow_window(&self.aims.micrometers_for(set), wheel, self.unit())?))
+            })
+            .collect();
+        match found.as_slice() {
+            [(_, one), (_, other)] if one == other => notes.push(("Windows".to_owned(), one.clone())),
+            all => notes.extend(
+                all.iter()
+                    .map(|(set, says)| (format!("Window, {}", self.words.set(*set).to_lowercase()), says.clone())),
+            ),
+        }
+    }
+
+    fn axis(&self, notes: &mut Vec<(String, String)>) {
+        let policy = &self.aims.sheet.policy;
+        let from = match policy.index_datum {
+            IndexDatum::Fixed => "the keyway or dowel",
+            IndexDatum::Free => "the first throw, nothing else ties it",
+        };
+        let shifts = self.shifts();
+        let axis = match policy.axis {
+            Axis::Held => "grind about the present main axis",
+            Axis::Free if shifts.is_empty() => {
+                "grind about the present main axis: the best axis needs both sets ground"
+            }
+            Axis::Free => "grind about the best axis of all journals, not the present one, set up by the shifts here",
+        };
+        notes.push(("Index from".to_owned(), format!("{from}; {axis}")));
+        if !shifts.is_empty() {
+            let dial = "By the dial: a round journal that turns about its new centre shows twice its shift, high less low, \
+                        and shows high on the side away from the new centre";
+            notes.push(("Set up".to_owned(), format!("{} {dial}", self.words.put(&shifts.join(" ")))));
+        }
+    }
+
+    /// Where a free axis puts the mains and the pins for the sizes on the sheet, from the readings as they stand.
+    fn shifts(&self) -> Vec<String> {
+        let ground = |set| self.aims.set(set).and_then(SetAim::undersize_mm);
+        let Some(pair) = ground(SetName::Main).zip(ground(SetName::Pin)) else { return Vec::new() };
+        let sheet = &self.aims.sheet;
+        // What cannot be solved has no place to set up to; the verdict has said so before anything was decided.
+        let found = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, pair).ok().flatten();
+        found.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, self.unit()))
+    }
+
+    fn throws(&self, notes: &mut Vec<(String, String)>) {
+        if self.aims.set(SetName::Pin).and_then(SetAim::off_the_wheel).is_none() {
+            return;
+        }
+        let specification = &self.aims.sheet.specification;
+        let unit = self.unit();
+        let places = if unit == Unit::Inch { 4 } else { 2 };
+        let mut says = format!("{} {unit}, half the stroke", show_mm(specification.throw_mm, unit, places));
+        if let Some(tolerance) = specification.throw_tolerance_mm {
+            says += &format!(", within {}", self.with_unit(tolerance));
+        }
+        let angles: Vec<String> = (1..=specification.pin.count())
+            .map(|number| specification.throw_deg(crank::JournalId { set: SetName::Pin, number }))
+            .map(|deg| format!("{}", (deg * 100.0).round() / 100.0))
+            .collect();
+        says += &format!("; {} in order at {}°", self.words.set(SetName::Pin).to_lowercase(), angles.join(", "));
+        if let Some(tolerance) = specification.index_tolerance_deg {
+            says += &format!(", within {tolerance}°");
+        }
+        notes.push(("Throw".to_owned(), says));
+    }
+
+    /// What the book asks of each set that is ground, and what it was last ground to; what both have alike is said once.
+    fn limits(&self, notes: &mut Vec<(String, String)>) {
+        let sheet = &self.aims.sheet;
+        let ground = |set: &SetName| self.aims.set(*set).and_then(SetAim::off_the_wheel).is_some();
+        let told: Vec<(String, Vec<String>)> = SetName::BOTH
+            .into_iter()
+            .filter(ground)
+            .map(|set| {
+                let printed = if set == SetName::Main { &sheet.printed.main } else { &sheet.printed.pin };
+                (self.words.set(set), self.keep(set, printed))
+            })
+            .collect();
+        let alike = |says: &String| told.len() == 2 && told.iter().all(|(_, own)| own.contains(says));
+        for (name, says) in &told {
+            let own: Vec<&str> = says.iter().filter(|says| !alike(says)).map(String::as_str).collect();
+            if !own.is_empty() {
+                notes.push((name.clone(), own.join("; ")));
+            }
+        }
+        let both: Vec<&str> = told
+            .first()
+            .map(|(_, says)| says.iter().filter(|says| alike(says)).map(String::as_str).collect())
+            .unwrap_or_default();
+        if !both.is_empty() {
+            notes.push(("Both sets".to_owned(), both.join("; ")));
+        }
+    }
+
+    fn keep(&self, set: SetName, printed: &PrintedSet) -> Vec<String> {
+        let sheet = &self.aims.sheet;
+        let book = sheet.specification.set(set);
+        let mut says = Vec::new();
+        says.push(match self.band(&printed.fillet, 3, 2) {
+            Some(radius) => format!("radius {radius}"),
+            None => "radius not in the specification: ask, and match what is there".to_owned(),
+        });
+        if let Some(mm) = book.out_of_round_mm {
+            says.push(format!("out of round at most {}", self.with_unit(mm)));
+        }
+        if let Some(taper) = book.taper {
+            says.push(format!("taper at most {}", self.with_unit(taper.over_mm(book.length_mm))));
+        }
+        if let Some(mm) = printed.roughness.as_ref().and_then(|limit| limit.mm(self.unit())) {
+            // Roughness is given in microns and microinches, whatever the sizes are in.
+            says.push(format!("roughness at most {:.2} micron ({:.0} microinch)", mm * 1e3, mm / 25.4e-6));
+        }
+        let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
+        let step = |mm: f64| match mm {
+            0.0 => "standard".to_owned(),
+            mm => regrind::words::under(mm, self.unit()),
+        };
+        let also: Vec<String> = ground_to.also.iter().map(|mm| format!(" or {}", step(*mm))).collect();
+        says.push(format!("last ground to {}{}", step(ground_to.undersize_mm), also.concat()));
+        says
+    }
+
+    fn treatment(&self, notes: &mut Vec<(String, String)>) {
+        let sheet = &self.aims.sheet;
+        let treatment = &sheet.specification.treatment;
+        if treatment.kind == "none" {
+            return;
+        }
+        let depth = case_depth(&sheet.printed, self.unit(), self.words)
+            .map_or(String::new(), |depth| format!("case depth by the book: {depth}"));
+        let says = if treatment.after_grinding {
+            let growth = self.with_unit(treatment.growth_mean_mm);
+            let depth = if depth.is_empty() { depth } else { format!("; {depth}") };
+            format!("{} after grinding; the sizes allow {growth} for growth{depth}", treatment.kind)
+        } else {
+            let depth = if depth.is_empty() { "ask for its depth".to_owned() } else { depth };
+            format!("{}: the case is hard already. Do not grind through it; {depth}", treatment.kind)
+        };
+        notes.push(("Treatment".to_owned(), says));
+    }
+
+    fn band(&self, columns: &[PrintedBand], inch: u32, millimetre: u32) -> Option<String> {
+        band(columns, self.unit(), inch, millimetre)
+    }
+}
+
+/// The depth of the hardened case that the book asks for; one figure where mains and pins have the same.
+pub(crate) fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinWord) -> Option<String> {
+    let of = |book: &PrintedSet| band(&book.case_depth, unit, 3, 2);
+    match (of(&printed.main), of(&printed.pin)) {
+        (Some(main), Some(pin)) if main == pin => Some(main),
+        (main, pin) => {
+            let each = [(SetName::Main, main), (SetName::Pin, pin)];
+            let named = each
+                .into_iter()
+                .filter_map(|(set, depth)| Some(format!("{} {}", words.set(set).to_lowercase(), depth?)));
+            let all: Vec<String> = named.collect();
+            (!all.is_empty()).then(|| all.join(", "))
+        }
+    }
+}
+
+/// A band of the book, with so many decimals in inches and in millimetres.
+fn band(columns: &[PrintedBand], unit: Unit, inch: u32, millimetre: u32) -> Option<String> {
+    let band: Band = PrintedBand::in_columns(columns, unit)?.band()?;
+    let places = if unit == Unit::Inch { inch } else { millimetre };
+    Some(format!("{}–{} {unit}", show_mm(band.low_mm, unit, places), show_mm(band.high_mm, unit, places)))
+}
