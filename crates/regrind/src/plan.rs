@@ -63,12 +63,11 @@ pub fn ground_size_mm(set: &JournalSet, treatment: &Treatment, policy: &Policy, 
     finished_target_mm(set.aim(undersize_mm), treatment) - growth_mm(treatment) + policy.polish_stock_mm
 }
 
-/// Nobody aims at the end of a window: half of what is ground would lie outside. This share of it is kept at either end,
-/// and half a tenth of a thou at the least: inside a tenth there is nothing to aim at but its middle.
-const KEPT_SHARE: f64 = 0.25;
+/// Nobody aims at the end of a window: half of what is ground would lie outside. So much is kept at either end, half a
+/// tenth of a thou: inside a tenth there is nothing to aim at but its middle. Common practice, no source.
 const KEPT_MM: f64 = 0.001_27;
 
-/// The size to finish at: the aim, moved inwards where it lies near an end of its window, or where the spread of the
+/// The size to finish at: the aim, moved inwards where it lies at an end of its window, or where the spread of the
 /// growth could carry it out. Bearings at one end of their limits ask for the end of the window itself.
 fn finished_target_mm(aim: Aim, treatment: &Treatment) -> f64 {
     let spread_mm = spread_mm(treatment);
@@ -76,7 +75,7 @@ fn finished_target_mm(aim: Aim, treatment: &Treatment) -> f64 {
     if low_mm > high_mm {
         return aim.window.middle_mm();
     }
-    let kept_mm = (KEPT_SHARE * (high_mm - low_mm)).max(KEPT_MM).min((high_mm - low_mm) / 2.0);
+    let kept_mm = KEPT_MM.min((high_mm - low_mm) / 2.0);
     aim.target_mm.clamp(low_mm + kept_mm, high_mm - kept_mm)
 }
 
@@ -268,14 +267,14 @@ mod tests {
         assert!((ground_size_mm(&set, &steady, &policy, 0.254) / 25.4 - 1.86445).abs() < 1e-9);
     }
 
-    /// Bearings at the tight end of their limits ask for the low end of the window itself: by hand, 0.0004 wide without
-    /// treatment, so the aim keeps 0.0001 from either end.
+    /// Bearings at the tight end of their limits ask for the low end of the window itself: the aim keeps half a tenth from
+    /// either end.
     #[test]
     fn an_aim_at_the_end_of_its_window_is_moved_inside() {
         let window = Band { low_mm: 1.8546 * 25.4, high_mm: 1.8550 * 25.4 };
         let untreated =
             Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
-        for (asked_in, expected_in) in [(1.8546, 1.8547), (1.8550, 1.8549), (1.85475, 1.85475)] {
+        for (asked_in, expected_in) in [(1.8546, 1.85465), (1.8550, 1.85495), (1.8547, 1.8547)] {
             let set =
                 JournalSet { aims: vec![Aim { undersize_mm: 0.508, target_mm: asked_in * 25.4, window }], ..pin() };
             let plan = plan(&set, &untreated, &Policy::usual(Unit::Inch), 0.508);
