@@ -24,7 +24,6 @@ use crate::wording::PinWord;
 
 use forms::{FORMS, Part};
 use shown::Shown;
-pub(crate) use shown::stops;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/jobs/{job}/fit", get(fit)).route("/jobs/{job}/fit/measured", post(measured))

@@ -100,7 +100,7 @@ impl Shown {
 }
 
 /// What stops the work.
-pub(crate) fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
+fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
     fit.stops.iter().map(|stop| words.put(&stop.says)).collect()
 }
 
