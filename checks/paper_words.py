@@ -217,7 +217,7 @@ def outcome(text, said, faults):
     promises = re.search(r"Your crank can be used (again|as it is)", text)
     wanted = []
     if "caution" in notes and not answered:
-        wanted.append(("STOP: to be settled first", "a stop"))
+        wanted.append(("Stop: to be settled first", "a stop"))
     if answer.get("look_again") and "caution" not in notes and not answered:
         wanted.append(("To be looked at again first", "readings in doubt"))
     if any(one.get("settle_first") for one in sets.values()) and not wanted:

@@ -116,7 +116,7 @@ pub(crate) fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String
         return Some(crack);
     }
     let names: Vec<String> = aims.sets.iter().filter(scrap).map(|aim| words.set(aim.set).to_lowercase()).collect();
-    (!names.is_empty()).then(|| format!("SCRAP, {}: grind nothing of this crank", names.join(" and ")))
+    (!names.is_empty()).then(|| format!("Scrap, {}: grind nothing of this crank", names.join(" and ")))
 }
 
 /// What changed since the sheet was issued.

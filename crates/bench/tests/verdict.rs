@@ -235,7 +235,7 @@ async fn a_bent_shaft_holds_the_sheet_until_somebody_writes_down_why_not() {
     let written = shop.store.append(job, held.seq, &[draft]).await.expect("an answer");
     assert!(matches!(written, Appended::Written { .. }), "{written:?}");
     let sheet = shop.get(&format!("/jobs/{job}/grind")).await;
-    sheet.says("STOP: settle this before anything is ground").lacks("<p class=\"grind-to\">");
+    sheet.says("Stop: settle this before anything is ground").lacks("<p class=\"grind-to\">");
 }
 
 /// The readings in doubt are named, and no size of their set is given before somebody looked again.

@@ -113,7 +113,7 @@ impl Stops {
         self.all.iter().filter(move |stop| stop.holds() && stop.set.is_none_or(|own| own == set))
     }
 
-    /// The cracks in a few words, for the largest letters: `CRACK, pin 2: do not grind, straighten or run`.
+    /// The cracks in a few words, for the largest letters: `Crack, pin 2: do not grind, straighten or run`.
     pub(crate) fn crack(&self, words: PinWord) -> Option<String> {
         let mut names: Vec<String> = Vec::new();
         for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal(id).to_lowercase())
@@ -122,7 +122,7 @@ impl Stops {
                 names.push(name);
             }
         }
-        (!names.is_empty()).then(|| format!("CRACK, {}: do not grind, straighten or run", names.join(", ")))
+        (!names.is_empty()).then(|| format!("Crack, {}: do not grind, straighten or run", names.join(", ")))
     }
 
     /// What stands first on a paper about this crank, where something does: the gravest thing that nobody answered.
@@ -132,12 +132,12 @@ impl Stops {
         }
         let open = |matter: Matter| self.about(matter).find(|stop| stop.answered.is_none());
         if open(Matter::Bend).or(open(Matter::Caution)).is_some() {
-            return Some("STOP: settle this before anything is ground".to_owned());
+            return Some("Stop: settle this before anything is ground".to_owned());
         }
         if open(Matter::Doubtful).is_some() {
             return Some(format!("Look again first: readings of {}", self.doubtful(words).join(", ")));
         }
-        open(Matter::Bearings).map(|_| "STOP: settle this before anything is ground, ordered or fitted".to_owned())
+        open(Matter::Bearings).map(|_| "Stop: settle this before anything is ground, ordered or fitted".to_owned())
     }
 
     /// The journals, or whole sets, whose readings are in doubt and not answered for.

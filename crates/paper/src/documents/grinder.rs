@@ -236,12 +236,12 @@ impl GrinderSheet {
         flow.space(1.5);
         if let Some(headline) = &self.headline {
             let ends_it = self.sets.iter().all(|set| set.grind_to.is_none());
-            let pt = match (ends_it && first, headline.starts_with("CRACK")) {
+            let pt = match (ends_it && first, headline.starts_with("Crack")) {
                 (true, true) => 44.0,
                 (true, false) => 32.0,
                 (false, _) => 20.0,
             };
-            let mark = if headline.starts_with("CRACK") || headline.starts_with("SCRAP") { "" } else { "■ " };
+            let mark = if headline.starts_with("Crack") || headline.starts_with("Scrap") { "" } else { "■ " };
             flow.block(
                 Tag::Heading { level: 2, title: headline.clone() },
                 &format!("{mark}{headline}"),

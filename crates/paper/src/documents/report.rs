@@ -173,7 +173,7 @@ fn boxed(flow: &mut Flow, first: &ReportFirst, pt: f64) {
     let top = flow.y_mm();
     flow.space(2.0);
     flow.set_column(Some((edge + IN_MM, width - 2.0 * IN_MM)));
-    flow.heading(2, if first.stop { "■ STOP: to be settled first" } else { "◇ To be looked at again first" }, pt + 2.0);
+    flow.heading(2, if first.stop { "■ Stop: to be settled first" } else { "◇ To be looked at again first" }, pt + 2.0);
     flow.list(&first.says, pt);
     flow.set_column(None);
     flow.space(1.5);
