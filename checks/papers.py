@@ -326,7 +326,7 @@ def outcomes():
             plain.replace("[specification.main]\n", limit) + '[[run_out]]\njournal = "main 2"\ntotal = 0.0140\nhigh = 40\n',
             ["your crank is bent", "runs out 0.0140 in", "Straightening can crack a shaft", "once that is settled"],
         ),
-        "cracked": (plain + '[[damage]]\njournal = "pin 1"\nkind = "crack"\n', ["it may be cracked", "STOP"]),
+        "cracked": (plain + '[[damage]]\njournal = "pin 1"\nkind = "crack"\n', ["it may be cracked", "Stop:"]),
         "doubtful": (turn, ["Look again first", "until they are measured again", "Without them"]),
         "half": (plain.split('[[reading]]\njournal = "pin 1"')[0], ["So far: the mains", "The pins are not measured yet."]),
         "close": (close, ["Measure again first", "with a finer micrometer"]),
