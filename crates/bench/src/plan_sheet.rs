@@ -12,7 +12,7 @@
 //!     { "set": "pin", "choice": "0.020",
 //!       "journals": [{ "journal": "pin 1", "smallest": "1.8729", "largest": "1.8740", "take_off": "0.0196" }],
 //!       "stages": [
-//!         { "stage": "rough", "target": "1.85845", "low": "1.85645", "high": "1.86045", "as_read": "1.8585 in on …" },
+//!         { "stage": "rough", "target": "1.85845", "low": "1.8584", "high": "1.8585", "as_read": "1.8585 in on …" },
 //!         { "stage": "grind", "target": "1.85445", "low": "1.8544", "high": "1.8545", "as_read": "…" },
 //!         { "stage": "before treatment", "target": "1.85425", "low": "1.8542", "high": "1.8543", "as_read": "…" },
 //!         { "stage": "finished", "target": "1.85475", "low": "1.8545", "high": "1.8550", "as_read": "…" }] }] }
@@ -180,13 +180,9 @@ impl SetSheet {
         SetSheet { set, choice: choice.to_owned(), journals, stages: stages.collect() }
     }
 
-    /// A change of these makes the paper wrong. The rough pass may end anywhere in its window, so only its target counts.
+    /// A change of these makes the paper wrong.
     fn sizes(&self) -> Vec<(&str, Option<&(String, String)>)> {
-        let window = |stage: &'_ StageSheet| stage.stage != Stage::Rough;
-        self.stages
-            .iter()
-            .map(|stage| (stage.target.as_str(), stage.window.as_ref().filter(|_| window(stage))))
-            .collect()
+        self.stages.iter().map(|stage| (stage.target.as_str(), stage.window.as_ref())).collect()
     }
 
     fn to_value(&self) -> Value {

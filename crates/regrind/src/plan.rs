@@ -94,7 +94,7 @@ fn growth_mm(treatment: &Treatment) -> f64 {
 /// finished         = what the bearings ask for where they were measured, else the middle of the limits
 /// before treatment = finished - growth         window shrunk at both ends by twice the growth's spread
 /// grind            = before treatment + polish stock
-/// rough            = grind + finish stock        anywhere that leaves from half to one and a half of the finish stock
+/// rough            = grind + finish stock        its window follows too
 /// ```
 ///
 /// Where the shop polishes after treatment the polish stock stands between treatment and finished instead.
@@ -115,8 +115,8 @@ pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_
     let polish_after = policy.polish == PolishWhen::AfterTreatment;
     let before = if treated && polish_after { shrunk.less(-policy.polish_stock_mm) } else { shrunk };
     let grind = if treated && polish_after { before } else { before.less(-policy.polish_stock_mm) };
-    let wheel = size(Stage::Grind, grind, off_mm);
-    let mut stages = vec![rough(&wheel, policy.finish_stock_mm), wheel];
+    let rough = grind.less(-policy.finish_stock_mm);
+    let mut stages = vec![size(Stage::Rough, rough, off_mm), size(Stage::Grind, grind, off_mm)];
     if treated {
         stages.push(size(Stage::BeforeTreatment, before, off_mm));
     }
@@ -124,15 +124,6 @@ pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_
     // A window of no width is lost too where the growth varies at all: nobody hits one size.
     let no_window = spread > 0.0 && shrunk.low_mm >= shrunk.high_mm - 1e-9;
     Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
-}
-
-/// The rough pass only has to leave enough for the finishing passes and not so much that they take all day: its window is
-/// what it leaves, half of the finish stock either way. Common practice, no source.
-fn rough(wheel: &StageSize, finish_stock_mm: f64) -> StageSize {
-    let target_mm = wheel.target_mm + finish_stock_mm;
-    let either_way_mm = finish_stock_mm / 2.0;
-    let window = Band { low_mm: target_mm - either_way_mm, high_mm: target_mm + either_way_mm };
-    StageSize { stage: Stage::Rough, target_mm, window }
 }
 
 fn size(stage: Stage, window: Band, off_mm: f64) -> StageSize {
@@ -189,7 +180,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.85845, 1.85645, 1.86045),
+                (Stage::Rough, 1.85845, 1.8584, 1.8585),
                 (Stage::Grind, 1.85445, 1.8544, 1.8545),
                 (Stage::BeforeTreatment, 1.85425, 1.8542, 1.8543),
                 (Stage::Finished, 1.85475, 1.8545, 1.8550),
@@ -216,7 +207,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.85845, 1.85645, 1.86045),
+                (Stage::Rough, 1.85845, 1.8584, 1.8585),
                 (Stage::Grind, 1.85445, 1.8544, 1.8545),
                 (Stage::BeforeTreatment, 1.85445, 1.8544, 1.8545),
                 (Stage::Finished, 1.85475, 1.8545, 1.8550),
@@ -232,7 +223,7 @@ mod tests {
         check(
             &plan,
             &[
-                (Stage::Rough, 1.86895, 1.86695, 1.87095),
+                (Stage::Rough, 1.86895, 1.8687, 1.8692),
                 (Stage::Grind, 1.86495, 1.8647, 1.8652),
                 (Stage::Finished, 1.86475, 1.8645, 1.8650),
             ],
@@ -251,7 +242,7 @@ mod tests {
         check(
             &plan(&set, &steady, &policy, 0.508),
             &[
-                (Stage::Rough, 1.8585, 1.8565, 1.8605),
+                (Stage::Rough, 1.8585, 1.8583, 1.8586),
                 (Stage::Grind, 1.8545, 1.8543, 1.8546),
                 (Stage::BeforeTreatment, 1.8543, 1.8541, 1.8544),
                 (Stage::Finished, 1.8548, 1.8545, 1.8550),
