@@ -133,7 +133,9 @@ def grinder(found, said, faults):
             for shown, key in ((large, "target"), (low, "low"), (high, "high")):
                 count += near(shown, stage[key], f"{name} {key}, as assessed", faults)
         # The rough pass stands beside the box, with its own window.
-        rough = re.findall(rf"(Mains|Pins|\w+s): rough ({FIGURE}) \({BAND}\)", re.sub(r"\s+", " ", found["text"]))
+        # A line may end behind the dash of a band.
+        flowing = re.sub(r"(?<=\d–) ", "", re.sub(r"\s+", " ", found["text"]))
+        rough = re.findall(rf"(Mains|Pins|\w+s): rough ({FIGURE}) \({BAND}\)", flowing)
         told = next((one for one in rough if (one[0] == "Mains") == (name == "main")), None)
         wanted = {one["stage"]: one for one in kept[name]["stages"]}.get("rough") if name in kept else None
         wanted = wanted or plan.get(name, {}).get("rough")

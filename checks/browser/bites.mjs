@@ -118,7 +118,8 @@ export async function checkBites(report, browser, root) {
     const path = new URL(route.request().url()).pathname;
     if (path === '/bench.css') return route.fulfill({ contentType: 'text/css', body: now.css });
     if (path === '/trap.js') {
-      return route.fulfill({ contentType: 'text/javascript', body: 'document.addEventListener("focusout", function (event) { if (event.target.id === "reading") setTimeout(function () { event.target.focus(); }, 0); });' });
+      // At once, not after a pause: whether the next key or the pause comes first is a race.
+      return route.fulfill({ contentType: 'text/javascript', body: 'document.addEventListener("keydown", function (event) { if (event.key === "Tab" && event.target.id === "reading") event.preventDefault(); });' });
     }
     if (path === '/lost.js') {
       return route.fulfill({ contentType: 'text/javascript', body: 'document.querySelector("form").addEventListener("submit", function (event) { event.preventDefault(); document.querySelector("button.quiet").focus(); });' });

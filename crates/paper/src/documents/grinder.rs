@@ -104,17 +104,22 @@ struct Room {
     gap_mm: f64,
     /// Journals in two columns, with one field each to write into.
     in_two: bool,
+    /// Each note on a line of its own; else one after another.
+    listed: bool,
 }
 
-const ROOMS: [Room; 8] = [
-    Room { job_pt: 40.0, note_pt: 14.0, foot_pt: 12.0, gap_mm: 3.0, in_two: false },
-    Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: false },
-    Room { job_pt: 36.0, note_pt: 11.0, foot_pt: 10.0, gap_mm: 1.0, in_two: false },
-    Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: true },
-    Room { job_pt: 30.0, note_pt: 11.0, foot_pt: 8.5, gap_mm: 0.5, in_two: true },
-    Room { job_pt: 30.0, note_pt: 9.5, foot_pt: 9.0, gap_mm: 0.5, in_two: true },
-    Room { job_pt: 24.0, note_pt: 8.5, foot_pt: 8.0, gap_mm: 0.5, in_two: true },
-    Room { job_pt: 20.0, note_pt: 7.5, foot_pt: 8.0, gap_mm: 0.0, in_two: true },
+const ROOMS: [Room; 11] = [
+    Room { job_pt: 40.0, note_pt: 14.0, foot_pt: 12.0, gap_mm: 3.0, in_two: false, listed: true },
+    Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: false, listed: true },
+    Room { job_pt: 36.0, note_pt: 11.0, foot_pt: 10.0, gap_mm: 1.0, in_two: false, listed: true },
+    Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: true, listed: true },
+    Room { job_pt: 30.0, note_pt: 11.0, foot_pt: 8.5, gap_mm: 0.5, in_two: true, listed: true },
+    Room { job_pt: 40.0, note_pt: 12.0, foot_pt: 11.0, gap_mm: 2.0, in_two: true, listed: false },
+    Room { job_pt: 30.0, note_pt: 11.0, foot_pt: 8.5, gap_mm: 0.5, in_two: true, listed: false },
+    Room { job_pt: 30.0, note_pt: 9.5, foot_pt: 8.5, gap_mm: 0.5, in_two: true, listed: true },
+    Room { job_pt: 30.0, note_pt: 9.5, foot_pt: 9.0, gap_mm: 0.5, in_two: true, listed: false },
+    Room { job_pt: 24.0, note_pt: 8.5, foot_pt: 8.0, gap_mm: 0.5, in_two: true, listed: false },
+    Room { job_pt: 20.0, note_pt: 7.5, foot_pt: 8.0, gap_mm: 0.0, in_two: true, listed: false },
 ];
 
 /// A heading that takes more lines than this at its full size is set smaller.
@@ -376,7 +381,11 @@ impl GrinderSheet {
         if !all.is_empty() {
             let words: Vec<String> =
                 all.iter().map(|(name, says)| format!("{name}: {}.", says.trim_end_matches('.'))).collect();
-            flow.paragraph(&words.join("  "), room.note_pt);
+            if room.listed {
+                flow.list(&words, room.note_pt);
+            } else {
+                flow.paragraph(&words.join("  "), room.note_pt);
+            }
         }
         if !grinds || !last {
             return;
