@@ -2,7 +2,7 @@
 
 use units::Entry;
 
-use crate::JournalId;
+use crate::{JournalId, SetName};
 
 /// A two-point diameter: one place on a journal across one plane, once or several times.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,6 +91,11 @@ impl Damage {
     pub fn is_crack(&self) -> bool {
         self.kind == "crack"
     }
+
+    /// A journal that was hot may have lost its hardness and may hide cracks.
+    pub fn is_heat(&self) -> bool {
+        self.kind == "heat"
+    }
 }
 
 /// What is known of how a journal is worn: the share of the loss on the diameter that the worse side has lost.
@@ -100,6 +105,17 @@ pub struct Worn {
     pub journal: JournalId,
     /// One half for even wear, one for wear all on one side.
     pub share: f64,
+}
+
+/// A stamp that says to which undersize a set, or one journal, was last ground.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stamp {
+    /// Which set.
+    pub set: SetName,
+    /// Which journal; the whole set where there is none.
+    pub journal: Option<JournalId>,
+    /// The undersize that is stamped, on the diameter; zero for standard.
+    pub undersize_mm: f64,
 }
 
 /// Everything measured and seen on one crankshaft.
@@ -119,4 +135,6 @@ pub struct Findings {
     pub damages: Vec<Damage>,
     /// How journals are worn, where it is known.
     pub worn: Vec<Worn>,
+    /// Stamps found.
+    pub stamps: Vec<Stamp>,
 }

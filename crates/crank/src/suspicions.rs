@@ -27,6 +27,11 @@ impl Suspicion {
     pub fn accuses(&self) -> bool {
         self.kind.accuses()
     }
+
+    /// Whether nothing may be decided on its set until it is settled.
+    pub fn stops(&self) -> bool {
+        false
+    }
 }
 
 /// Everything about the readings that does not fit, in the order of the journals. Traces are not looked at: nobody

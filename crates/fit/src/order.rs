@@ -13,11 +13,11 @@ const MEASURE: &str = "Measure before you trust the box: every wall, at the crow
 pub(crate) fn order(bench: &Bench<'_>, verdict: Option<&Verdict>, float: Option<&EndFloat>) -> Vec<OrderLine> {
     let mut lines = Vec::new();
     for set in verdict.iter().flat_map(|verdict| &verdict.sets) {
-        use regrind::Choice::{BuildUp, Grind, LeaveAlone, PolishOnly, Scrap};
+        use regrind::Choice::{BuildUp, Grind, LeaveAlone, NotDecided, PolishOnly, Scrap};
         let undersize_mm = match set.choice {
             Grind { undersize_mm } => undersize_mm,
             LeaveAlone | PolishOnly => set.ground_to.undersize_mm,
-            BuildUp | Scrap => continue,
+            BuildUp | NotDecided | Scrap => continue,
         };
         let needed = bench.specification.set(set.set).count();
         lines.push(OrderLine {

@@ -244,6 +244,7 @@ fn of_set(quote: &mut Quote, set: &SetVerdict, prices: Option<&SetPrices>, asked
             None => quote.not_priced.push(format!("polish the {name}")),
         },
         Choice::BuildUp => quote.not_priced.push(format!("build the {name} up, and grind them after it")),
+        Choice::NotDecided => quote.not_priced.push(format!("the {name}, which are not decided yet")),
         Choice::LeaveAlone | Choice::Scrap => {}
     }
 }

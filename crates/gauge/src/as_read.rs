@@ -39,6 +39,7 @@ mod tests {
         Instrument {
             range_mm: Some((range_in.0 * 25.4, range_in.1 * 25.4)),
             zero_mm: zero_in * 25.4,
+            zero_taken: true,
             ..Instrument::shop_default(Unit::Inch)
         }
     }

@@ -47,6 +47,8 @@ pub struct Instrument {
     pub graduation_mm: f64,
     /// What it reads on its setting standard, less the standard.
     pub zero_mm: f64,
+    /// Whether somebody took that zero, rather than taking it for nought.
+    pub zero_taken: bool,
     /// Most that its scale may be wrong by.
     pub error_limit_mm: f64,
     /// Standard deviation of one reading.
@@ -90,6 +92,7 @@ impl Instrument {
             range_mm: None,
             graduation_mm,
             zero_mm: 0.0,
+            zero_taken: false,
             error_limit_mm,
             repeatability_mm,
             temperature_c: None,

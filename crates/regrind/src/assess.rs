@@ -2,24 +2,27 @@
 
 use std::collections::BTreeSet;
 
-use crank::{Condition, Findings, FormCheck, GroundTo, JournalId, SetName, Size, Specification};
+use crank::{Findings, SetName, Specification};
 use units::Unit;
 
+use crate::as_measured::AsMeasured;
 use crate::axis::{Geometry, Questions};
-use crate::case::{Case, index};
-use crate::chance::{Asked, DrawnSize, JournalForm};
-use crate::choice::Choice;
-use crate::next::{NextMeasurement, plural};
+use crate::case::Case;
 use crate::plan::ground_size_mm;
 use crate::set_up::SetUp;
-use crate::surface::{Radius, Surface};
-use crate::verdict::{Failure, Note, Shape, Verdict};
-use crate::words::under;
+use crate::surface::Surface;
+use crate::tally::Ladders;
+use crate::unseen::Model;
+use crate::verdict::{Failure, Verdict};
 use crate::{Axis, Policy};
 
 /// Judges one crank: condition, clean-up, choice and plan.
 ///
-/// `unit` is what the remarks are worded in. `progress` is told, from any thread, how many more draws were made.
+/// Readings that look wrong ([`crank::suspicions`]) are left out of what the chances rest on, and the verdict says so; the
+/// figures called "as measured" and the plain spare count every reading as it stands.
+///
+/// `unit` is what the remarks are worded in. `progress` is told, from any thread, how many more draws were made; there are
+/// [`Policy::draws`] of them in all.
 ///
 /// # Errors
 /// [`Failure`] when a programme could not be solved, which no sheet that was read should bring about.
@@ -30,18 +33,64 @@ pub fn assess(
     unit: Unit,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Verdict, Failure> {
-    let mut verdict = judge(specification, findings, policy, unit, progress)?;
+    judge(specification, findings, policy, unit, false, progress)
+}
+
+/// The same for what a further measurement would bring: no measurement after that is looked for.
+pub(crate) fn foresee(
+    specification: &Specification,
+    findings: &Findings,
+    policy: &Policy,
+    unit: Unit,
+) -> Result<Verdict, Failure> {
+    judge(specification, findings, policy, unit, true, &|_| ())
+}
+
+fn judge(
+    specification: &Specification,
+    findings: &Findings,
+    policy: &Policy,
+    unit: Unit,
+    foreseen: bool,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Result<Verdict, Failure> {
     let suspicions = crank::suspicions(specification, findings, unit);
-    verdict.look_again = suspicions.iter().any(|s| s.accuses());
-    let mut notes: Vec<Note> =
-        suspicions.iter().map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() }).collect();
-    let doubtful: Vec<usize> = suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect();
-    if !doubtful.is_empty() {
-        notes.extend(without(specification, findings, policy, unit, &doubtful, &mut verdict)?);
-    }
-    notes.append(&mut verdict.notes);
-    verdict.notes = notes;
-    Ok(verdict)
+    let doubtful: BTreeSet<usize> = suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect();
+    let ladders = Ladders {
+        wanted_mm: SetName::BOTH.map(|set| {
+            let ladder_mm = specification.set(set).ladder_mm();
+            ladder_mm.iter().map(|&u| self::wanted_mm(specification, policy, set, u)).collect()
+        }),
+        stock_mm: policy.clean_up_stock_mm,
+    };
+    let measured = AsMeasured::new(specification, findings, policy, &ladders, &|_| ());
+    // What is decided rests on the readings that nobody doubts.
+    let undoubted = (!doubtful.is_empty()).then(|| {
+        let mut fewer = findings.clone();
+        let mut index = 0;
+        fewer.readings.retain(|_| {
+            index += 1;
+            !doubtful.contains(&(index - 1))
+        });
+        AsMeasured::new(specification, &fewer, policy, &ladders, &|_| ())
+    });
+    let model = Model::new(specification, findings, policy, &doubtful);
+    let counted = model.count(&ladders, policy.draws, progress);
+    let case = Case {
+        specification,
+        findings,
+        policy,
+        unit,
+        ladders: &ladders,
+        measured: &measured,
+        undoubted: undoubted.as_ref().unwrap_or(&measured),
+        model: &model,
+        counted: &counted,
+        suspicions: &suspicions,
+        doubtful: &doubtful,
+        foreseen,
+    };
+    case.verdict()
 }
 
 /// The spare stock of every pair of undersizes for the readings as they stand, mains first, without chances and without
@@ -109,221 +158,4 @@ fn as_they_stand(specification: &Specification, findings: &Findings, policy: &Po
 /// The radius that the wheel must leave.
 fn wanted_mm(specification: &Specification, policy: &Policy, set: SetName, undersize_mm: f64) -> f64 {
     ground_size_mm(specification.set(set), &specification.treatment, policy, undersize_mm) / 2.0
-}
-
-/// What the answer would be if the doubtful readings had not been taken. They are never left out silently; taking them
-/// again is the measurement to make first.
-fn without(
-    specification: &Specification,
-    findings: &Findings,
-    policy: &Policy,
-    unit: Unit,
-    doubtful: &[usize],
-    verdict: &mut Verdict,
-) -> Result<Vec<Note>, Failure> {
-    let mut fewer = findings.clone();
-    let mut index = 0;
-    fewer.readings.retain(|_| {
-        index += 1;
-        !doubtful.contains(&(index - 1))
-    });
-    let other = judge(specification, &fewer, policy, unit, &|_| ())?;
-    let accused: BTreeSet<JournalId> =
-        doubtful.iter().filter_map(|&i| findings.readings.get(i)).map(|reading| reading.journal).collect();
-    let mut notes = Vec::new();
-    for set in &mut verdict.sets {
-        let own: Vec<String> = accused.iter().filter(|j| j.set == set.set).map(ToString::to_string).collect();
-        if own.is_empty() {
-            continue;
-        }
-        let now = choice_words(set.set, set.choice, unit);
-        let (could_change, changes_choice) = match other.sets.iter().find(|o| o.set == set.set) {
-            Some(o) if o.choice == set.choice => (format!("Without them it is the same: {now}."), false),
-            Some(o) => {
-                (format!("With them counted: {now}. Without them: {}.", choice_words(o.set, o.choice, unit)), true)
-            }
-            None => (format!("Without them nothing is known of the {}.", plural(set.set)), true),
-        };
-        if changes_choice {
-            let says = format!("The {} hang on doubtful readings. {could_change}", plural(set.set));
-            notes.push(Note { kind: "hangs on doubtful readings", journal: None, says });
-        }
-        set.next = Some(NextMeasurement {
-            set: set.set,
-            journal: accused.iter().find(|j| j.set == set.set).copied(),
-            measure: format!("Take the doubtful readings of {} again.", own.join(", ")),
-            could_change,
-            swing: 1.0,
-            changes_choice,
-        });
-    }
-    Ok(notes)
-}
-
-fn choice_words(set: SetName, choice: Choice, unit: Unit) -> String {
-    match choice {
-        Choice::Grind { undersize_mm: 0.0 } => format!("grind the {} to standard", plural(set)),
-        Choice::Grind { undersize_mm } => format!("grind the {} to {}", plural(set), under(undersize_mm, unit)),
-        Choice::LeaveAlone => format!("leave the {} alone", plural(set)),
-        Choice::PolishOnly => format!("polish the {} only", plural(set)),
-        Choice::BuildUp => format!("build the {} up", plural(set)),
-        Choice::Scrap => format!("scrap (the {} cannot be saved)", plural(set)),
-    }
-}
-
-/// The whole of the work but for the suspicions about single readings.
-fn judge(
-    specification: &Specification,
-    findings: &Findings,
-    policy: &Policy,
-    unit: Unit,
-    progress: &(dyn Fn(usize) + Sync),
-) -> Result<Verdict, Failure> {
-    let ground_to = SetName::BOTH.map(|set| crank::last_ground_to(specification, findings, set));
-    let last_ground_mm = |set: SetName| specification.set(set).finished(ground_to[index(set)].undersize_mm).middle_mm();
-    let surface = Surface::new(specification, findings, last_ground_mm);
-    let geometry = Geometry::new(specification, findings, policy, &surface);
-    let questions = Questions::new(geometry);
-    let ladders = SetName::BOTH.map(|set| specification.set(set).ladder_mm());
-    let wanted_mm = SetName::BOTH.map(|set| {
-        ladders[index(set)]
-            .iter()
-            .map(|&u| ground_size_mm(specification.set(set), &specification.treatment, policy, u) / 2.0)
-            .collect::<Vec<_>>()
-    });
-    let conditions: Vec<Option<Condition>> = surface
-        .journals
-        .iter()
-        .map(|j| crank::condition(specification, findings, j.id, ground_to[index(j.id.set)].undersize_mm))
-        .collect();
-    let forms = (0..surface.journals.len()).map(|j| form(specification, &surface, j, &ground_to)).collect();
-    let asked = Asked {
-        surface: &surface,
-        questions: &questions,
-        wanted_mm: wanted_mm.clone(),
-        stock_mm: policy.clean_up_stock_mm,
-        set_up_error_mm: policy.set_up_error_mm,
-        polish_stock_mm: policy.polish_stock_mm,
-        forms,
-        draws: policy.draws,
-        seed: policy.seed,
-    };
-    let counts = asked.answer(progress).map_err(Failure)?;
-
-    let mut radii_mm = Vec::new();
-    surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
-    let case = Case {
-        specification,
-        findings,
-        policy,
-        unit,
-        surface: &surface,
-        questions: &questions,
-        counts: &counts,
-        radii_mm: &radii_mm,
-        wanted_mm: &wanted_mm,
-        ladders: &ladders,
-        conditions: &conditions,
-    };
-    let mut stand = questions.start();
-    let journals = case.journals();
-    let pairs = case.pairs(&mut stand)?;
-    let mut sets = Vec::new();
-    for set in SetName::BOTH {
-        if questions.is_measured(set) {
-            sets.push(case.set(set, ground_to[index(set)].clone(), &journals, &mut stand)?);
-        }
-    }
-    let chosen_pair = case.choose_pair(&mut sets, &pairs);
-    let plans = case.plans(&sets);
-    let notes = case.notes(&sets, &plans);
-    let shape = if findings.run_outs.is_empty() && findings.traces.is_empty() {
-        Shape::DiametersOnly
-    } else {
-        Shape::WithDirection
-    };
-    Ok(Verdict { journals, sets, pairs, chosen_pair, plans, notes, shape, look_again: false })
-}
-
-/// Across a gap wider than this between traced directions nothing is interpolated, as in the condition itself.
-const WIDEST_GAP_DEG: f64 = 45.0;
-
-/// A journal's sizes as they can be drawn: its readings, and the diameters across its traces; where the opposite of a
-/// traced direction was not traced, it lies between its neighbours. A trace that crosses no diameter at all (a sweep of
-/// little more than half a turn) is judged by its mean size: never not at all, or a worn journal would pass unseen.
-fn form(
-    specification: &Specification,
-    surface: &Surface,
-    journal: usize,
-    ground_to: &[GroundTo; 2],
-) -> Option<JournalForm> {
-    let id = surface.journals[journal].id;
-    let points = &surface.points[surface.journals[journal].points.clone()];
-    let mut sizes = Vec::new();
-    let mut places = Vec::new();
-    let mut add = |size: usize, departures: Vec<(usize, f64)>, at_mm: f64, plane_deg: f64| {
-        sizes.push(DrawnSize { size, departures });
-        places.push(Size {
-            at_mm,
-            plane_deg: plane_deg.rem_euclid(180.0),
-            size_mm: surface.sizes[size].size_mm,
-            ..Size::default()
-        });
-    };
-    for (size, measured) in surface.sizes.iter().enumerate().filter(|(_, s)| s.journal == journal) {
-        let mut of_size = points.iter().filter(|p| match p.radius {
-            Radius::WorseSide { size: s } | Radius::HalfSize { size: s } | Radius::Trace { size: s, .. } => s == size,
-        });
-        if measured.two_point {
-            if let Some(point) = of_size.next() {
-                add(size, Vec::new(), point.at_mm, point.angle_deg);
-            }
-            continue;
-        }
-        let mut at_mm = 0.0;
-        let mut traced: Vec<(f64, usize)> = Vec::new();
-        for point in of_size {
-            at_mm = point.at_mm;
-            if let Radius::Trace { departure, .. } = point.radius {
-                traced.push((point.frame_deg, departure));
-            }
-        }
-        traced.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut crossed = false;
-        for &(angle, departure) in &traced {
-            let Some(opposite) = opposite(&traced, angle) else { continue };
-            crossed = true;
-            // Both ends of an exact diameter find it; it is taken once.
-            if opposite.len() == 2 || angle < 180.0 {
-                add(size, std::iter::once((departure, 1.0)).chain(opposite).collect(), at_mm, angle);
-            }
-        }
-        if !crossed {
-            add(size, Vec::new(), at_mm, 0.0);
-        }
-    }
-    if sizes.is_empty() {
-        return None;
-    }
-    let check = FormCheck::new(specification.set(id.set), ground_to[index(id.set)].undersize_mm, &places);
-    Some(JournalForm { sizes, check })
-}
-
-/// The departure opposite a direction: the one traced there, or its two neighbours, each with its weight.
-fn opposite(traced: &[(f64, usize)], angle_deg: f64) -> Option<Vec<(usize, f64)>> {
-    const SAME_DEG: f64 = 1e-6;
-    let wanted = (angle_deg + 180.0).rem_euclid(360.0);
-    let next = traced.partition_point(|(angle, _)| *angle < wanted - SAME_DEG);
-    let after = traced.get(next).or(traced.first())?;
-    let apart = (after.0 - wanted).rem_euclid(360.0);
-    if apart <= SAME_DEG || apart >= 360.0 - SAME_DEG {
-        return Some(vec![(after.1, 1.0)]);
-    }
-    let before = next.checked_sub(1).and_then(|i| traced.get(i)).or(traced.last())?;
-    let gap = (after.0 - before.0).rem_euclid(360.0);
-    if gap <= 0.0 || gap > WIDEST_GAP_DEG {
-        return None;
-    }
-    let share = (wanted - before.0).rem_euclid(360.0) / gap;
-    Some(vec![(before.1, 1.0 - share), (after.1, share)])
 }

@@ -6,6 +6,7 @@ use crank::{Findings, JournalId, SetName, Specification};
 use programme::{Basis, Optimum, Programme, Unsolved};
 
 use crate::surface::Surface;
+use crate::unseen::RingPoint;
 use crate::{Axis, IndexDatum, PinCentre, Policy, SetUp};
 
 /// How far the axis may be thought away from its present place before the answer stops being of interest.
@@ -93,6 +94,20 @@ struct Seen {
 
 impl Geometry {
     pub(crate) fn new(specification: &Specification, findings: &Findings, policy: &Policy, surface: &Surface) -> Self {
+        let points = surface.points.iter().map(|point| {
+            let id = surface.journals[point.journal].id;
+            (id, RingPoint { z_mm: point.z_mm, cos: point.cos, sin: point.sin })
+        });
+        Geometry::of_points(specification, findings, policy, points.collect())
+    }
+
+    /// The geometry of points in the order of the journals, mains first.
+    fn of_points(
+        specification: &Specification,
+        findings: &Findings,
+        policy: &Policy,
+        placed: Vec<(JournalId, RingPoint)>,
+    ) -> Self {
         let throw_mm = specification.throw_mm;
         let ends = |set: SetName| {
             let positions = &specification.set(set).positions_mm;
@@ -102,7 +117,7 @@ impl Geometry {
         };
         let (low, high) = ends(SetName::Main);
         let centre_mm = (low + high) / 2.0;
-        let half_span_mm = surface.points.iter().map(|p| (p.z_mm - centre_mm).abs()).fold(1.0, f64::max);
+        let half_span_mm = placed.iter().map(|(_, p)| (p.z_mm - centre_mm).abs()).fold(1.0, f64::max);
         let held = policy.axis == Axis::Held;
         let pins = (1..=specification.pin.count())
             .map(|number| {
@@ -119,11 +134,11 @@ impl Geometry {
                 }
             })
             .collect::<Vec<_>>();
-        let points = surface
-            .points
+        let mains = 0..placed.iter().filter(|(id, _)| id.set == SetName::Main).count();
+        let pins_range = mains.end..placed.len();
+        let points = placed
             .iter()
-            .map(|point| {
-                let id = surface.journals[point.journal].id;
+            .map(|&(id, point)| {
                 let pin = (id.set == SetName::Pin).then(|| id.number - 1);
                 let present_mm = pin.map_or(0.0, |k| {
                     let (across, along) = pins[k].look(point.cos, point.sin);
@@ -142,8 +157,8 @@ impl Geometry {
             index_tolerance_mm: throw_mm * specification.index_tolerance_deg.unwrap_or(0.0).to_radians(),
             pins,
             points,
-            mains: surface.points_of(SetName::Main),
-            pins_range: surface.points_of(SetName::Pin),
+            mains,
+            pins_range,
         }
     }
 
@@ -243,6 +258,17 @@ impl Questions {
             both: geometry.programme(all),
             geometry,
         }
+    }
+
+    /// The questions about rings of points that are drawn, journal by journal, mains first.
+    pub(crate) fn of_rings(
+        specification: &Specification,
+        findings: &Findings,
+        policy: &Policy,
+        rings: Vec<(JournalId, Vec<RingPoint>)>,
+    ) -> Questions {
+        let placed = rings.into_iter().flat_map(|(id, points)| points.into_iter().map(move |point| (id, point)));
+        Questions::new(Geometry::of_points(specification, findings, policy, placed.collect()))
     }
 
     pub(crate) fn start(&self) -> Stand {

@@ -21,6 +21,8 @@ pub enum Choice {
     BuildUp,
     /// It cannot be saved.
     Scrap,
+    /// Something must be looked at first; [`SetVerdict::undecided`] says what.
+    NotDecided,
 }
 
 impl Choice {
@@ -32,6 +34,7 @@ impl Choice {
             Choice::Grind { .. } => "grind",
             Choice::BuildUp => "build up",
             Choice::Scrap => "scrap",
+            Choice::NotDecided => "not decided",
         }
     }
 
@@ -57,21 +60,11 @@ pub(crate) struct Ladder<'a> {
     pub(crate) steps_mm: &'a [f64],
     /// Chance of each, rising.
     pub(crate) chances: &'a [f64],
-    pub(crate) leave_alone: f64,
-    pub(crate) polish_only: f64,
 }
 
-/// Chooses for one set, where nothing (a crack, a journal too small) has ended the matter before.
-///
-/// Without prices the smallest undersize whose chance reaches the shop's confidence; with prices the start whose
-/// expected cost is least.
+/// Chooses an undersize for one set, or gives it up: without prices the smallest undersize whose chance reaches the shop's
+/// confidence; with prices the start whose expected cost is least.
 pub(crate) fn choose(ladder: &Ladder<'_>, policy: &Policy, prices: Option<&SetPrices>) -> Choice {
-    if ladder.leave_alone >= policy.confidence {
-        return Choice::LeaveAlone;
-    }
-    if ladder.polish_only >= policy.confidence {
-        return Choice::PolishOnly;
-    }
     let surest = ladder.chances.last().copied().unwrap_or(0.0);
     let step = match prices {
         Some(prices) if surest >= policy.confidence => (0..ladder.steps_mm.len())
@@ -83,6 +76,18 @@ pub(crate) fn choose(ladder: &Ladder<'_>, policy: &Policy, prices: Option<&SetPr
         Some(step) => Choice::Grind { undersize_mm: ladder.steps_mm[step] },
         None if policy.build_up => Choice::BuildUp,
         None => Choice::Scrap,
+    }
+}
+
+impl SetPrices {
+    /// What starting at a step costs on a crank that first cleans up at `first`, of so many permitted steps: the passes
+    /// down to there, the shells, the life used up; the crank where none cleans up.
+    pub(crate) fn walk(&self, start: usize, first: usize, permitted: usize) -> f64 {
+        let end = first.max(start);
+        if end >= permitted {
+            return self.pass * (permitted - start) as f64 + self.scrap;
+        }
+        self.pass * (end - start + 1) as f64 + shells(self, end) + self.life * end as f64
     }
 }
 
@@ -134,7 +139,7 @@ pub fn bill(set: &SetVerdict, prices: &SetPrices, undersize_mm: f64) -> Option<B
     let start = permitted().position(|step| (step.undersize_mm - undersize_mm).abs() < SAME_LENGTH_MM)?;
     let steps_mm: Vec<f64> = permitted().map(|step| step.undersize_mm).collect();
     let chances: Vec<f64> = permitted().map(|step| step.chance.share()).collect();
-    let ladder = Ladder { steps_mm: &steps_mm, chances: &chances, leave_alone: 0.0, polish_only: 0.0 };
+    let ladder = Ladder { steps_mm: &steps_mm, chances: &chances };
     let bearings = shells(prices, start);
     let life = prices.life * start as f64;
     let again_share = 1.0 - chances.get(start).copied().unwrap_or(0.0);
@@ -156,7 +161,7 @@ mod tests {
     use units::Unit;
 
     fn ladder<'a>(steps_mm: &'a [f64], chances: &'a [f64]) -> Ladder<'a> {
-        Ladder { steps_mm, chances, leave_alone: 0.0, polish_only: 0.0 }
+        Ladder { steps_mm, chances }
     }
 
     #[test]
@@ -174,16 +179,6 @@ mod tests {
         assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &policy, None), Choice::Scrap);
         let may_build_up = Policy { build_up: true, ..policy };
         assert_eq!(choose(&ladder(&steps, &[0.0, 0.1, 0.2, 0.3]), &may_build_up, None), Choice::BuildUp);
-    }
-
-    #[test]
-    fn good_journals_are_left_alone_and_scuffed_ones_polished() {
-        let policy = Policy::usual(Unit::Inch);
-        let steps = [0.0, 0.254];
-        let sound = Ladder { leave_alone: 0.97, ..ladder(&steps, &[0.0, 1.0]) };
-        assert_eq!(choose(&sound, &policy, None), Choice::LeaveAlone);
-        let scuffed = Ladder { polish_only: 0.93, ..ladder(&steps, &[0.0, 1.0]) };
-        assert_eq!(choose(&scuffed, &policy, None), Choice::PolishOnly);
     }
 
     /// By hand: starting at the first undersize costs 100 + 0.4·100 passes, 0.6·50 + 0.4·50 shells, 0.6·1·30 + 0.4·2·30
@@ -213,7 +208,9 @@ mod tests {
             undersize_mm,
             ground_size_mm: 50.0,
             chance: Chance { hits, draws: 10 },
+            chance_as_measured: Chance { hits, draws: 10 },
             spare_mm: 0.0,
+            spare_after_stock_mm: 0.0,
             permitted,
             expected_cost: None,
         };
@@ -222,12 +219,17 @@ mod tests {
             ground_to: GroundTo::default(),
             choice: Choice::Scrap,
             reason: String::new(),
-            settle_first: false,
+            undecided: None,
+            if_ground_mm: None,
+            apart: None,
             leave_alone: Chance::default(),
+            leave_alone_as_measured: Chance::default(),
             polish_only: Chance::default(),
+            polish_only_as_measured: Chance::default(),
             steps: vec![step(0.0, 0, true), step(0.254, 6, true), step(0.508, 10, true), step(0.762, 10, false)],
             governed_by: None,
             missing: None,
+            unmeasured: Vec::new(),
             next: None,
         };
         let prices = SetPrices { pass: 100.0, shells: vec![50.0, 50.0], life: 30.0, scrap: 1000.0 };

@@ -110,7 +110,7 @@ impl<'a> Sampler<'a> {
 }
 
 /// The depth below which a share `u` of a triangular distribution lies.
-fn triangular(depth: DepthRange, u: f64) -> f64 {
+pub(crate) fn triangular(depth: DepthRange, u: f64) -> f64 {
     let DepthRange { lowest_mm, likeliest_mm, highest_mm, .. } = depth;
     let width = highest_mm - lowest_mm;
     if width <= 0.0 {

@@ -9,12 +9,16 @@
 //!
 //! What this crate does not do: bearings, storage, files, screens.
 
+mod apart;
+mod as_measured;
 mod assess;
+mod assumed;
 mod axis;
 mod case;
 mod cautions;
 mod chance;
 mod choice;
+mod decide;
 mod draws;
 mod governing;
 mod growth;
@@ -22,16 +26,22 @@ mod left;
 mod narrow;
 mod next;
 mod notes;
+mod on_one_axis;
 mod place;
 mod plan;
 mod policy;
+mod reasons;
 mod rungs;
 mod set_up;
 mod surface;
+mod tally;
+mod unmeasured;
+mod unseen;
 mod verdict;
 pub mod words;
 
 pub use assess::{assess, set_up, spares};
+pub use assumed::Assumed;
 pub use axis::{AxisLine, Placement};
 pub use cautions::{Caution, CautionKind, cautions};
 pub use chance::Chance;
@@ -40,7 +50,7 @@ pub use governing::governing;
 pub use growth::{GrowthFound, growth_found};
 pub use left::{Left, Stands, left_to_come_off};
 pub use narrow::{MACHINE_HOLDS_MM, narrow_window};
-pub use next::NextMeasurement;
+pub use next::{Foretold, MeasureKind, NextMeasurement};
 pub use place::{Place, station_name};
 pub use plan::{Plan, Stage, StageSize, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
@@ -48,5 +58,6 @@ pub use rungs::{LadderWords, Rung};
 pub use set_up::{PinCentre, SetUp};
 pub use surface::CountedFrom;
 pub use verdict::{
-    Failure, JournalVerdict, Missing, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,
+    Failure, JournalVerdict, Missing, Note, OneApart, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Undecided,
+    Unmeasured, UnmeasuredKind, Verdict,
 };

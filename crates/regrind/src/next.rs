@@ -1,14 +1,76 @@
-//! The one further measurement that would change the verdict most.
+//! The one further measurement that is worth most.
 
-use crank::{JournalId, SetName};
+use crank::{Depth, Findings, JournalId, Reading, RunOut, SetName, Worn};
 use units::{Unit, show_mm};
 
-use crate::chance::{Counts, SAME_LENGTH_MM};
-use crate::surface::Surface;
+use crate::assess::foresee;
+use crate::case::{Case, index};
+use crate::choice::Choice;
+use crate::place::station_name;
+use crate::unseen::{Measurement, worth};
+use crate::verdict::{SetVerdict, Undecided};
 use crate::words::{in_hundred, under};
 
-/// A swing of the chance smaller than this is not worth a measurement.
-const WORTH_MEASURING: f64 = 0.05;
+/// A measurement that saves less than this, in rungs of the ladder, is not worth a walk to the bench.
+const WORTH_A_WALK: f64 = 0.02;
+/// Two measurements whose worth differs by no more than this are as good as each other.
+const AS_GOOD: f64 = 0.005;
+/// Draws that a foretold answer rests on.
+const FORESEEN_DRAWS: usize = 4_000;
+/// Measurements that are tried before nothing is said.
+const TRIES: usize = 3;
+/// The station at the end of a journal, as a share of its length from the middle.
+const END_STATION: f64 = 0.35;
+
+/// What sort of measurement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MeasureKind {
+    /// A doubtful reading, again.
+    Again,
+    /// A diameter.
+    Size,
+    /// A run-out.
+    RunOut,
+    /// The side of wear.
+    Side,
+    /// The depth of a damage.
+    Depth,
+    /// An instrument.
+    Instrument,
+}
+
+impl MeasureKind {
+    /// As JSON calls it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            MeasureKind::Again => "again",
+            MeasureKind::Size => "size",
+            MeasureKind::RunOut => "run-out",
+            MeasureKind::Side => "side",
+            MeasureKind::Depth => "depth",
+            MeasureKind::Instrument => "instrument",
+        }
+    }
+}
+
+/// What the answer then is, for one result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Foretold {
+    /// The result, to follow "if".
+    pub result: String,
+    /// What the micrometer or the dial would show, or how deep the damage would prove.
+    pub shows_mm: Option<f64>,
+    /// Direction of the high spot, for a run-out.
+    pub high_deg: Option<f64>,
+    /// The share of the worse side, for a side of wear.
+    pub share: Option<f64>,
+    /// The undersize that the chance is told at.
+    pub undersize_mm: f64,
+    /// The chance there.
+    pub chance: f64,
+    /// What would be chosen.
+    pub choice: Choice,
+}
 
 /// What to measure next, and what it could change the verdict to.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,180 +79,348 @@ pub struct NextMeasurement {
     pub set: SetName,
     /// The journal to measure; none where it is an instrument that wants checking.
     pub journal: Option<JournalId>,
+    /// What sort of measurement.
+    pub kind: MeasureKind,
+    /// Where along the journal, for a diameter.
+    pub at_mm: Option<f64>,
+    /// Across which direction, for a diameter.
+    pub plane_deg: Option<f64>,
     /// What to do, as an instruction.
     pub measure: String,
     /// What the answer could become.
     pub could_change: String,
-    /// Difference of the chance at the undersize it moves most, between a bad and a good outcome.
-    pub swing: f64,
+    /// The same result by result: each is what the program says once that result is entered.
+    pub foretold: Vec<Foretold>,
     /// Whether one of the outcomes would change the choice.
     pub changes_choice: bool,
 }
 
-/// One set as the search sees it.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct SetQuestion<'a> {
-    pub(crate) set: SetName,
-    /// Undersizes, standard first.
-    pub(crate) steps_mm: &'a [f64],
-    /// Radius wanted at each step.
-    pub(crate) wanted_mm: &'a [f64],
-    pub(crate) stock_mm: f64,
-    pub(crate) confidence: f64,
-    /// The step chosen, or the deepest where none was.
-    pub(crate) chosen: usize,
-}
-
-/// One thing that is not known exactly, and the measurement that would settle it.
-struct Unknown<'a> {
-    values: &'a [f64],
-    journal: Option<JournalId>,
-    measure: String,
-    /// What it means when the value turns out low, and when high.
-    low: String,
-    high: String,
-}
-
-/// Finds the measurement, looking at how often each step cleans up in the draws in which an unknown came out in its
-/// lowest fifth, against those in which it came out in its highest.
-pub(crate) fn next_measurement(
-    surface: &Surface,
-    counts: &Counts,
-    instruments: &[String],
-    question: SetQuestion<'_>,
-    unit: Unit,
-) -> Option<NextMeasurement> {
-    let rooms = &counts.rooms_mm[usize::from(question.set == SetName::Pin)];
-    unknowns(surface, counts, instruments, question.set, unit)
-        .into_iter()
-        .filter_map(|unknown| weigh(&unknown, rooms, question, unit))
-        .max_by(|a, b| a.changes_choice.cmp(&b.changes_choice).then(a.swing.total_cmp(&b.swing)))
-        .filter(|best| best.swing >= WORTH_MEASURING)
-}
-
-fn weigh(unknown: &Unknown<'_>, rooms: &[f64], question: SetQuestion<'_>, unit: Unit) -> Option<NextMeasurement> {
-    let n = unknown.values.len().min(rooms.len());
-    if n < 100 {
-        return None;
+impl Case<'_> {
+    /// The measurement to make next for a set; nothing where none could change anything.
+    pub(crate) fn next(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+        if self.foreseen {
+            return None;
+        }
+        let set = verdict.set;
+        if let Some(again) = self.again(verdict) {
+            return Some(again);
+        }
+        let ended = self.findings.damages.iter().any(crank::Damage::is_crack)
+            || matches!(
+                verdict.undecided,
+                Some(Undecided::Heat | Undecided::Readings | Undecided::BiggerThanNew | Undecided::WearLimit)
+            );
+        if ended || verdict.choice == Choice::PolishOnly || !self.is_modelled(set) {
+            return None;
+        }
+        let s = index(set);
+        let measurements = self.model.measurements(set, &self.counted.governs, self.policy.draws);
+        let shown = self.model.show(set, &measurements, self.policy.draws);
+        let rooms = &self.counted.rooms_mm[s];
+        let may_stay = verdict.choice == Choice::LeaveAlone || verdict.undecided == Some(Undecided::TooClose);
+        let losses = self.losses(verdict, rooms, may_stay.then_some(&shown.keeps));
+        let mut ranked: Vec<(f64, Measurement, [usize; 2], usize)> = measurements
+            .iter()
+            .enumerate()
+            .filter_map(|(n, &measurement)| {
+                let found = worth(&shown.results[n], &losses);
+                Some((found.value, measurement, found.examples?, n))
+            })
+            .filter(|(value, ..)| *value >= WORTH_A_WALK)
+            .collect();
+        // As good as each other: the journal that decides, in line with the throw, first.
+        let decides = verdict.governed_by.map(|place| place.journal);
+        let first = |m: Measurement| {
+            let own = self.model.journal_of(m) == decides;
+            let in_line = matches!(m, Measurement::Size { plane_deg: 0.0, .. });
+            (own, in_line)
+        };
+        ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+        if let Some(best) = ranked.first().map(|r| r.0) {
+            let as_good = ranked.partition_point(|r| r.0 >= best - AS_GOOD);
+            ranked[..as_good].sort_by_key(|r| std::cmp::Reverse(first(r.1)));
+        }
+        ranked.into_iter().take(TRIES).find_map(|(_, measurement, examples, n)| {
+            let results = examples.map(|draw| (shown.results[n][draw], draw));
+            self.told(verdict, measurement, results)
+        })
     }
-    let mut ranked: Vec<f64> = unknown.values[..n].to_vec();
-    let (_, &mut low_end, _) = ranked.select_nth_unstable_by(n / 5, f64::total_cmp);
-    let (_, &mut high_end, _) = ranked.select_nth_unstable_by(n - 1 - n / 5, f64::total_cmp);
-    if high_end <= low_end {
-        return None;
+
+    /// Loss of each option on each remembered draw, in rungs of the ladder, or in money where prices are known. The first
+    /// option is to leave the set alone, where that is one.
+    fn losses(&self, verdict: &SetVerdict, rooms: &[f64], keeps: Option<&Vec<bool>>) -> Vec<Vec<f64>> {
+        let s = index(verdict.set);
+        let permitted = self.permitted(verdict.set);
+        let lost = 1.0 / (1.0 - self.policy.confidence).max(1e-6);
+        let prices = self.policy.prices.as_ref().map(|prices| prices.of(verdict.set)).filter(|_| keeps.is_none());
+        let first: Vec<usize> = rooms
+            .iter()
+            .map(|&room| self.ladders.first_clean(s, room).filter(|&step| step < permitted).unwrap_or(permitted))
+            .collect();
+        let mut losses: Vec<Vec<f64>> = Vec::new();
+        if let Some(keeps) = keeps {
+            losses.push(keeps.iter().map(|&keeps| if keeps { 0.0 } else { lost }).collect());
+        }
+        let more = if keeps.is_some() { 1.0 } else { 0.0 };
+        for step in 0..permitted {
+            losses.push(
+                first
+                    .iter()
+                    .map(|&first| match prices {
+                        // In units of a pass, so that one bound serves both.
+                        Some(prices) => prices.walk(step, first, permitted) / prices.pass.max(1e-9),
+                        None => more + step as f64 + if first > step { lost } else { 0.0 },
+                    })
+                    .collect(),
+            );
+        }
+        losses
     }
-    let chance = |step: usize, keep: &dyn Fn(f64) -> bool| {
-        let needed = question.stock_mm + question.wanted_mm[step] - question.wanted_mm[0] - SAME_LENGTH_MM;
-        let (mut hits, mut all) = (0.0, 0.0_f64);
-        for (&value, &room) in unknown.values[..n].iter().zip(rooms) {
-            if keep(value) {
-                all += 1.0;
-                hits += f64::from(u8::from(room >= needed));
+
+    /// Doubtful readings come first: until they are read again nothing else is worth it.
+    fn again(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+        let mut accused: Vec<JournalId> = self
+            .doubtful
+            .iter()
+            .filter_map(|&n| self.findings.readings.get(n))
+            .map(|reading| reading.journal)
+            .filter(|journal| journal.set == verdict.set)
+            .collect();
+        accused.sort_unstable();
+        accused.dedup();
+        if accused.is_empty() {
+            return None;
+        }
+        let names: Vec<String> = accused.iter().map(ToString::to_string).collect();
+        Some(NextMeasurement {
+            set: verdict.set,
+            journal: accused.first().copied(),
+            kind: MeasureKind::Again,
+            at_mm: None,
+            plane_deg: None,
+            measure: format!("Take the doubtful readings of {} again.", names.join(", ")),
+            could_change: "They are left out of the chances until then.".to_owned(),
+            foretold: Vec::new(),
+            changes_choice: true,
+        })
+    }
+
+    /// What the program says once a result is entered, for two results; nothing where it says the same to both.
+    fn told(
+        &self,
+        verdict: &SetVerdict,
+        measurement: Measurement,
+        results: [(f64, usize); 2],
+    ) -> Option<NextMeasurement> {
+        let set = verdict.set;
+        let journal = self.model.journal_of(measurement);
+        let mut foretold = Vec::new();
+        // Sides are told as the two that can be entered.
+        let results = match measurement {
+            Measurement::Side { .. } => [(0.5, 0), (1.0, 0)],
+            _ => results,
+        };
+        for (result, draw) in results {
+            foretold.push(self.once(verdict, measurement, result, draw)?);
+        }
+        // The result that is better for the crank first.
+        foretold.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+        if foretold.iter().all(|f| f.choice == verdict.choice) {
+            return None;
+        }
+        let (kind, measure) = self.instruction(set, measurement, journal);
+        let (at_mm, plane_deg) = match measurement {
+            Measurement::Size { plane_deg, zeta, .. } => {
+                (Some(zeta * END_STATION * self.specification.set(set).length_mm), Some(plane_deg))
+            }
+            _ => (None, None),
+        };
+        let says: Vec<String> = foretold.iter().map(|f| self.outcome(set, f)).collect();
+        Some(NextMeasurement {
+            set,
+            journal,
+            kind,
+            at_mm,
+            plane_deg,
+            measure,
+            could_change: format!("If {}.", says.join("; if ")),
+            foretold,
+            changes_choice: true,
+        })
+    }
+
+    fn outcome(&self, set: SetName, foretold: &Foretold) -> String {
+        let size = |undersize_mm: f64| {
+            if undersize_mm == 0.0 { "standard".to_owned() } else { under(undersize_mm, self.unit) }
+        };
+        let goes = match foretold.choice {
+            Choice::Grind { undersize_mm } => format!("the {} go to {}", plural(set), size(undersize_mm)),
+            Choice::LeaveAlone => format!("the {} may stay as they are", plural(set)),
+            Choice::PolishOnly => format!("a polish of the {} is enough", plural(set)),
+            Choice::BuildUp | Choice::Scrap => format!("no undersize of the {} is left", plural(set)),
+            Choice::NotDecided => format!("the {} are still not decided", plural(set)),
+        };
+        match foretold.choice {
+            Choice::LeaveAlone | Choice::PolishOnly => format!("{}, {goes}", foretold.result),
+            _ => format!(
+                "{}, {} has {} and {goes}",
+                foretold.result,
+                size(foretold.undersize_mm),
+                in_hundred(foretold.chance)
+            ),
+        }
+    }
+
+    /// What to do, in words.
+    fn instruction(&self, set: SetName, measurement: Measurement, journal: Option<JournalId>) -> (MeasureKind, String) {
+        let name = journal.map_or(String::new(), |j| j.to_string());
+        match measurement {
+            Measurement::Size { plane_deg, zeta, .. } => {
+                let length_mm = self.specification.set(set).length_mm;
+                let at = station_name(zeta * END_STATION * length_mm, length_mm, self.unit);
+                let across = match (set, plane_deg == 0.0) {
+                    (SetName::Pin, true) => "in line with its throw",
+                    (SetName::Pin, false) => "square to its throw",
+                    (SetName::Main, true) => "in line with the throw of pin 1",
+                    (SetName::Main, false) => "square to the throw of pin 1",
+                };
+                (MeasureKind::Size, format!("Measure {name} at its {at}, {across}."))
+            }
+            Measurement::RunOut { .. } => (
+                MeasureKind::RunOut,
+                format!("Take the run-out of {name} on the present axis, with the direction of the high spot."),
+            ),
+            Measurement::Side { .. } => (
+                MeasureKind::Side,
+                format!(
+                    "Find out on which side {name} is worn: sweep an indicator round it, or compare the inner and the \
+                     outer side of its throw."
+                ),
+            ),
+            Measurement::Depth { .. } => {
+                (MeasureKind::Depth, format!("Measure how deep the damage on {name} really is."))
+            }
+            Measurement::Instrument { instrument } => {
+                let name = self.findings.instruments.get(instrument).map_or("micrometer", |i| i.name.as_str());
+                (
+                    MeasureKind::Instrument,
+                    format!("Check \"{name}\" against a standard close to the size of the journals."),
+                )
             }
         }
-        hits / all.max(1.0)
-    };
-    let low = |step| chance(step, &|v| v <= low_end);
-    let high = |step| chance(step, &|v| v >= high_end);
-    let choice =
-        |chance: &dyn Fn(usize) -> f64| (0..question.steps_mm.len()).find(|&step| chance(step) >= question.confidence);
-    let (low_choice, high_choice) = (choice(&low), choice(&high));
-    let steps = [question.chosen.saturating_sub(1), question.chosen];
-    let &step = steps.iter().max_by(|&&a, &&b| {
-        let swing = |s| (high(s) - low(s)).abs();
-        swing(a).total_cmp(&swing(b))
-    })?;
-    let size = |step: Option<usize>| match step {
-        Some(0) => "standard".to_owned(),
-        Some(step) => under(question.steps_mm[step], unit),
-        None => "no undersize".to_owned(),
-    };
-    let at = size(Some(step));
-    let outcome = |words: &str, chance: f64, choice: Option<usize>| {
-        format!(
-            "{words}, {at} has {} and the {} would go to {}",
-            in_hundred(chance),
-            plural(question.set),
-            size(choice)
-        )
-    };
-    Some(NextMeasurement {
-        set: question.set,
-        journal: unknown.journal,
-        measure: unknown.measure.clone(),
-        could_change: format!(
-            "{}; {}.",
-            outcome(&unknown.low, low(step), low_choice),
-            outcome(&unknown.high, high(step), high_choice)
-        ),
-        swing: (high(step) - low(step)).abs(),
-        changes_choice: low_choice != high_choice,
-    })
+    }
+
+    /// The answer once one result is entered.
+    fn once(&self, verdict: &SetVerdict, measurement: Measurement, result: f64, draw: usize) -> Option<Foretold> {
+        let set = verdict.set;
+        let unit = self.unit;
+        let mut findings: Findings = self.findings.clone();
+        let show = |mm: f64| format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()));
+        let mut told = Foretold {
+            result: String::new(),
+            shows_mm: None,
+            high_deg: None,
+            share: None,
+            undersize_mm: 0.0,
+            chance: 0.0,
+            choice: verdict.choice,
+        };
+        match measurement {
+            Measurement::Size { plane_deg, zeta, .. } => {
+                let journal = self.model.journal_of(measurement)?;
+                let with = self.usual_instrument(set);
+                let instrument = findings.instruments.get(with)?;
+                let shows_mm = rounded(result / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                let entry = entry(shows_mm, unit)?;
+                told.result = format!("it reads {}", show(entry.mm));
+                told.shows_mm = Some(entry.mm);
+                let at_mm = zeta * END_STATION * self.specification.set(set).length_mm;
+                findings.readings.push(Reading { journal, at_mm, plane_deg, sizes: vec![entry], with });
+            }
+            Measurement::RunOut { journal: j } => {
+                let journal = self.model.journal_of(measurement)?;
+                let total_mm = rounded(result.max(0.0), if unit == Unit::Inch { 0.002_54 } else { 0.002 });
+                let high_deg = (self.model.high_deg(j, draw) / 15.0).round() * 15.0 % 360.0;
+                told.result = if total_mm > 0.0 {
+                    format!("the dial shows {} in all, high at {high_deg} degrees", show(total_mm))
+                } else {
+                    "the dial does not move".to_owned()
+                };
+                told.shows_mm = Some(total_mm);
+                told.high_deg = Some(high_deg);
+                findings.run_outs.push(RunOut { journal, total_mm, high_deg });
+            }
+            Measurement::Side { .. } => {
+                let journal = self.model.journal_of(measurement)?;
+                let share = result;
+                told.result =
+                    if share > 0.75 { "it is worn on one side".to_owned() } else { "it is worn evenly".to_owned() };
+                told.share = Some(share);
+                findings.worn.retain(|worn| worn.journal != journal);
+                findings.worn.push(Worn { journal, share });
+            }
+            Measurement::Depth { damage } => {
+                let seen = findings.damages.get_mut(damage)?;
+                let deep = rounded(result, if unit == Unit::Inch { 0.002_54 } else { 0.002 });
+                seen.depth = Depth { lowest_mm: deep, likeliest_mm: deep, highest_mm: deep };
+                told.result = format!("it is {} deep", show(deep));
+                told.shows_mm = Some(deep);
+            }
+            Measurement::Instrument { instrument } => {
+                let known = findings.instruments.get_mut(instrument)?;
+                // What all sizes are too small by is what it reads too small by.
+                let off_mm = rounded(-result, known.graduation_mm / 2.0);
+                known.zero_mm += off_mm;
+                known.zero_taken = true;
+                known.error_limit_mm = 0.0;
+                told.result = match off_mm {
+                    off if off > 1e-9 => format!("it reads {} high", show(off)),
+                    off if off < -1e-9 => format!("it reads {} low", show(-off)),
+                    _ => "it reads true".to_owned(),
+                };
+                told.shows_mm = Some(off_mm);
+            }
+        }
+        let policy = crate::Policy { draws: self.policy.draws.min(FORESEEN_DRAWS), ..self.policy.clone() };
+        let then = foresee(self.specification, &findings, &policy, unit).ok()?;
+        let then = then.sets.into_iter().find(|s| s.set == set)?;
+        told.choice = then.choice;
+        let at_mm = self.told_at_mm(verdict);
+        told.undersize_mm = at_mm;
+        told.chance = then.steps.iter().find(|s| s.undersize_mm == at_mm).map_or(0.0, |s| s.chance.share());
+        Some(told)
+    }
+
+    /// The undersize whose chance is told: the shallowest that is short of the shop's rule, for a measurement may raise it,
+    /// unless it is hopeless; else the one chosen.
+    fn told_at_mm(&self, verdict: &SetVerdict) -> f64 {
+        const HOPELESS: f64 = 0.05;
+        let confidence = self.policy.confidence;
+        let open = verdict.steps.iter().filter(|s| s.permitted).rfind(|s| {
+            let share = s.chance.share();
+            share < confidence && share >= HOPELESS
+        });
+        let chosen = || verdict.choice.undersize_mm().or(verdict.if_ground_mm);
+        let deepest = || verdict.steps.iter().rfind(|s| s.permitted).map(|s| s.undersize_mm);
+        open.map(|s| s.undersize_mm).or_else(chosen).or_else(deepest).unwrap_or(0.0)
+    }
+
+    /// The instrument that most readings of a set were taken with.
+    fn usual_instrument(&self, set: SetName) -> usize {
+        let used =
+            |with: usize| self.findings.readings.iter().filter(|r| r.journal.set == set && r.with == with).count();
+        (0..self.findings.instruments.len()).max_by_key(|&n| (used(n), std::cmp::Reverse(n))).unwrap_or(0)
+    }
 }
 
-fn unknowns<'a>(
-    surface: &Surface,
-    counts: &'a Counts,
-    instruments: &[String],
-    set: SetName,
-    unit: Unit,
-) -> Vec<Unknown<'a>> {
-    let mut unknowns = Vec::new();
-    for (journal, values) in surface.journals.iter().zip(&counts.drawn.shares) {
-        if journal.id.set == set && journal.share.is_none() && journal.share_counts {
-            let how = match set {
-                SetName::Main => "take its run-out on the present axis, with the direction of the high spot",
-                SetName::Pin => "sweep an indicator round it, or compare the inner and the outer side of its throw",
-            };
-            unknowns.push(Unknown {
-                values,
-                journal: Some(journal.id),
-                measure: format!("Find out on which side {} is worn: {how}.", journal.id),
-                low: "If it is worn evenly".into(),
-                high: "if all on one side".into(),
-            });
-        }
-    }
-    for (depth, values) in surface.depths.iter().zip(&counts.drawn.depths_mm) {
-        let id = surface.journals[depth.journal].id;
-        if id.set == set && depth.highest_mm > depth.lowest_mm {
-            let show = |mm| format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()));
-            unknowns.push(Unknown {
-                values,
-                journal: Some(id),
-                measure: format!("Measure how deep the damage on {id} really is."),
-                low: format!("If it is near {}", show(depth.lowest_mm)),
-                high: format!("if near {}", show(depth.highest_mm)),
-            });
-        }
-    }
-    for (i, values) in counts.drawn.scale_errors_mm.iter().enumerate() {
-        let used = surface.sizes.iter().any(|s| s.instrument == i && surface.journals[s.journal].id.set == set);
-        if used && surface.error_limits_mm[i] > 0.0 {
-            let name = instruments.get(i).map_or("micrometer", String::as_str);
-            unknowns.push(Unknown {
-                values,
-                journal: None,
-                measure: format!("Check \"{name}\" against a standard close to the size of the journals."),
-                low: "If it reads large by its error limit".into(),
-                high: "if small".into(),
-            });
-        }
-    }
-    for (size, values) in surface.sizes.iter().zip(&counts.drawn.own_errors_mm) {
-        let id = surface.journals[size.journal].id;
-        if id.set == set {
-            let found = show_mm(size.size_mm, unit, unit.usual_decimals());
-            unknowns.push(Unknown {
-                values,
-                journal: Some(id),
-                measure: format!("Measure {id} again where it was found at {found} {unit}, three times."),
-                low: "If it proves smaller".into(),
-                high: "if larger".into(),
-            });
-        }
-    }
-    unknowns
+/// A length as an instrument of this graduation shows it.
+fn rounded(mm: f64, graduation_mm: f64) -> f64 {
+    if graduation_mm > 0.0 { (mm / graduation_mm).round() * graduation_mm } else { mm }
+}
+
+/// A length as somebody would type it.
+fn entry(mm: f64, unit: Unit) -> Option<units::Entry> {
+    units::read(&show_mm(mm, unit, unit.usual_decimals() + 1), unit).ok()
 }
 
 /// The set as one speaks of it.

@@ -7,14 +7,48 @@ use crate::case::Case;
 use crate::cautions::cautions;
 use crate::choice::Choice;
 use crate::next::plural;
-use crate::verdict::{Note, SetPlan, SetVerdict};
-use crate::words::in_hundred;
+use crate::unmeasured::list;
+use crate::verdict::{Note, SetPlan, SetVerdict, Undecided};
 
 impl Case<'_> {
+    /// That readings were left out of the chances because they look wrong.
+    pub(crate) fn left_out(&self, sets: &[SetVerdict]) -> Vec<Note> {
+        let mut notes = Vec::new();
+        for set in sets {
+            let mut own: Vec<crank::JournalId> = self
+                .doubtful
+                .iter()
+                .filter_map(|&n| self.findings.readings.get(n))
+                .map(|reading| reading.journal)
+                .filter(|journal| journal.set == set.set)
+                .collect();
+            let count = own.len();
+            own.sort_unstable();
+            own.dedup();
+            if own.is_empty() {
+                continue;
+            }
+            let readings =
+                if count == 1 { "A doubtful reading".to_owned() } else { format!("{count} doubtful readings") };
+            notes.push(Note {
+                kind: "left out",
+                journal: own.first().copied(),
+                says: format!(
+                    "{readings} of {} left out of the chances until taken again. The spare counts every reading as it \
+                     stands.",
+                    list(&own) + if count == 1 { " is" } else { " are" }
+                ),
+            });
+        }
+        notes
+    }
+
     /// All remarks but those on single readings, the most pressing first.
     pub(crate) fn notes(&self, sets: &[SetVerdict], plans: &[SetPlan]) -> Vec<Note> {
         let mut notes = Vec::new();
         self.cautions(&mut notes);
+        self.bigger(sets, &mut notes);
+        self.lost_draws(&mut notes);
         self.what_it_was(sets, &mut notes);
         self.axis_remarks(sets, plans.len(), &mut notes);
         self.plan_remarks(plans, &mut notes);
@@ -26,9 +60,9 @@ impl Case<'_> {
         for caution in cautions(self.specification, self.findings, self.policy, self.unit) {
             notes.push(Note { kind: "caution", journal: Some(caution.journal), says: caution.says });
         }
-        for &(index, journal) in &self.surface.unmeasured_damage {
+        for &(index, journal) in &self.measured.surface.unmeasured_damage {
             let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
-            let measured = self.surface.journals.iter().any(|j| j.id == journal && !j.points.is_empty());
+            let measured = self.measured.surface.journals.iter().any(|j| j.id == journal && !j.points.is_empty());
             notes.push(Note {
                 kind: "damage not measured",
                 journal: Some(journal),
@@ -40,6 +74,34 @@ impl Case<'_> {
                 } else {
                     format!("{kind} is reported on {journal}, which was not measured: it does not count yet.")
                 },
+            });
+        }
+    }
+
+    /// A journal that no wear explains is never ground without a word.
+    fn bigger(&self, sets: &[SetVerdict], notes: &mut Vec<Note>) {
+        for set in sets.iter().filter(|set| set.undecided != Some(Undecided::BiggerThanNew)) {
+            if let Some((journal, size_mm, limit_mm)) = self.bigger_than_new(set.set) {
+                notes.push(Note {
+                    kind: "bigger than new",
+                    journal: Some(journal),
+                    says: self.is_bigger(journal, size_mm, limit_mm),
+                });
+            }
+        }
+    }
+
+    /// Simulated cranks that the programme of a free axis could not place.
+    fn lost_draws(&self, notes: &mut Vec<Note>) {
+        let lost = self.counted.clean.lost.max(self.measured.counts.clean.lost);
+        if lost > 0 {
+            notes.push(Note {
+                kind: "lost draws",
+                journal: None,
+                says: format!(
+                    "{lost} of the {} simulated cranks could not be placed on a free axis; the chances rest on the others.",
+                    self.policy.draws
+                ),
             });
         }
     }
@@ -64,7 +126,7 @@ impl Case<'_> {
     }
 
     fn axis_remarks(&self, sets: &[SetVerdict], plans: usize, notes: &mut Vec<Note>) {
-        let free = !self.questions.geometry.is_held();
+        let free = !self.measured.questions.geometry.is_held();
         if free && self.findings.centres.is_empty() {
             notes.push(Note {
                 kind: "taken for granted",
@@ -128,7 +190,7 @@ impl Case<'_> {
 
     fn gaps(&self, sets: &[SetVerdict], notes: &mut Vec<Note>) {
         for set in SetName::BOTH {
-            if !self.questions.is_measured(set) {
+            if !self.measured.questions.is_measured(set) {
                 notes.push(Note {
                     kind: "missing",
                     journal: None,
@@ -137,32 +199,10 @@ impl Case<'_> {
             }
         }
         for set in sets {
-            let Some(missing) = &set.missing else { continue };
-            let names: Vec<String> = missing.journals.iter().map(ToString::to_string).collect();
-            let chosen = set.choice.undersize_mm();
-            let alike = match (missing.chance_if_alike, chosen) {
-                (Some(alike), Some(undersize)) => format!(
-                    " If like the others, {} has {} instead of {}.",
-                    self.step(undersize).to_lowercase(),
-                    in_hundred(alike),
-                    in_hundred(
-                        set.steps.iter().find(|s| s.undersize_mm == undersize).map_or(0.0, |s| s.chance.share())
-                    )
-                ),
-                _ => String::new(),
-            };
-            notes.push(Note {
-                kind: "missing",
-                journal: missing.journals.first().copied(),
-                says: format!(
-                    "Not measured: {}.{alike} A bad one could move the {} down the whole ladder.",
-                    names.join(", "),
-                    plural(set.set)
-                ),
-            });
+            notes.extend(self.not_looked_at(set));
         }
         self.not_judged(notes);
-        let two_point = self.surface.sizes.iter().any(|s| s.two_point);
+        let two_point = self.measured.surface.sizes.iter().any(|s| s.two_point);
         if two_point && self.findings.traces.is_empty() {
             notes.push(Note {
                 kind: "what two points cannot see",
@@ -174,10 +214,32 @@ impl Case<'_> {
         }
     }
 
+    /// What nobody looked at of a set, and what the dearest of it costs.
+    fn not_looked_at(&self, set: &SetVerdict) -> Option<Note> {
+        const WORTH_SAYING: f64 = 0.005;
+        let what = set.not_looked_at()?;
+        let at = set.steps.get(self.looked_at(set)).map(|step| self.step(step.undersize_mm).to_lowercase());
+        let dearest = set.unmeasured.iter().find(|u| u.costs.is_some_and(|costs| costs >= WORTH_SAYING));
+        let costs = match (dearest, at) {
+            (Some(dearest), Some(at)) => {
+                let name = dearest.journal.map_or("the run-outs".to_owned(), |journal| journal.to_string());
+                let costs = (100.0 * dearest.costs.unwrap_or(0.0)).round().max(1.0);
+                format!(" Not knowing {name} costs {costs} in 100 at {at}.")
+            }
+            _ => String::new(),
+        };
+        Some(Note {
+            kind: "missing",
+            journal: set.unmeasured.iter().find_map(|u| u.journal),
+            says: format!("Of the {}: {what}.{costs}", plural(set.set)),
+        })
+    }
+
     /// Journals called within their limits although some limit could not be looked at.
     fn not_judged(&self, notes: &mut Vec<Note>) {
         for (what, which) in [(crank::NotJudged::OutOfRound, "out-of-round"), (crank::NotJudged::Taper, "taper")] {
             let missing: Vec<String> = self
+                .measured
                 .conditions
                 .iter()
                 .flatten()

@@ -1,6 +1,9 @@
 //! How this shop works: what it wants of a clean-up, how it sets up, what things cost.
 
+use crank::SetName;
 use units::Unit;
+
+use crate::Assumed;
 
 /// Which axis the shop grinds on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,6 +61,16 @@ pub struct Prices {
     pub pin: SetPrices,
 }
 
+impl Prices {
+    /// Those of one set.
+    pub fn of(&self, set: SetName) -> &SetPrices {
+        match set {
+            SetName::Main => &self.main,
+            SetName::Pin => &self.pin,
+        }
+    }
+}
+
 /// How this shop works. All lengths in millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Policy {
@@ -89,6 +102,8 @@ pub struct Policy {
     pub build_up: bool,
     /// Prices, where they are known.
     pub prices: Option<Prices>,
+    /// What is taken for granted about what nobody measured.
+    pub assumed: Assumed,
 }
 
 impl Policy {
@@ -113,6 +128,7 @@ impl Policy {
             outside_at: 0.05,
             build_up: false,
             prices: None,
+            assumed: Assumed::default(),
         }
     }
 }

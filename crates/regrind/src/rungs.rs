@@ -69,6 +69,7 @@ impl LadderWords<'_> {
             Choice::BuildUp => "build up".to_owned(),
             Choice::Scrap if self.cracked() => "do not grind".to_owned(),
             Choice::Scrap => "past the last undersize".to_owned(),
+            Choice::NotDecided => "not decided yet".to_owned(),
         }
     }
 
@@ -120,6 +121,7 @@ impl LadderWords<'_> {
         let end = match set.choice {
             Choice::BuildUp => Some("Build up"),
             Choice::Scrap => Some(if self.cracked() { "Do not grind" } else { "No listed size" }),
+            Choice::NotDecided => Some("Not decided yet"),
             _ => None,
         };
         rungs.extend(end.map(|name| Rung { chosen: true, ..plain(name, None, set.reason.clone()) }));

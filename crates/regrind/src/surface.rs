@@ -338,17 +338,10 @@ impl Surface {
             radius + point.lift_mm - depth
         }));
     }
-
-    /// The points of one set, as a range.
-    pub(crate) fn points_of(&self, set: SetName) -> std::ops::Range<usize> {
-        let mut ranges = self.journals.iter().filter(|j| j.id.set == set).map(|j| j.points.clone());
-        let first = ranges.next().unwrap_or(0..0);
-        first.start..ranges.next_back().map_or(first.end, |last| last.end)
-    }
 }
 
 /// Whether a direction lies in an arc counted the way angles grow, both ends included.
-fn in_arc(angle_deg: f64, (from, to): (f64, f64)) -> bool {
+pub(crate) fn in_arc(angle_deg: f64, (from, to): (f64, f64)) -> bool {
     let width = if (to - from).abs() >= 360.0 { 360.0 } else { (to - from).rem_euclid(360.0) };
     let beyond = (angle_deg - from).rem_euclid(360.0);
     beyond <= width + SAME_ANGLE_DEG || beyond >= 360.0 - SAME_ANGLE_DEG

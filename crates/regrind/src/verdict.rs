@@ -34,6 +34,13 @@ pub struct Note {
     pub says: String,
 }
 
+impl SetVerdict {
+    /// Pins that nobody read in line with their throw, where pins wear most.
+    pub fn not_in_line(&self) -> impl Iterator<Item = JournalId> + '_ {
+        self.unmeasured.iter().filter(|u| u.kind == UnmeasuredKind::InLine).filter_map(|u| u.journal)
+    }
+}
+
 impl Note {
     /// Whether work must stop until somebody has judged it: a crack, a bent shaft.
     pub fn stops(&self) -> bool {
@@ -62,10 +69,16 @@ impl Note {
 pub struct JournalVerdict {
     /// Sizes, out-of-round, taper, wear.
     pub condition: Condition,
-    /// Chance that size, out-of-round and taper all keep the limits of the size it was last ground to.
+    /// Chance that size, out-of-round and taper all keep the limits of the size it was last ground to, everywhere on the
+    /// journal.
     pub within: Chance,
-    /// What that chance means under the shop's rule.
+    /// The same where it was measured: what nobody measured is taken to be as good.
+    pub within_as_measured: Chance,
+    /// What `within` means under the shop's rule.
     pub state: State,
+    /// Whether it is past its limits by wear beyond doubt: too small, out of round, tapered. A journal that is larger than
+    /// new is not.
+    pub worn: bool,
 }
 
 /// One step of the ladder of one set.
@@ -77,8 +90,12 @@ pub struct StepVerdict {
     pub ground_size_mm: f64,
     /// Chance that the set cleans up, the other set left out.
     pub chance: Chance,
+    /// The same if what nobody measured is as good as what was.
+    pub chance_as_measured: Chance,
     /// Spare stock on the radius for the readings as they stand, before the clean-up stock is asked for.
     pub spare_mm: f64,
+    /// What of that is left once the clean-up stock is taken off it.
+    pub spare_after_stock_mm: f64,
     /// Whether the book's smallest size permits it.
     pub permitted: bool,
     /// What to expect to pay when starting here, where prices are known.
@@ -94,6 +111,100 @@ pub struct Missing {
     pub chance_if_alike: Option<f64>,
 }
 
+/// What sort of thing nobody looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum UnmeasuredKind {
+    /// Nothing of a journal.
+    Journal,
+    /// A pin in line with its throw, where pins wear most.
+    InLine,
+    /// A second direction across a journal.
+    Direction,
+    /// Some of a journal's length.
+    Station,
+    /// The run-out of any main between the ends.
+    RunOut,
+}
+
+impl UnmeasuredKind {
+    /// As JSON calls it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            UnmeasuredKind::Journal => "journal",
+            UnmeasuredKind::InLine => "in line with the throw",
+            UnmeasuredKind::Direction => "direction",
+            UnmeasuredKind::Station => "station",
+            UnmeasuredKind::RunOut => "run-out",
+        }
+    }
+}
+
+/// Something that nobody looked at, and what that costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unmeasured {
+    /// What sort.
+    pub kind: UnmeasuredKind,
+    /// The journal, where it is about one.
+    pub journal: Option<JournalId>,
+    /// By how much the chance at the chosen step (the deepest, where none was) is lower than if it were as good as what
+    /// was measured; nothing on a free axis, where it cannot be told apart.
+    pub costs: Option<f64>,
+}
+
+/// Why a set is not decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Undecided {
+    /// A journal of the crank was hot.
+    Heat,
+    /// Its readings do not go together: micrometers that disagree, another engine, another unit, another set.
+    Readings,
+    /// It is larger than wear can leave it.
+    BiggerThanNew,
+    /// No journal is worn past its limits beyond doubt.
+    TooClose,
+    /// It is round and a little below its new size, and the manual's wear limit is not told.
+    WearLimit,
+}
+
+impl Undecided {
+    /// As JSON calls it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Undecided::Heat => "heat",
+            Undecided::Readings => "readings",
+            Undecided::BiggerThanNew => "bigger than new",
+            Undecided::TooClose => "too close to call",
+            Undecided::WearLimit => "wear limit not told",
+        }
+    }
+
+    /// What to do, to follow "not decided:".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Undecided::Heat => "test for hardness and cracks first",
+            Undecided::Readings => "look at the readings again",
+            Undecided::BiggerThanNew => "bigger than new, measure again",
+            Undecided::TooClose => "too close to call, measure again",
+            Undecided::WearLimit => "look up the manual's wear limit",
+        }
+    }
+}
+
+/// One journal that cannot go with the others of its set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OneApart {
+    /// Which.
+    pub journal: JournalId,
+    /// The undersize that the others need, and their chance there.
+    pub others: Option<(f64, Chance)>,
+    /// The size to cut the journal to before metal is put on it: at it what is left is sound, with the shop's confidence.
+    pub under_deposit_mm: f64,
+    /// How thick the metal must be on each side, with what comes off it again.
+    pub thickness_mm: f64,
+    /// The size it must have before it is ground with the others.
+    pub back_to_mm: f64,
+}
+
 /// The verdict on all mains or all pins.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SetVerdict {
@@ -105,18 +216,28 @@ pub struct SetVerdict {
     pub choice: Choice,
     /// Why.
     pub reason: String,
-    /// Whether better measurements should come first, because no journal is outside its limits beyond doubt.
-    pub settle_first: bool,
-    /// Chance that every measured journal is within its limits and undamaged.
+    /// Why it is not decided; nothing where it is.
+    pub undecided: Option<Undecided>,
+    /// Where it is not decided or left alone: what it would be ground to if it had to be.
+    pub if_ground_mm: Option<f64>,
+    /// The journal that keeps all others from an undersize, where there is one.
+    pub apart: Option<OneApart>,
+    /// Chance that every journal is within its limits and undamaged.
     pub leave_alone: Chance,
-    /// Chance that every measured journal is so after a polish.
+    /// The same as far as it was measured; the choice to leave alone rests on this.
+    pub leave_alone_as_measured: Chance,
+    /// Chance that every journal is so after a polish.
     pub polish_only: Chance,
+    /// The same as far as it was measured.
+    pub polish_only_as_measured: Chance,
     /// The ladder, standard first.
     pub steps: Vec<StepVerdict>,
     /// The place that governs every step.
     pub governed_by: Option<Place>,
-    /// What was not measured.
+    /// Journals that nobody measured.
     pub missing: Option<Missing>,
+    /// Everything that nobody looked at, with what each costs, the dearest first.
+    pub unmeasured: Vec<Unmeasured>,
     /// The one further measurement that would change the verdict most.
     pub next: Option<NextMeasurement>,
 }
@@ -134,6 +255,8 @@ pub struct PairVerdict {
     pub spare_exact_mm: f64,
     /// Chance that both sets clean up.
     pub chance: Chance,
+    /// The same if what nobody measured is as good as what was.
+    pub chance_as_measured: Chance,
     /// The placement that `spare_exact_mm` belongs to.
     pub set_up: SetUp,
     /// The place that governs.

@@ -40,6 +40,7 @@ struct Journal {
     wear: f64,
     state: &'static str,
     within_chance: f64,
+    within_chance_as_measured: f64,
     uncertainty: f64,
 }
 
@@ -74,9 +75,20 @@ struct Set {
     choice: Value,
     action: &'static str,
     reason: String,
+    /// Why it is not decided.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    undecided: Option<&'static str>,
+    /// What it would be ground to if it had to be, where it is left alone or not decided.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    if_ground: Option<f64>,
     leave_alone: f64,
+    leave_alone_as_measured: f64,
     polish_only: f64,
+    polish_only_as_measured: f64,
     undersizes: Vec<Undersize>,
+    unmeasured: Vec<Unmeasured>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    apart: Option<Apart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     not_measured: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -90,7 +102,9 @@ struct Undersize {
     undersize: f64,
     chance: f64,
     sampling_error: f64,
+    chance_as_measured: f64,
     spare: f64,
+    spare_after_stock: f64,
     grind_to: f64,
     /// Whether the book's smallest size permits it.
     permitted: bool,
@@ -99,13 +113,58 @@ struct Undersize {
     expected_cost: Option<f64>,
 }
 
+/// Something that nobody looked at, and what it costs of the chance at the step that is told.
+#[derive(Debug, Serialize)]
+struct Unmeasured {
+    what: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    journal: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    costs: Option<f64>,
+}
+
+/// The journal that keeps the others of its set from an undersize.
+#[derive(Debug, Serialize)]
+struct Apart {
+    journal: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    others: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    others_chance: Option<f64>,
+    under_deposit: f64,
+    thickness: f64,
+    back_to: f64,
+}
+
 #[derive(Debug, Serialize)]
 struct Next {
     #[serde(skip_serializing_if = "Option::is_none")]
     journal: Option<String>,
+    kind: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plane: Option<f64>,
     measure: String,
     could_change: String,
+    foretold: Vec<Foretold>,
     changes_choice: bool,
+}
+
+/// What the answer is once this result is entered.
+#[derive(Debug, Serialize)]
+struct Foretold {
+    #[serde(rename = "if")]
+    result: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shows: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    high: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    share: Option<f64>,
+    undersize: f64,
+    chance: f64,
+    choice: Value,
 }
 
 #[derive(Debug, Serialize)]
@@ -116,6 +175,7 @@ struct Pair {
     spare_exact: f64,
     chance: f64,
     sampling_error: f64,
+    chance_as_measured: f64,
     governed_by: Option<String>,
     axis: Axis,
 }
@@ -185,19 +245,24 @@ struct Rule {
 pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
     let unit = sheet.unit;
     let length = |mm: f64| round(mm / unit.mm());
+    let choice = |choice: Choice| match choice {
+        Choice::Grind { undersize_mm } => Value::from(length(undersize_mm)),
+        other => Value::from(other.word()),
+    };
     let set = |name: SetName| {
         let set = verdict.sets.iter().find(|s| s.set == name)?;
         Some(Set {
             ground_to: length(set.ground_to.undersize_mm),
             perhaps_ground_to: set.ground_to.also.iter().map(|&u| length(u)).collect(),
-            choice: match set.choice {
-                Choice::Grind { undersize_mm } => Value::from(length(undersize_mm)),
-                other => Value::from(other.word()),
-            },
+            choice: choice(set.choice),
             action: set.choice.word(),
             reason: set.reason.clone(),
+            undecided: set.undecided.map(regrind::Undecided::word),
+            if_ground: set.if_ground_mm.map(length),
             leave_alone: set.leave_alone.share(),
+            leave_alone_as_measured: set.leave_alone_as_measured.share(),
             polish_only: set.polish_only.share(),
+            polish_only_as_measured: set.polish_only_as_measured.share(),
             undersizes: set
                 .steps
                 .iter()
@@ -205,19 +270,50 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     undersize: length(step.undersize_mm),
                     chance: step.chance.share(),
                     sampling_error: sampling_error(step.chance),
+                    chance_as_measured: step.chance_as_measured.share(),
                     spare: length(step.spare_mm),
+                    spare_after_stock: length(step.spare_after_stock_mm),
                     grind_to: length(step.ground_size_mm),
                     permitted: step.permitted,
                     governed_by: governed_by(set.governed_by),
                     expected_cost: step.expected_cost,
                 })
                 .collect(),
+            unmeasured: set
+                .unmeasured
+                .iter()
+                .map(|u| Unmeasured { what: u.kind.word(), journal: u.journal.map(|j| j.to_string()), costs: u.costs })
+                .collect(),
+            apart: set.apart.as_ref().map(|apart| Apart {
+                journal: apart.journal.to_string(),
+                others: apart.others.map(|(mm, _)| length(mm)),
+                others_chance: apart.others.map(|(_, chance)| chance.share()),
+                under_deposit: length(apart.under_deposit_mm),
+                thickness: length(apart.thickness_mm),
+                back_to: length(apart.back_to_mm),
+            }),
             not_measured: set.missing.iter().flat_map(|m| &m.journals).map(ToString::to_string).collect(),
             chance_if_the_rest_are_alike: set.missing.as_ref().and_then(|m| m.chance_if_alike),
             measure_next: set.next.as_ref().map(|next| Next {
                 journal: next.journal.map(|j| j.to_string()),
+                kind: next.kind.word(),
+                at: next.at_mm.map(length),
+                plane: next.plane_deg,
                 measure: next.measure.clone(),
                 could_change: next.could_change.clone(),
+                foretold: next
+                    .foretold
+                    .iter()
+                    .map(|f| Foretold {
+                        result: f.result.clone(),
+                        shows: f.shows_mm.map(length),
+                        high: f.high_deg,
+                        share: f.share,
+                        undersize: length(f.undersize_mm),
+                        chance: f.chance,
+                        choice: choice(f.choice),
+                    })
+                    .collect(),
                 changes_choice: next.changes_choice,
             }),
         })
@@ -255,6 +351,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     wear: length(condition.wear_mm),
                     state: journal.state.words(),
                     within_chance: journal.within.share(),
+                    within_chance_as_measured: journal.within_as_measured.share(),
                     uncertainty: length(condition.uncertainty_mm),
                 }
             })
@@ -270,6 +367,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 spare_exact: length(pair.spare_exact_mm),
                 chance: pair.chance.share(),
                 sampling_error: sampling_error(pair.chance),
+                chance_as_measured: pair.chance_as_measured.share(),
                 governed_by: governed_by(pair.governed_by),
                 axis: axis(&pair.set_up, length),
             })

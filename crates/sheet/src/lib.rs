@@ -11,6 +11,7 @@
 
 mod adopt;
 mod answer;
+mod assumed;
 mod bearings;
 mod film_case;
 mod film_problems;

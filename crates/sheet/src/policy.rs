@@ -26,6 +26,7 @@ pub(crate) fn policy(
     if let Some(table) = root.take("policy").and_then(|f| f.table(problems)) {
         rules(table, unit, &mut policy, problems);
     }
+    policy.assumed = crate::assumed::assumed(root, unit, problems);
     policy.prices = root.take("prices").and_then(|f| prices(&f, undersizes, &mut costs, problems));
     (policy, costs)
 }

@@ -104,13 +104,13 @@ impl Page<'_> {
 
     fn set(&self, set: &SetVerdict) -> String {
         let stop = self.verdict.notes.iter().any(|note| note.stops());
-        let first = match (stop && set.choice != Choice::Scrap, self.verdict.look_again, set.settle_first) {
-            (true, _, _) => "STOP, see above; as it stands, ",
-            (false, true, _) => "look again first; as it stands, ",
-            (false, false, true) => "too close to call; as it stands, ",
-            (false, false, false) => "",
+        let decided = !matches!(set.choice, Choice::Scrap | Choice::NotDecided);
+        let first = match (stop && decided, self.verdict.look_again && decided) {
+            (true, _) => "STOP, see above; as it stands, ",
+            (false, true) => "look again first; as it stands, ",
+            (false, false) => "",
         };
-        let part = if set.missing.is_some() { " (not all measured)" } else { "" };
+        let part = set.not_looked_at().map_or(String::new(), |what| format!(" ({what})"));
         let mut out = format!("\n{}{part}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
         if !set.ground_to.also.is_empty() {
@@ -128,7 +128,10 @@ impl Page<'_> {
 
     fn decision(&self, set: &SetVerdict) -> String {
         match set.choice {
-            Choice::LeaveAlone => "leave alone".into(),
+            Choice::LeaveAlone => "leave alone, as far as measured".into(),
+            Choice::NotDecided => {
+                set.undecided.map_or("not decided".into(), |why| format!("not decided: {}", why.words()))
+            }
             Choice::PolishOnly => "polish only".into(),
             Choice::Grind { undersize_mm } => format!("grind to {}", self.step_name(undersize_mm)),
             Choice::BuildUp => "build up, or give up".into(),

@@ -129,11 +129,21 @@ impl FormCheck {
         FormCheck { size, members, spots, groups }
     }
 
+    /// What the sizes are held to.
+    pub fn size_limits(&self) -> Band {
+        self.size
+    }
+
     /// Whether sizes, in the order of those it was prepared with, keep size, out-of-round and taper.
     ///
     /// A size that is missing or not a number keeps nothing.
     pub fn keeps(&self, drawn_mm: &[f64]) -> bool {
-        let within = |size: f64| size >= self.size.low_mm && size <= self.size.high_mm;
+        self.keeps_with(drawn_mm, self.size)
+    }
+
+    /// The same with other limits of size.
+    pub fn keeps_with(&self, drawn_mm: &[f64], limits: Band) -> bool {
+        let within = |size: f64| size >= limits.low_mm && size <= limits.high_mm;
         if !(0..self.spots.len()).all(|spot| within(self.drawn(spot, drawn_mm))) {
             return false;
         }

@@ -1,0 +1,128 @@
+//! What to do with a set, in the order in which a grinder would ask.
+
+use crank::SetName;
+
+use crate::Choice;
+use crate::case::{Case, index};
+use crate::choice::{Ladder, choose};
+use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
+
+/// What was decided, and what the set would be ground to if it had to be.
+pub(crate) struct Decision {
+    pub(crate) choice: Choice,
+    pub(crate) undecided: Option<Undecided>,
+    pub(crate) if_ground_mm: Option<f64>,
+}
+
+impl Case<'_> {
+    /// Decides on a set whose chances are known.
+    ///
+    /// A crack ends it; heat, readings that do not go together, sizes that no wear explains come before any undersize. What
+    /// can stay stays, as far as it was measured. Where no journal is worn past its limits beyond doubt, and where all are
+    /// round and only a little below new while the manual's wear limit is not told, nothing is ground on a guess. Only then
+    /// does the ladder speak.
+    pub(crate) fn decide(
+        &self,
+        verdict: &SetVerdict,
+        journals: &[JournalVerdict],
+        ladder: &Ladder<'_>,
+        bent: bool,
+    ) -> Decision {
+        let set = verdict.set;
+        let own = || journals.iter().filter(move |j| j.condition.journal.set == set);
+        let prices = self.policy.prices.as_ref().map(|prices| prices.of(set));
+        let ground = choose(ladder, self.policy, prices);
+        let plain = |choice: Choice| Decision { choice, undecided: None, if_ground_mm: None };
+        let open = |why: Undecided| Decision {
+            choice: Choice::NotDecided,
+            undecided: Some(why),
+            if_ground_mm: ground.undersize_mm(),
+        };
+        if self.findings.damages.iter().any(crank::Damage::is_crack) {
+            return plain(Choice::Scrap);
+        }
+        if self.heat().is_some() {
+            return Decision { if_ground_mm: None, ..open(Undecided::Heat) };
+        }
+        if self.do_not_go_together(set) {
+            return Decision { if_ground_mm: None, ..open(Undecided::Readings) };
+        }
+        if self.below_smallest(set, journals).is_some() {
+            return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
+        }
+        let worn = own().any(|j| j.worn);
+        let damaged = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
+        let sound = !worn && !damaged && !bent;
+        if sound && self.bigger_than_new(set).is_some() {
+            return open(Undecided::BiggerThanNew);
+        }
+        if verdict.leave_alone_as_measured.share() >= self.policy.confidence {
+            return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
+        }
+        if verdict.polish_only_as_measured.share() >= self.policy.confidence {
+            return plain(Choice::PolishOnly);
+        }
+        if sound {
+            return open(Undecided::TooClose);
+        }
+        let little_worn = self.undoubted.counts.little_worn[index(set)] as f64 / self.policy.draws.max(1) as f64;
+        if self.specification.set(set).wear_limit_mm.is_none() && !bent && little_worn >= self.policy.confidence {
+            return open(Undecided::WearLimit);
+        }
+        plain(ground)
+    }
+
+    /// The first journal that was hot.
+    pub(crate) fn heat(&self) -> Option<crank::JournalId> {
+        self.findings.damages.iter().find(|d| d.is_heat()).map(|d| d.journal)
+    }
+
+    /// Whether the readings of a set do not go together, or every one of them is in doubt.
+    fn do_not_go_together(&self, set: SetName) -> bool {
+        self.suspicions.iter().any(|s| s.set == set && s.stops()) || !self.is_modelled(set)
+    }
+
+    /// The journal that is already below the smallest size that the book permits, beyond doubt.
+    pub(crate) fn below_smallest<'a>(
+        &self,
+        set: SetName,
+        journals: &'a [JournalVerdict],
+    ) -> Option<(&'a JournalVerdict, f64)> {
+        let smallest_mm = self.specification.set(set).smallest_mm?;
+        let undoubted = |j: &JournalVerdict| {
+            self.undoubted
+                .conditions
+                .iter()
+                .flatten()
+                .find(|c| c.journal == j.condition.journal)
+                .is_some_and(|c| c.smallest_mm + 2.0 * c.uncertainty_mm < smallest_mm)
+        };
+        journals.iter().find(|j| j.condition.journal.set == set && undoubted(j)).map(|j| (j, smallest_mm))
+    }
+
+    /// The journal that is largest above what it can have been ground to, where no wear explains it: by more than its
+    /// doubt, or by anything at all where the zero of its micrometer was never taken. Its size and the limit with it.
+    pub(crate) fn bigger_than_new(&self, set: SetName) -> Option<(crank::JournalId, f64, f64)> {
+        let ground_to = &self.undoubted.ground_to[index(set)];
+        let high_mm = self.specification.set(set).finished(ground_to.undersize_mm).high_mm;
+        // A set just above a deeper step was very likely ground to that one, and large.
+        let deeper = ground_to.also.iter().copied().find(|&u| u > ground_to.undersize_mm);
+        let limit_mm = deeper.map_or(high_mm, |u| self.specification.set(set).finished(u).high_mm);
+        let largest = self
+            .undoubted
+            .conditions
+            .iter()
+            .flatten()
+            .filter(|c| c.journal.set == set)
+            .max_by(|a, b| a.largest_mm.total_cmp(&b.largest_mm))?;
+        let zero_taken = self
+            .findings
+            .readings
+            .iter()
+            .filter(|r| r.journal.set == set)
+            .all(|r| self.findings.instruments.get(r.with).is_some_and(|i| i.zero_taken));
+        let over_mm = largest.largest_mm - limit_mm;
+        let doubt_mm = if zero_taken { 2.0 * largest.uncertainty_mm } else { 0.0 };
+        (over_mm > doubt_mm + 1e-7).then_some((largest.journal, largest.largest_mm, limit_mm))
+    }
+}

@@ -1,0 +1,218 @@
+//! Why a set is to be left alone, ground, given up, or not decided: one or two sentences for each.
+
+use crank::{JournalId, SetName};
+
+use crate::case::Case;
+use crate::choice::Choice;
+use crate::next::plural;
+use crate::unmeasured::list;
+use crate::verdict::{JournalVerdict, OneApart, SetVerdict, Undecided};
+use crate::words::{in_hundred, likelihood, under};
+
+/// Of a pin that nobody read in line with its throw nothing stronger than "likely" is said.
+const LIKELY_AT_MOST: f64 = 0.949;
+
+impl Case<'_> {
+    /// The reason for what was decided.
+    pub(crate) fn reason(&self, verdict: &SetVerdict, journals: &[JournalVerdict], priced: bool) -> String {
+        let set = verdict.set;
+        if let Some(undecided) = verdict.undecided {
+            return self.why_undecided(verdict, undecided);
+        }
+        match verdict.choice {
+            Choice::LeaveAlone => self.why_left_alone(verdict),
+            Choice::PolishOnly => {
+                "A polish takes out what was seen and leaves every journal within its limits, as far as it was measured."
+                    .into()
+            }
+            Choice::Grind { undersize_mm } => self.why_ground(verdict, undersize_mm, priced),
+            Choice::BuildUp | Choice::Scrap => {
+                if let Some(crack) = self.findings.damages.iter().find(|d| d.is_crack()) {
+                    return format!(
+                        "Crack on {}: do not grind. A cracked crankshaft can break in service and hurt people. Have the \
+                         indication judged against the maker's manual by somebody qualified to; until then it is scrap.",
+                        crack.journal
+                    );
+                }
+                if let Some((journal, smallest_mm)) = self.below_smallest(set, journals) {
+                    return format!(
+                        "{} is {} at its smallest, already below the {} that the book permits for any journal of the set.",
+                        journal.condition.journal,
+                        self.size(journal.condition.smallest_mm),
+                        self.size(smallest_mm)
+                    );
+                }
+                match &verdict.apart {
+                    Some(apart) => self.why_apart(verdict, apart),
+                    None => self.why_given_up(verdict),
+                }
+            }
+            Choice::NotDecided => String::new(),
+        }
+    }
+
+    fn why_undecided(&self, verdict: &SetVerdict, undecided: Undecided) -> String {
+        let set = verdict.set;
+        let ground = |says: &str| {
+            verdict.if_ground_mm.map_or(String::new(), |u| format!(" {says}: {}.", self.step(u).to_lowercase()))
+        };
+        match undecided {
+            Undecided::Heat => {
+                let journal = self.heat().map_or(String::new(), |j| format!(" of {j}"));
+                format!(
+                    "Heat{journal}: nothing is decided before hardness and cracks have been tested. The maker's manual says \
+                     whether the shaft may be used at all."
+                )
+            }
+            Undecided::Readings => {
+                let says: Vec<&str> =
+                    self.suspicions.iter().filter(|s| s.set == set && s.stops()).map(|s| s.says.as_str()).collect();
+                match says.first() {
+                    Some(first) => (*first).to_owned(),
+                    None => format!("Every reading of the {} looks wrong: take them again.", plural(set)),
+                }
+            }
+            Undecided::BiggerThanNew => {
+                let is = self
+                    .bigger_than_new(set)
+                    .map_or(String::new(), |(journal, size_mm, limit_mm)| self.is_bigger(journal, size_mm, limit_mm));
+                format!("{is} Nothing is ground on such a reading.")
+            }
+            Undecided::TooClose => format!(
+                "No journal is past its limits beyond doubt: this may be a set to leave alone. Measure again, with a finer \
+                 instrument where there is one, before anything is ground. As far as it was measured, {} such cranks are \
+                 within their limits.{}",
+                in_hundred(verdict.leave_alone_as_measured.share()),
+                ground("If it has to be ground")
+            ),
+            Undecided::WearLimit => format!(
+                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. Every journal \
+                 is round and a little below its new size. If the manual lets them stay: leave alone.{}",
+                plural(set),
+                ground("If it does not, grind")
+            ),
+        }
+    }
+
+    /// That a journal is larger than wear can leave it, and what to do.
+    pub(crate) fn is_bigger(&self, journal: JournalId, size_mm: f64, limit_mm: f64) -> String {
+        let untaken = self
+            .findings
+            .readings
+            .iter()
+            .filter(|r| r.journal == journal)
+            .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
+        let zero = if untaken {
+            "The zero of its micrometer was not taken: take it, and measure again."
+        } else {
+            "Check the micrometer's zero and the book's size, and measure again."
+        };
+        format!(
+            "{journal} measures {}, above the {} that it can have been ground to: a journal does not grow by wear. {zero}",
+            self.size(size_mm),
+            self.size(limit_mm)
+        )
+    }
+
+    fn why_left_alone(&self, verdict: &SetVerdict) -> String {
+        let mut says =
+            "As far as it was measured every journal is within its limits, and no damage was seen.".to_owned();
+        if let Some(what) = verdict.not_looked_at() {
+            says += &format!(
+                " Not looked at: {what}; with that counted, {} such sets are within their limits.",
+                in_hundred(verdict.leave_alone.share())
+            );
+        } else if verdict.leave_alone.share() < self.policy.confidence {
+            says += &format!(
+                " With what lies between the readings counted, {} such sets are.",
+                in_hundred(verdict.leave_alone.share())
+            );
+        }
+        says
+    }
+
+    fn governs(verdict: &SetVerdict) -> String {
+        verdict.governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()))
+    }
+
+    fn why_ground(&self, verdict: &SetVerdict, undersize_mm: f64, priced: bool) -> String {
+        let at = verdict.steps.iter().position(|s| s.undersize_mm == undersize_mm);
+        let here = at.map_or(0.0, |i| verdict.steps[i].chance.share());
+        let above = at.and_then(|i| i.checked_sub(1)).map(|i| &verdict.steps[i]);
+        let not_in_line: Vec<JournalId> = verdict.not_in_line().collect();
+        let said = if not_in_line.is_empty() { here } else { here.min(LIKELY_AT_MOST) };
+        let words = match likelihood(said) {
+            words @ "could go either way" => words.to_owned(),
+            words => format!("is {words}"),
+        };
+        let mut says = format!(
+            "At {} cleaning up {words}: {} such cranks would.",
+            self.step(undersize_mm).to_lowercase(),
+            in_hundred(here)
+        );
+        if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence) {
+            says += &format!(
+                " {} would in {}, short of the {} asked for.",
+                self.step(above.undersize_mm),
+                in_hundred(above.chance.share()),
+                in_hundred(self.policy.confidence)
+            );
+        }
+        if priced {
+            says += " With the prices given it costs least to start here.";
+        }
+        if let Some(what) = verdict.not_looked_at() {
+            says += &format!(" Not looked at, but counted as what is usual: {what}.");
+        }
+        says + &Self::governs(verdict)
+    }
+
+    fn why_given_up(&self, verdict: &SetVerdict) -> String {
+        let deepest = verdict.steps.iter().rfind(|s| s.permitted);
+        let chance = deepest.map_or(0.0, |s| s.chance.share());
+        let name = deepest.map_or(String::new(), |s| self.step(s.undersize_mm));
+        let mut says = format!(
+            "No undersize of the {} reaches {}; the deepest, {name}, cleans up in {}.{}",
+            plural(verdict.set),
+            in_hundred(self.policy.confidence),
+            in_hundred(chance),
+            Self::governs(verdict)
+        );
+        if chance >= 0.05 {
+            says += " Measure more, or try the deepest knowing that chance, before giving the crank up.";
+        }
+        if verdict.choice == Choice::BuildUp {
+            says += " Building up changes the strength of the shaft: only where the maker permits it.";
+        }
+        says
+    }
+
+    /// What the others need, and what one journal needs.
+    fn why_apart(&self, verdict: &SetVerdict, apart: &OneApart) -> String {
+        let journal = apart.journal;
+        let others: Vec<JournalId> =
+            self.specification.journals().filter(|id| id.set == verdict.set && *id != journal).collect();
+        let mut says = match apart.others {
+            Some((undersize_mm, chance)) if !others.is_empty() => format!(
+                "No undersize cleans {journal} up with the others. Without it the {} clean up at {}: {}.",
+                self.others(verdict.set, &others),
+                if undersize_mm == 0.0 { "standard".to_owned() } else { under(undersize_mm, self.unit) },
+                in_hundred(chance.share())
+            ),
+            _ => format!("No undersize cleans {journal} up."),
+        };
+        says += &format!(
+            " {journal} needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it \
+             to {}, put on {} a side, back to {} before it is ground with the others. Crack-test it before and after. \
+             Building up changes the strength of the shaft.",
+            self.size(apart.under_deposit_mm),
+            self.size(apart.thickness_mm),
+            self.size(apart.back_to_mm)
+        );
+        says
+    }
+
+    fn others(&self, set: SetName, others: &[JournalId]) -> String {
+        if others.len() == 1 { list(others) } else { format!("other {} {}", others.len(), plural(set)) }
+    }
+}

@@ -1,0 +1,371 @@
+//! What many drawn cranks come to.
+
+use rayon::prelude::*;
+
+use crank::{JournalId, SetName};
+
+use super::Model;
+use super::drawn::{Drawn, Sampler};
+use super::rings::Ring;
+use super::room::Wanted;
+use super::set::Drawable;
+use super::shape::TURN;
+use crate::axis::Stand;
+use crate::chance::{Chance, SAME_LENGTH_MM};
+use crate::draws::BLOCK;
+use crate::tally::{Ladders, Tally};
+
+/// Draws whose rooms are remembered one by one, to see what a further measurement would be worth.
+pub(crate) const REMEMBERED: usize = 4_000;
+
+/// What nobody looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum GapKind {
+    /// Nothing of a journal.
+    Journal,
+    /// A pin within 30 degrees of its throw.
+    InLine,
+    /// Directions of a journal more than 45 degrees from every diameter.
+    Directions,
+    /// Part of its length.
+    Stations,
+    /// The run-out of the mains between the ends.
+    RunOuts,
+}
+
+/// One thing that nobody looked at, and what it costs.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Gap {
+    pub(crate) kind: GapKind,
+    pub(crate) set: SetName,
+    /// The journal, where it is about one.
+    pub(crate) journal: Option<JournalId>,
+    /// For each step: draws in which the set cleans up if what was not looked at is as good as what was. Empty on a free
+    /// axis, where it cannot be told apart.
+    pub(crate) without: Vec<usize>,
+}
+
+/// The counts.
+#[derive(Clone, Debug)]
+pub(crate) struct Counted {
+    pub(crate) clean: Tally,
+    /// For each journal: draws in which it keeps its limits.
+    pub(crate) within: Vec<usize>,
+    /// For each journal: draws in which it is past them by wear.
+    pub(crate) worn: Vec<usize>,
+    /// For each set: draws in which every journal does and nothing is damaged; and so after a polish.
+    pub(crate) leave_alone: [usize; 2],
+    pub(crate) polish_only: [usize; 2],
+    /// For each journal: draws in which it has least room of its set, on a held axis.
+    pub(crate) governs: Vec<usize>,
+    pub(crate) gaps: Vec<Gap>,
+    /// For each set, of the first draws: its room at standard.
+    pub(crate) rooms_mm: [Vec<f64>; 2],
+}
+
+impl Model<'_> {
+    /// Draws and counts; `progress` is told after each block how many were made.
+    pub(crate) fn count(&self, ladders: &Ladders, draws: usize, progress: &(dyn Fn(usize) + Sync)) -> Counted {
+        let gaps = self.gaps(ladders);
+        // Neighbouring blocks are added up in their order, whichever thread made them.
+        (0..draws.div_ceil(BLOCK))
+            .into_par_iter()
+            .map(|block| {
+                let counted = self.block(ladders, &gaps, block, BLOCK.min(draws - block * BLOCK));
+                progress(counted.clean.draws);
+                counted
+            })
+            .reduce(|| self.nothing(ladders, &gaps), Counted::and)
+    }
+
+    fn nothing(&self, ladders: &Ladders, gaps: &[Gap]) -> Counted {
+        Counted {
+            clean: Tally::nothing(ladders),
+            within: vec![0; self.journals.len()],
+            worn: vec![0; self.journals.len()],
+            leave_alone: [0; 2],
+            polish_only: [0; 2],
+            governs: vec![0; self.journals.len()],
+            gaps: gaps.to_vec(),
+            rooms_mm: [Vec::new(), Vec::new()],
+        }
+    }
+
+    /// What nobody looked at, set by set.
+    fn gaps(&self, ladders: &Ladders) -> Vec<Gap> {
+        let mut gaps = Vec::new();
+        for (s, name) in SetName::BOTH.into_iter().enumerate() {
+            let Some(set) = &self.sets[s] else { continue };
+            let nothing = if self.questions.is_none() { vec![0; ladders.wanted_mm[s].len()] } else { Vec::new() };
+            let mut add = |kind, journal| gaps.push(Gap { kind, set: name, journal, without: nothing.clone() });
+            let journals = self.of_set(s);
+            for j in journals.clone() {
+                let at = &self.journals[j];
+                if matches!(set.journals[j - journals.start], Drawable::Guessed { .. }) {
+                    add(GapKind::Journal, Some(at.id));
+                    continue;
+                }
+                let shapes = || {
+                    at.rings.rings.iter().filter_map(|ring| match ring {
+                        Ring::Shape { seen, seen_here, .. } => Some((*seen, *seen_here)),
+                        Ring::Trace { .. } => None,
+                    })
+                };
+                if s == 1 && shapes().next().is_some() && !at.measured.iter().any(|&(angle_deg, _)| in_line(angle_deg))
+                {
+                    add(GapKind::InLine, Some(at.id));
+                } else if shapes().any(|(seen, _)| seen.count_ones() < TURN as u32) {
+                    add(GapKind::Directions, Some(at.id));
+                }
+                if shapes().any(|(_, here)| !here) {
+                    add(GapKind::Stations, Some(at.id));
+                }
+            }
+            let between = journals.clone().any(|j| self.journals[j].lever > 0.0);
+            if s == 0 && between && self.bow_from.is_none() {
+                add(GapKind::RunOuts, None);
+            }
+        }
+        gaps
+    }
+
+    fn block(&self, ladders: &Ladders, gaps: &[Gap], block: usize, draws: usize) -> Counted {
+        let mut counted = self.nothing(ladders, gaps);
+        let mut sampler = Sampler::new(self, block);
+        let mut stand = self.questions.as_ref().map(|questions| questions.start());
+        let mut radii_mm = Vec::new();
+        let remember = block * BLOCK < REMEMBERED;
+        let wanted = self.wanted(gaps);
+        for _ in 0..draws {
+            sampler.next();
+            let drawn = &sampler.drawn;
+            self.count_condition(drawn, &mut counted);
+            let rooms_mm = match &mut stand {
+                None => self.count_held(ladders, drawn, &wanted, &mut counted),
+                Some(stand) => self.count_free(ladders, drawn, &mut radii_mm, stand, &mut counted),
+            };
+            if remember {
+                for (list, room) in counted.rooms_mm.iter_mut().zip(rooms_mm) {
+                    list.push(room.unwrap_or(f64::NAN));
+                }
+            }
+        }
+        counted
+    }
+
+    /// Which further figures each journal's gaps ask for.
+    fn wanted(&self, gaps: &[Gap]) -> Vec<Wanted> {
+        let has = |kind, at: &super::JournalAt| gaps.iter().any(|g| g.kind == kind && g.journal == Some(at.id));
+        let bow = gaps.iter().any(|g| g.kind == GapKind::RunOuts);
+        self.journals
+            .iter()
+            .map(|at| Wanted {
+                directions: has(GapKind::Directions, at) || has(GapKind::InLine, at),
+                stations: has(GapKind::Stations, at),
+                centred: bow && at.set == 0,
+            })
+            .collect()
+    }
+
+    /// On a held axis each journal has its own room, and the set has that of the worst.
+    fn count_held(
+        &self,
+        ladders: &Ladders,
+        drawn: &Drawn,
+        wanted: &[Wanted],
+        counted: &mut Counted,
+    ) -> [Option<f64>; 2] {
+        let standard_mm = ladders.standard_mm();
+        let mut rooms_mm = [None; 2];
+        for s in 0..2 {
+            if self.sets[s].is_none() {
+                continue;
+            }
+            let mut least = f64::INFINITY;
+            let mut second = f64::INFINITY;
+            let mut worst = 0;
+            let mut of_worst = None;
+            let mut centred = f64::INFINITY;
+            for j in self.of_set(s) {
+                let found = self.least_mm(drawn, j, wanted[j]);
+                centred = centred.min(found.centred_mm);
+                if found.mm < least {
+                    (second, least, worst, of_worst) = (least, found.mm, j, Some(found));
+                } else {
+                    second = second.min(found.mm);
+                }
+            }
+            let room = least - standard_mm[s];
+            rooms_mm[s] = Some(room);
+            counted.governs[worst] += 1;
+            let id = self.journals[worst].id;
+            for gap in counted.gaps.iter_mut().filter(|gap| usize::from(gap.set == SetName::Pin) == s) {
+                let without = match (gap.kind, gap.journal == Some(id), &of_worst) {
+                    (GapKind::RunOuts, _, _) => centred,
+                    (GapKind::Journal, true, _) => second,
+                    (GapKind::Directions | GapKind::InLine, true, Some(found)) => found.seen_directions_mm.min(second),
+                    (GapKind::Stations, true, Some(found)) => found.seen_stations_mm.min(second),
+                    _ => least,
+                };
+                if let Some(first) = ladders.first_clean(s, without - standard_mm[s]) {
+                    gap.without[first..].iter_mut().for_each(|hits| *hits += 1);
+                }
+            }
+        }
+        // Nothing is solved here, so nothing can fail.
+        let _ = counted.clean.count(ladders, rooms_mm, |_, _| Ok(true));
+        rooms_mm
+    }
+
+    /// On a free axis the sets share it, and a programme finds it.
+    fn count_free(
+        &self,
+        ladders: &Ladders,
+        drawn: &Drawn,
+        radii_mm: &mut Vec<f64>,
+        stand: &mut Stand,
+        counted: &mut Counted,
+    ) -> [Option<f64>; 2] {
+        let Some(questions) = &self.questions else { return [None; 2] };
+        radii_mm.clear();
+        for (j, at) in self.journals.iter().enumerate() {
+            if self.sets[at.set].is_some() {
+                self.radii_mm(drawn, j, radii_mm);
+            }
+        }
+        let standard_mm = ladders.standard_mm();
+        let mut rooms_mm = [None; 2];
+        for (s, set) in SetName::BOTH.into_iter().enumerate() {
+            if self.sets[s].is_none() {
+                continue;
+            }
+            match questions.spare_mm(Some(set), radii_mm, standard_mm, stand) {
+                Ok(room) => rooms_mm[s] = Some(room),
+                Err(_) => {
+                    counted.clean.draws += 1;
+                    counted.clean.lost += 1;
+                    return [None; 2];
+                }
+            }
+        }
+        let solved = counted.clean.count(ladders, rooms_mm, |main, pin| {
+            let wanted = [ladders.wanted_mm[0][main], ladders.wanted_mm[1][pin]];
+            questions.pair_cleans_up(radii_mm, wanted, ladders.stock_mm - SAME_LENGTH_MM, stand)
+        });
+        if solved.is_err() {
+            counted.clean.draws += 1;
+            counted.clean.lost += 1;
+        }
+        rooms_mm
+    }
+
+    fn count_condition(&self, drawn: &Drawn, counted: &mut Counted) {
+        for s in 0..2 {
+            if self.sets[s].is_none() {
+                continue;
+            }
+            let mut keep = true;
+            let mut polished = true;
+            for j in self.of_set(s) {
+                let standing = self.standing(drawn, j, 0.0);
+                counted.within[j] += usize::from(standing.within);
+                counted.worn[j] += usize::from(standing.worn);
+                keep &= standing.within;
+                polished = polished && self.standing(drawn, j, self.policy.polish_stock_mm).within;
+            }
+            for (damage, &deep) in self.findings.damages.iter().zip(&drawn.depths_mm) {
+                if usize::from(damage.journal.set == SetName::Pin) == s {
+                    keep &= deep <= SAME_LENGTH_MM;
+                    polished &= deep <= self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
+                }
+            }
+            counted.leave_alone[s] += usize::from(keep);
+            counted.polish_only[s] += usize::from(polished);
+        }
+    }
+}
+
+/// A set looked at without one of its journals.
+pub(crate) struct Without {
+    draws: usize,
+    /// For each step: draws in which all others clean up.
+    pub(crate) others: Vec<usize>,
+    /// The least radius of the journal itself, draw by draw.
+    pub(crate) radii_mm: Vec<f64>,
+}
+
+impl Without {
+    pub(crate) fn chance(&self, hits: usize) -> Chance {
+        Chance { hits, draws: self.draws }
+    }
+}
+
+impl Model<'_> {
+    /// The journal of a set that has least metal to spare most often.
+    pub(crate) fn most_often_worst(&self, set: SetName, counted: &Counted) -> Option<usize> {
+        let s = usize::from(set == SetName::Pin);
+        let worst = |j: &usize| counted.governs[*j];
+        let found = self.of_set(s).max_by_key(worst).filter(|j| counted.governs[*j] > 0);
+        // On a free axis it was not counted; the first draws tell.
+        found.or_else(|| {
+            let mut governs = vec![0usize; self.journals.len()];
+            let mut sampler = Sampler::new(self, 0);
+            for _ in 0..BLOCK {
+                sampler.next();
+                let least = |j: &usize| self.least_mm(&sampler.drawn, *j, Wanted::default()).mm;
+                let worst = self.of_set(s).min_by(|a, b| least(a).total_cmp(&least(b)))?;
+                governs[worst] += 1;
+            }
+            self.of_set(s).max_by_key(|j| governs[*j])
+        })
+    }
+
+    /// A set without one of its journals, each journal on its present centre.
+    pub(crate) fn without(&self, set: SetName, but: usize, ladders: &Ladders, draws: usize) -> Without {
+        let s = usize::from(set == SetName::Pin);
+        let standard_mm = ladders.standard_mm();
+        let mut found = Without { draws, others: vec![0; ladders.wanted_mm[s].len()], radii_mm: Vec::new() };
+        for block in 0..draws.div_ceil(BLOCK) {
+            let mut sampler = Sampler::new(self, block);
+            for _ in block * BLOCK..((block + 1) * BLOCK).min(draws) {
+                sampler.next();
+                let least = |j: usize| self.least_mm(&sampler.drawn, j, Wanted::default()).mm;
+                let others = self.of_set(s).filter(|&j| j != but).map(least).fold(f64::INFINITY, f64::min);
+                if let Some(first) = ladders.first_clean(s, others - standard_mm[s]) {
+                    found.others[first..].iter_mut().for_each(|hits| *hits += 1);
+                }
+                found.radii_mm.push(least(but));
+            }
+        }
+        found
+    }
+}
+
+/// Whether a diameter lies within 30 degrees of the throw.
+fn in_line(angle_deg: f64) -> bool {
+    const IN_LINE_DEG: f64 = 30.0;
+    let apart = angle_deg.rem_euclid(180.0);
+    apart.min(180.0 - apart) <= IN_LINE_DEG + 1e-9
+}
+
+impl Counted {
+    /// Both, the draws of `other` after these.
+    fn and(mut self, other: Counted) -> Counted {
+        fn sum(total: &mut [usize], more: &[usize]) {
+            total.iter_mut().zip(more).for_each(|(t, m)| *t += m);
+        }
+        self.clean = self.clean.and(&other.clean);
+        sum(&mut self.within, &other.within);
+        sum(&mut self.worn, &other.worn);
+        sum(&mut self.leave_alone, &other.leave_alone);
+        sum(&mut self.polish_only, &other.polish_only);
+        sum(&mut self.governs, &other.governs);
+        for (gap, more) in self.gaps.iter_mut().zip(&other.gaps) {
+            sum(&mut gap.without, &more.without);
+        }
+        for (rooms, more) in self.rooms_mm.iter_mut().zip(other.rooms_mm) {
+            rooms.extend(more);
+        }
+        self
+    }
+}

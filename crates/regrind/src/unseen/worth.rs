@@ -1,0 +1,249 @@
+//! What a further measurement would show on each drawn crank, and what knowing it is worth.
+
+use rand::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+use rand_pcg::Pcg64;
+
+use crank::{JournalId, SetName};
+
+use super::Model;
+use super::counts::REMEMBERED;
+use super::drawn::{Drawn, Sampler};
+use super::set::Drawable;
+use super::shape::across;
+use crate::draws::BLOCK;
+
+/// What one more reading of anything may be off by: 0.0001 in.
+const READ_WITHIN_MM: f64 = 0.000_1 * 25.4;
+/// How well somebody tells by how much one side is worn more: 0.0002 in.
+const SIDE_WITHIN_MM: f64 = 0.000_2 * 25.4;
+/// Outcomes are cut into so many bins of equal count.
+const BINS: usize = 40;
+/// Two places closer than this along a journal, or directions across it, are one.
+const SAME_ZETA: f64 = 0.2;
+const SAME_PLANE_DEG: f64 = 15.0;
+/// A journal that has least metal in fewer draws than this share is not worth a thought.
+const EVER_WORST: f64 = 0.02;
+
+/// Something that could be measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Measurement {
+    /// A diameter: direction across, and where along the journal (one is the rear station).
+    Size { journal: usize, plane_deg: f64, zeta: f64 },
+    /// A main's run-out.
+    RunOut { journal: usize },
+    /// On which side a journal is worn, and by how much more.
+    Side { journal: usize },
+    /// How deep a damage is.
+    Depth { damage: usize },
+    /// What an instrument is off by.
+    Instrument { instrument: usize },
+}
+
+/// What the measurements would show, draw by draw.
+pub(crate) struct Shown {
+    /// For each measurement, its result in each draw.
+    pub(crate) results: Vec<Vec<f64>>,
+    /// Whether every journal of the set keeps its limits, draw by draw.
+    pub(crate) keeps: Vec<bool>,
+}
+
+impl Model<'_> {
+    /// What could be measured on a set: what nobody measured on journals that could decide, run-outs, sides, depths and
+    /// instruments. `governs` says how often each journal has least metal; all count where it is empty.
+    pub(crate) fn measurements(&self, set: SetName, governs: &[usize], draws: usize) -> Vec<Measurement> {
+        let s = usize::from(set == SetName::Pin);
+        let Some(of_set) = &self.sets[s] else { return Vec::new() };
+        let journals = self.of_set(s);
+        let counted: usize = journals.clone().map(|j| governs.get(j).copied().unwrap_or(0)).sum();
+        let mut found = Vec::new();
+        for j in journals.clone() {
+            let at = &self.journals[j];
+            let worst = governs.get(j).copied().unwrap_or(0) as f64 >= EVER_WORST * draws as f64;
+            if (counted > 0 && !worst) || !at.rings.rests_on_shape() {
+                continue;
+            }
+            for zeta in [0.0, -1.0, 1.0] {
+                for plane_deg in [0.0, 90.0] {
+                    let same = |&(angle_deg, there): &(f64, f64)| {
+                        let apart = (angle_deg - plane_deg).rem_euclid(180.0);
+                        (there - zeta).abs() <= SAME_ZETA && apart.min(180.0 - apart) <= SAME_PLANE_DEG
+                    };
+                    if !at.measured.iter().any(same) {
+                        found.push(Measurement::Size { journal: j, plane_deg, zeta });
+                    }
+                }
+            }
+            let fitted = matches!(of_set.journals[j - journals.start], Drawable::Fitted { .. });
+            if s == 0 && at.run_out_mm.is_none() {
+                found.push(Measurement::RunOut { journal: j });
+            }
+            if s == 1 && fitted && at.share.is_none() && at.rings.traced_harmonic_mm.is_none() {
+                found.push(Measurement::Side { journal: j });
+            }
+        }
+        for (damage, seen) in self.findings.damages.iter().enumerate() {
+            if seen.journal.set == set && seen.depth.highest_mm > seen.depth.lowest_mm {
+                found.push(Measurement::Depth { damage });
+            }
+        }
+        for (instrument, known) in self.findings.instruments.iter().enumerate() {
+            let used = self.findings.readings.iter().any(|r| r.with == instrument && r.journal.set == set);
+            if used && known.error_limit_mm > 0.0 {
+                found.push(Measurement::Instrument { instrument });
+            }
+        }
+        found
+    }
+
+    /// The journal that a measurement is about.
+    pub(crate) fn journal_of(&self, measurement: Measurement) -> Option<JournalId> {
+        match measurement {
+            Measurement::Size { journal, .. } | Measurement::RunOut { journal } | Measurement::Side { journal } => {
+                self.journals.get(journal).map(|at| at.id)
+            }
+            Measurement::Depth { damage } => self.findings.damages.get(damage).map(|d| d.journal),
+            Measurement::Instrument { .. } => None,
+        }
+    }
+
+    /// Makes the first draws once more and tells what each measurement would show on them.
+    pub(crate) fn show(&self, set: SetName, measurements: &[Measurement], draws: usize) -> Shown {
+        let s = usize::from(set == SetName::Pin);
+        let draws = draws.min(REMEMBERED);
+        let mut shown =
+            Shown { results: vec![Vec::with_capacity(draws); measurements.len()], keeps: Vec::with_capacity(draws) };
+        for block in 0..draws.div_ceil(BLOCK) {
+            let mut sampler = Sampler::new(self, block);
+            // Of its own, so that the draws stay as they were.
+            let seed = self.policy.seed.wrapping_mul(0x9FB2_1C65_1E98_DF25).wrapping_add(block as u64);
+            let mut noise = Pcg64::seed_from_u64(seed);
+            for _ in block * BLOCK..((block + 1) * BLOCK).min(draws) {
+                sampler.next();
+                let drawn = &sampler.drawn;
+                for (results, &measurement) in shown.results.iter_mut().zip(measurements) {
+                    let normal: f64 = StandardNormal.sample(&mut noise);
+                    results.push(self.result(drawn, measurement, normal));
+                }
+                let undamaged = self
+                    .findings
+                    .damages
+                    .iter()
+                    .zip(&drawn.depths_mm)
+                    .all(|(damage, &deep)| damage.journal.set != set || deep <= 0.0);
+                shown.keeps.push(undamaged && self.of_set(s).all(|j| self.standing(drawn, j, 0.0).within));
+            }
+        }
+        shown
+    }
+
+    /// What one measurement shows on one crank.
+    fn result(&self, drawn: &Drawn, measurement: Measurement, normal: f64) -> f64 {
+        match measurement {
+            Measurement::Size { journal, plane_deg, zeta } => {
+                let at = &self.journals[journal];
+                let of = &drawn.journals[journal];
+                let (even, oval) = of.parts_mm(zeta);
+                let middle_mm = at.middle_mm - self.ladder_mm(at.set)[of.step];
+                middle_mm - even - oval * across(plane_deg, of.side, of.sharpness) + READ_WITHIN_MM * normal
+            }
+            Measurement::RunOut { journal } => drawn.journals[journal].run_out_mm() + READ_WITHIN_MM * normal,
+            Measurement::Side { journal } => {
+                let of = &drawn.journals[journal];
+                (2.0 * of.share - 1.0) * of.unknowns_mm[1].max(0.0) + SIDE_WITHIN_MM * normal
+            }
+            Measurement::Depth { damage } => drawn.depths_mm[damage],
+            Measurement::Instrument { instrument } => drawn.errors_mm[instrument][0],
+        }
+    }
+
+    /// Where the high spot of a main's run-out lies on one of the first draws.
+    pub(crate) fn high_deg(&self, journal: usize, draw: usize) -> f64 {
+        let mut sampler = Sampler::new(self, draw / BLOCK);
+        for _ in 0..=draw % BLOCK {
+            sampler.next();
+        }
+        sampler.drawn.journals[journal].high_deg()
+    }
+}
+
+/// What a measurement is worth, and what it could show.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Worth {
+    /// By how much the expected loss falls when it is known.
+    pub(crate) value: f64,
+    /// Two draws, as examples of results that lead to different options: of the commoner and of the rarer.
+    pub(crate) examples: Option<[usize; 2]>,
+}
+
+/// What knowing a result is worth, for losses of each option on each draw.
+///
+/// The results are cut into bins of equal count. In each the best option is chosen on the even draws and its loss taken on
+/// the odd ones, and the other way round, so that luck earns nothing.
+pub(crate) fn worth(results: &[f64], losses: &[Vec<f64>]) -> Worth {
+    let n = results.len().min(losses.iter().map(Vec::len).min().unwrap_or(0));
+    let nothing = Worth { value: 0.0, examples: None };
+    if n < 2 * BINS || losses.len() < 2 {
+        return nothing;
+    }
+    let mut order: Vec<usize> = (0..n).filter(|&i| results[i].is_finite()).collect();
+    order.sort_by(|&a, &b| results[a].total_cmp(&results[b]));
+    if order.first().zip(order.last()).is_none_or(|(&a, &b)| results[b] <= results[a]) {
+        return nothing;
+    }
+    let mean = |loss: &[f64]| loss[..n].iter().sum::<f64>() / n as f64;
+    let before = losses.iter().map(|loss| mean(loss)).fold(f64::INFINITY, f64::min);
+    let mut after = 0.0;
+    let mut chosen_in: Vec<(usize, &[usize])> = Vec::new();
+    for b in 0..BINS {
+        let members = &order[b * order.len() / BINS..(b + 1) * order.len() / BINS];
+        let best = |parity: Option<usize>| {
+            let sum = |loss: &Vec<f64>| {
+                members.iter().filter(|&&i| parity.is_none_or(|p| i % 2 == p)).map(|&i| loss[i]).sum::<f64>()
+            };
+            let sums: Vec<f64> = losses.iter().map(sum).collect();
+            (0..sums.len()).min_by(|&a, &b| sums[a].total_cmp(&sums[b])).unwrap_or(0)
+        };
+        for parity in [0, 1] {
+            let option = best(Some(1 - parity));
+            after += members.iter().filter(|&&i| i % 2 == parity).map(|&i| losses[option][i]).sum::<f64>();
+        }
+        chosen_in.push((best(None), members));
+    }
+    let value = before - after / order.len().max(1) as f64;
+    let count = |option: usize| chosen_in.iter().filter(|(o, _)| *o == option).count();
+    let commoner = (0..losses.len()).max_by_key(|&option| count(option)).unwrap_or(0);
+    let middle_of = |wanted: &dyn Fn(usize) -> bool| -> Option<usize> {
+        let members: Vec<usize> =
+            chosen_in.iter().filter(|(o, _)| wanted(*o)).flat_map(|(_, members)| members.iter().copied()).collect();
+        members.get(members.len() / 2).copied()
+    };
+    let rarer = (0..losses.len()).filter(|&o| o != commoner).max_by_key(|&option| count(option));
+    let examples = match (middle_of(&|o| o == commoner), rarer.and_then(|r| middle_of(&|o| o == r))) {
+        (Some(a), Some(b)) => Some([a, b]),
+        _ => None,
+    };
+    Worth { value, examples }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: two options, each wrong in half of the cases at a loss of one. A result that tells which is which is worth
+    /// a half; one that tells nothing is worth nothing, up to what few draws let through.
+    #[test]
+    fn a_result_is_worth_what_it_saves() {
+        let n = 4_000;
+        let truth: Vec<f64> = (0..n).map(|i| f64::from(u8::from(i / 2 % 2 == 0))).collect();
+        let losses = vec![truth.clone(), truth.iter().map(|t| 1.0 - t).collect::<Vec<f64>>()];
+        let telling: Vec<f64> = truth.iter().enumerate().map(|(i, t)| t + i as f64 * 1e-6).collect();
+        let told = worth(&telling, &losses);
+        assert!((told.value - 0.5).abs() < 1e-9, "{}", told.value);
+        let [a, b] = told.examples.unwrap();
+        assert_ne!(truth[a], truth[b]);
+        let blind: Vec<f64> = (0..n).map(|i| ((i * 7919) % n) as f64).collect();
+        assert!(worth(&blind, &losses).value.abs() < 0.05, "{}", worth(&blind, &losses).value);
+        assert_eq!(worth(&vec![1.0; n], &losses).value, 0.0);
+    }
+}
