@@ -271,6 +271,7 @@ pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
         Some(Choice::PolishOnly) => "Polish only".to_owned(),
         Some(Choice::BuildUp) => "Build up first; grind nothing yet".to_owned(),
         Some(Choice::Scrap) => "Scrap; grind nothing".to_owned(),
+        Some(Choice::NotDecided) => "Not decided yet; grind nothing".to_owned(),
         Some(Choice::Grind { undersize_mm: 0.0 }) => "Standard".to_owned(),
         Some(Choice::Grind { undersize_mm }) => regrind::words::under(undersize_mm, unit),
     }

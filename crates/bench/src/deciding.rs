@@ -153,6 +153,7 @@ fn button(choice: Choice, plural: &str, unit: Unit) -> String {
         Choice::PolishOnly => format!("Polish the {plural} only"),
         Choice::BuildUp => format!("Have the {plural} built up"),
         Choice::Scrap => format!("Do not grind the {plural}"),
+        Choice::NotDecided => format!("The {plural} are not decided yet"),
         Choice::Grind { .. } => format!("Grind the {plural} to {}", choice_words(&choice_text(choice, unit), unit)),
     }
 }

@@ -72,7 +72,12 @@ pub(crate) fn with_known<T>(found: &Found<'_>, draw: impl FnOnce(Known<'_>) -> T
 }
 
 /// The sizes of a set with those that wait for another look.
+///
+/// None where a crack or heat stops the work: beside a stop no size is shown to choose from.
 pub(crate) fn size_axis(found: &Found<'_>, set: SetName) -> Option<SizeAxis> {
+    if found.is_stopped() {
+        return None;
+    }
     let axis = with_known(found, |known| known.size_axis(set, &plural(found.manner.words, set)))?;
     Some(SizeAxis { waiting_mm: in_doubt(found, set), ..axis })
 }

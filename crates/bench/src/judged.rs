@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use crank::SetName;
 use fit::Fit;
-use regrind::{Chance, Choice, SetVerdict, Shape, Verdict};
+use regrind::{Choice, SetVerdict, Shape, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::{Job, JobNumber};
 use tokio::sync::{Notify, Semaphore};
@@ -223,6 +223,8 @@ pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict
         let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
         if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
             set.choice = on_the_ladder(choice, set);
+            // Whoever decided has answered what was open.
+            set.undecided = None;
         }
     }
     verdict
@@ -233,19 +235,8 @@ pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict
 pub(crate) fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
     let set = |decided: &shop::Decided| {
         let set = SetName::BOTH.into_iter().find(|set| set.word() == decided.set)?;
-        Some(SetVerdict {
-            set,
-            ground_to: crank::last_ground_to(&sheet.specification, &sheet.findings, set),
-            choice: choice_of(&decided.choice, sheet.unit)?,
-            reason: String::new(),
-            settle_first: false,
-            leave_alone: Chance::default(),
-            polish_only: Chance::default(),
-            steps: Vec::new(),
-            governed_by: None,
-            missing: None,
-            next: None,
-        })
+        let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
+        Some(SetVerdict::decided(set, ground_to, choice_of(&decided.choice, sheet.unit)?))
     };
     let decided = Verdict {
         journals: Vec::new(),

@@ -246,6 +246,11 @@ impl Found<'_> {
         self.in_words().choice(choice)
     }
 
+    /// Whether a crack or heat stops the work, so that no undersize is spoken of.
+    pub(crate) fn is_stopped(&self) -> bool {
+        self.in_words().is_stopped()
+    }
+
     fn cracked(&self) -> bool {
         self.in_words().cracked()
     }
@@ -291,7 +296,7 @@ impl Found<'_> {
         let deeper = chosen.map_or(Vec::new(), |at| rungs.split_off((at + 2).min(rungs.len())));
         Ladder {
             set: set.set,
-            heading: self.in_words().heading(&name, !tally.is_complete(), set.choice),
+            heading: self.manner.words.put(&self.in_words().heading(&name, !tally.is_complete(), set)),
             tally,
             says: self.says(set, tally),
             rungs,
@@ -367,7 +372,7 @@ impl Found<'_> {
     /// At most two lines: the place that governs, and what the size above would leave there.
     fn decides(&self, set: &SetVerdict) -> Vec<Leads> {
         let mut lines = Vec::new();
-        if matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly) || self.cracked() {
+        if matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly) || self.in_words().is_stopped() {
             return lines;
         }
         let Some(place) = &set.governed_by else { return lines };
@@ -439,13 +444,16 @@ impl Found<'_> {
         if self.verdict.look_again && accused {
             say(Weight::Look, "Look again at the readings named below before anything is ground.".to_owned());
         }
-        if set.settle_first {
-            let words = "Too close to call: no journal is outside its limits beyond doubt. Measure again first.";
-            say(Weight::Look, words.to_owned());
-        }
         match set.choice {
+            Choice::NotDecided => {
+                let weight = if self.in_words().is_stopped() { Weight::Stop } else { Weight::Look };
+                say(weight, self.manner.words.put(&set.reason));
+            }
             Choice::LeaveAlone => say(Weight::Plain, self.can_stay(set, &name)),
             Choice::PolishOnly => say(Weight::Plain, self.manner.words.put(&set.reason)),
+            Choice::BuildUp | Choice::Scrap if set.apart.is_some() => {
+                say(Weight::Look, self.manner.words.put(&set.reason));
+            }
             Choice::BuildUp | Choice::Scrap if !self.cracked() => {
                 let words = "Past the last undersize. It cannot be ground to a listed size. Options: build up and \
                              grind, or another crank.";

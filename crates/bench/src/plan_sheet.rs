@@ -288,6 +288,7 @@ pub(crate) fn choice_of(text: &str, unit: Unit) -> Option<Choice> {
         "polish" => Some(Choice::PolishOnly),
         "build up" => Some(Choice::BuildUp),
         "scrap" => Some(Choice::Scrap),
+        "not decided" => Some(Choice::NotDecided),
         typed => units::read(typed, unit).ok().map(|entry| Choice::Grind { undersize_mm: entry.mm }),
     }
 }
@@ -299,6 +300,7 @@ pub(crate) fn choice_text(choice: Choice, unit: Unit) -> String {
         Choice::PolishOnly => "polish".to_owned(),
         Choice::BuildUp => "build up".to_owned(),
         Choice::Scrap => "scrap".to_owned(),
+        Choice::NotDecided => "not decided".to_owned(),
         Choice::Grind { undersize_mm } => regrind::words::undersize_figure(undersize_mm, unit),
     }
 }
@@ -310,6 +312,7 @@ pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
         Some(Choice::PolishOnly) => "a polish only".to_owned(),
         Some(Choice::BuildUp) => "building up".to_owned(),
         Some(Choice::Scrap) => "scrap".to_owned(),
+        Some(Choice::NotDecided) => "not decided yet".to_owned(),
         Some(Choice::Grind { undersize_mm: 0.0 }) => "standard".to_owned(),
         Some(Choice::Grind { .. }) | None => text.to_owned(),
     }
@@ -449,6 +452,7 @@ mod tests {
             Choice::PolishOnly,
             Choice::BuildUp,
             Choice::Scrap,
+            Choice::NotDecided,
             Choice::Grind { undersize_mm: 0.0 },
         ] {
             assert_eq!(choice_of(&choice_text(choice, Unit::Inch), Unit::Inch), Some(choice));

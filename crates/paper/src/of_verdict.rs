@@ -289,7 +289,7 @@ impl<'a> Known<'a> {
             rule_above: rung.rule_above,
         };
         Some(LadderSketch {
-            heading: words.heading(name, so_far, of.choice),
+            heading: words.heading(name, so_far, of),
             rungs: words.rungs(of).into_iter().map(rung).collect(),
             rule: words.rule(),
         })

@@ -224,22 +224,13 @@ impl Case<'_> {
             (as_measured.leave_alone, as_measured.polish_only)
         };
         let mut verdict = SetVerdict {
-            set,
-            ground_to,
-            choice: crate::Choice::NotDecided,
-            reason: String::new(),
-            undecided: None,
-            if_ground_mm: None,
-            apart: None,
             leave_alone: unless_bent(whole(counted.0)),
             leave_alone_as_measured: unless_bent(whole(as_measured.leave_alone)),
             polish_only: unless_bent(whole(counted.1)),
             polish_only_as_measured: unless_bent(whole(as_measured.polish_only)),
             steps,
             governed_by: governing,
-            missing: None,
-            unmeasured: Vec::new(),
-            next: None,
+            ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)
         };
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder, bent);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);

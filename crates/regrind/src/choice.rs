@@ -214,24 +214,8 @@ mod tests {
             permitted,
             expected_cost: None,
         };
-        let set = SetVerdict {
-            set: SetName::Main,
-            ground_to: GroundTo::default(),
-            choice: Choice::Scrap,
-            reason: String::new(),
-            undecided: None,
-            if_ground_mm: None,
-            apart: None,
-            leave_alone: Chance::default(),
-            leave_alone_as_measured: Chance::default(),
-            polish_only: Chance::default(),
-            polish_only_as_measured: Chance::default(),
-            steps: vec![step(0.0, 0, true), step(0.254, 6, true), step(0.508, 10, true), step(0.762, 10, false)],
-            governed_by: None,
-            missing: None,
-            unmeasured: Vec::new(),
-            next: None,
-        };
+        let steps = vec![step(0.0, 0, true), step(0.254, 6, true), step(0.508, 10, true), step(0.762, 10, false)];
+        let set = SetVerdict { steps, ..SetVerdict::decided(SetName::Main, GroundTo::default(), Choice::Scrap) };
         let prices = SetPrices { pass: 100.0, shells: vec![50.0, 50.0], life: 30.0, scrap: 1000.0 };
         let found = bill(&set, &prices, 0.254).unwrap();
         assert_eq!((found.grind, found.bearings, found.life), (100.0, 50.0, 30.0));

@@ -60,6 +60,16 @@ impl LadderWords<'_> {
         if undersize_mm == 0.0 { "standard".to_owned() } else { undersize_figure(undersize_mm, self.unit) }
     }
 
+    /// What is to be done with a set: `grind to 0.010 in under`, `not decided: too close to call, measure again`.
+    pub fn decision(&self, set: &SetVerdict) -> String {
+        match (set.choice, set.undecided, &set.apart) {
+            (Choice::NotDecided, Some(why), _) => format!("not decided: {}", why.words()),
+            (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
+            (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => format!("{} cannot go with the others", apart.journal),
+            (choice, ..) => self.choice(choice),
+        }
+    }
+
     /// `grind to 0.010`, `leave alone`.
     pub fn choice(&self, choice: Choice) -> String {
         match choice {
@@ -74,8 +84,8 @@ impl LadderWords<'_> {
     }
 
     /// `Mains so far: grind to 0.010`; `so_far` where not every spot is measured.
-    pub fn heading(&self, name: &str, so_far: bool, choice: Choice) -> String {
-        format!("{name}{}: {}", if so_far { " so far" } else { "" }, self.choice(choice))
+    pub fn heading(&self, name: &str, so_far: bool, set: &SetVerdict) -> String {
+        format!("{name}{}: {}", if so_far { " so far" } else { "" }, self.decision(set))
     }
 
     /// The shop's rule.
@@ -86,6 +96,11 @@ impl LadderWords<'_> {
     /// Whether a crack ends the matter.
     pub fn cracked(&self) -> bool {
         self.findings.damages.iter().any(Damage::is_crack)
+    }
+
+    /// Whether a crack or heat stands before everything: then no undersize is spoken of.
+    pub fn is_stopped(&self) -> bool {
+        self.cracked() || self.findings.damages.iter().any(Damage::is_heat)
     }
 
     /// Whether the journals are smaller than a step already.
@@ -99,16 +114,36 @@ impl LadderWords<'_> {
 
     /// Every rung of a set, shallowest first.
     pub fn rungs(&self, set: &SetVerdict) -> Vec<Rung> {
+        if self.is_stopped() {
+            let name = if self.cracked() { "Do not grind" } else { "Test first" };
+            return vec![Rung { chosen: true, ..plain(name, None, set.reason.clone()) }];
+        }
         let mut rungs = Vec::new();
         let whole = [
-            (Choice::LeaveAlone, "Leave alone", set.leave_alone, "every journal keeps its limits as it is"),
-            (Choice::PolishOnly, "Polish only", set.polish_only, "a polish takes out what was seen"),
+            (
+                Choice::LeaveAlone,
+                "Leave alone",
+                set.leave_alone_as_measured,
+                set.leave_alone,
+                "every journal keeps its limits",
+            ),
+            (
+                Choice::PolishOnly,
+                "Polish only",
+                set.polish_only_as_measured,
+                set.polish_only,
+                "a polish takes out what was seen",
+            ),
         ];
-        for (choice, name, chance, says) in whole {
+        for (choice, name, as_measured, chance, says) in whole {
             let chosen = set.choice == choice;
             // A polish is only worth a rung where it could do.
-            if choice == Choice::LeaveAlone || chance.hits > 0 || chosen {
-                rungs.push(Rung { chosen, ..plain(name, Some(chance), format!("The chance that {says}.")) });
+            if choice == Choice::LeaveAlone || as_measured.hits > 0 || chosen {
+                let reason = format!(
+                    "The chance that {says}, as far as measured; {} with what nobody measured.",
+                    in_hundred(chance.share())
+                );
+                rungs.push(Rung { chosen, ..plain(name, Some(as_measured), reason) });
             }
         }
         let mut over_the_rule = true;
@@ -132,7 +167,7 @@ impl LadderWords<'_> {
         let finished = self.specification.set(set.set).finished(step.undersize_mm);
         let unit = self.unit;
         let cannot = self.is_gone(set, step) || !step.permitted;
-        let spare = match step.spare_mm {
+        let spare = match step.spare_after_stock_mm {
             _ if cannot => String::new(),
             mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
             mm => format!("{} {unit} short on the radius", self.figure(-mm)),
@@ -185,6 +220,7 @@ impl LadderWords<'_> {
             None if matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly) => {
                 "Would clean up, but nothing needs to come off.".to_owned()
             }
+            None if set.choice == Choice::NotDecided => "Would clean up, if it has to be ground.".to_owned(),
             None => "Would clean up by itself, but not with the other set on one axis.".to_owned(),
         }
     }

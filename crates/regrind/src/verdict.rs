@@ -35,6 +35,28 @@ pub struct Note {
 }
 
 impl SetVerdict {
+    /// A set of which nothing is told but what was decided.
+    pub fn decided(set: SetName, ground_to: GroundTo, choice: Choice) -> SetVerdict {
+        SetVerdict {
+            set,
+            ground_to,
+            choice,
+            reason: String::new(),
+            undecided: None,
+            if_ground_mm: None,
+            apart: None,
+            leave_alone: Chance::default(),
+            leave_alone_as_measured: Chance::default(),
+            polish_only: Chance::default(),
+            polish_only_as_measured: Chance::default(),
+            steps: Vec::new(),
+            governed_by: None,
+            missing: None,
+            unmeasured: Vec::new(),
+            next: None,
+        }
+    }
+
     /// Pins that nobody read in line with their throw, where pins wear most.
     pub fn not_in_line(&self) -> impl Iterator<Item = JournalId> + '_ {
         self.unmeasured.iter().filter(|u| u.kind == UnmeasuredKind::InLine).filter_map(|u| u.journal)

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::{dots_of_twenty, in_hundred};
-use regrind::{Axis, Choice, SetPlan, SetVerdict, StepVerdict, Verdict};
+use regrind::{Axis, Choice, LadderWords, SetPlan, SetVerdict, StepVerdict, Verdict};
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
 
@@ -118,7 +118,9 @@ impl Page<'_> {
             let _ = write!(was, " (or {})", names.join(" or "));
         }
         out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
-        out += &self.ladder(set);
+        if !self.words().is_stopped() {
+            out += &self.ladder(set);
+        }
         if let Some(next) = &set.next {
             out.push('\n');
             out += &wrap(&format!("Measure next: {} {}", next.measure, next.could_change), "  ", "  ");
@@ -134,9 +136,17 @@ impl Page<'_> {
             }
             Choice::PolishOnly => "polish only".into(),
             Choice::Grind { undersize_mm } => format!("grind to {}", self.step_name(undersize_mm)),
+            Choice::BuildUp if set.apart.is_some() => self.words().decision(set),
             Choice::BuildUp => "build up, or give up".into(),
+            Choice::Scrap if set.apart.is_some() => self.words().decision(set),
+            Choice::Scrap if self.words().cracked() => "do not grind".into(),
             Choice::Scrap => "scrap".into(),
         }
+    }
+
+    fn words(&self) -> LadderWords<'_> {
+        let Sheet { specification, findings, policy, .. } = self.sheet;
+        LadderWords { specification, findings, policy, verdict: self.verdict, unit: self.unit }
     }
 
     fn step_name(&self, undersize_mm: f64) -> String {
@@ -155,8 +165,8 @@ impl Page<'_> {
         let cost_head = if priced { "  cost" } else { "" };
         let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
         let rows = [
-            ("leave alone", set.leave_alone, Choice::LeaveAlone),
-            ("polish only", set.polish_only, Choice::PolishOnly),
+            ("leave alone, as far as measured", set.leave_alone_as_measured, Choice::LeaveAlone),
+            ("polish only, as far as measured", set.polish_only_as_measured, Choice::PolishOnly),
         ];
         for (name, chance, choice) in rows {
             let mark = if set.choice == choice { ">" } else { " " };
@@ -168,9 +178,14 @@ impl Page<'_> {
         for step in &set.steps {
             let _ = writeln!(out, "{}", self.rung(set, step).trim_end());
         }
-        if matches!(set.choice, Choice::BuildUp | Choice::Scrap) {
+        if matches!(set.choice, Choice::BuildUp | Choice::Scrap | Choice::NotDecided) {
             let _ = writeln!(out, "  > {}", set.choice);
         }
+        out += &wrap(
+            "Spare is what is left on the radius once the clean-up stock is off; negative where it is short.",
+            "    ",
+            "    ",
+        );
         out
     }
 
@@ -192,7 +207,7 @@ impl Page<'_> {
         format!(
             "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
             format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm)),
-            self.size(step.spare_mm),
+            self.size(step.spare_after_stock_mm),
         )
     }
 
@@ -317,8 +332,8 @@ impl Page<'_> {
         let mut out = String::from("\n");
         out += &wrap(
             &format!(
-                "Chances from {} draws (seed {}), clean-up stock {} {unit} on the radius, set-up error {} {unit}. They \
-                 count what the sheet says is uncertain and nothing else.",
+                "Chances from {} simulated cranks (seed {}), clean-up stock {} {unit} on the radius, set-up error {} {unit}. They \
+                 count what the sheet says is uncertain, and what nobody measured as journals usually wear; nothing else.",
                 policy.draws,
                 policy.seed,
                 self.target(policy.clean_up_stock_mm),

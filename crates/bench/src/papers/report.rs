@@ -5,7 +5,7 @@ mod work;
 
 use crank::SetName;
 use paper::documents::{CustomersReport, ReportSet};
-use regrind::words::{in_hundred, likelihood};
+use regrind::words::in_hundred;
 use regrind::{Choice, SetVerdict, Verdict};
 
 use super::stops::{Matter, Stop, Stops};
@@ -93,13 +93,21 @@ impl Papers<'_> {
             };
             let (smallest, low) =
                 (found.figure(worst.condition.smallest_mm), found.figure(worst.condition.limits.low_mm));
+            // The new limit is no wear limit: only a manual that states one allows or forbids a used journal.
+            let limit = match found.sheet.specification.set(set.set).wear_limit_mm {
+                Some(_) => format!("the maker allows no less than {low}"),
+                None => format!("a newly ground one has {low} or more"),
+            };
             let mut line = format!(
-                "The {name} measure {smallest} {unit} at the least ({}); the maker allows no less than {low}.",
+                "The {name} measure {smallest} {unit} at the least ({}); {limit}.",
                 self.words.journal(worst.condition.journal)
             );
             if told.is_doubtful(set.set) {
                 line.push_str(" That rests on readings in doubt.");
-            } else if !told.is_lost() && told.open().all(|stop| stop.matter == Matter::Bearings) && !set.settle_first {
+            } else if !told.is_lost()
+                && told.open().all(|stop| stop.matter == Matter::Bearings)
+                && set.undecided.is_none()
+            {
                 line.push_str(&chance(set, found));
             } else if set.choice == Choice::Scrap && !told.is_open(Matter::Crack) {
                 line.push_str(&deepest(set, found));
@@ -206,9 +214,8 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
     step.map_or(String::new(), |step| {
         let share = step.chance.share();
         format!(
-            " Ground to {} it is {} that they come out clean: {}.",
+            " Ground to {}, {} such cranks come out clean.",
             choice_words(Some(set.choice), found.sheet.unit),
-            likelihood(share),
             in_hundred(share)
         )
     })
@@ -237,6 +244,7 @@ fn by_weight(decided: &Verdict) -> Vec<SetName> {
             (2, undersize_mm, -step.map_or(0.0, |step| step.chance.share()))
         }
         Choice::PolishOnly => (1, 0.0, 0.0),
+        Choice::NotDecided => (1, 0.0, 0.0),
         Choice::LeaveAlone => (0, 0.0, 0.0),
     };
     let mut sets: Vec<&SetVerdict> = decided.sets.iter().collect();

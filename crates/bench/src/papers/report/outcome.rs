@@ -1,8 +1,8 @@
 //! The report's first sentence, and what must come before everything else on it.
 
-use crank::SetName;
+use crank::{JournalId, SetName};
 use paper::documents::ReportFirst;
-use regrind::{Choice, SetVerdict};
+use regrind::{Choice, SetVerdict, Undecided};
 
 use super::Told;
 use crate::ladder::{plural, waiting};
@@ -27,11 +27,23 @@ impl Papers<'_> {
         }
         let sets = &told.decided.sets;
         if told.is_given_up() {
-            return "Your crank cannot be used again.".to_owned();
+            let apart = sets.iter().find_map(|set| set.apart.as_ref());
+            return apart.map_or("Your crank cannot be used again.".to_owned(), |apart| self.one_apart(apart.journal));
         }
         let open = self.open_sets(told);
-        if sets.iter().any(|set| set.settle_first) {
-            return "Measure again first: it is too close to the limit to say.".to_owned();
+        if let Some(why) = sets.iter().find_map(|set| set.undecided) {
+            return match why {
+                Undecided::Heat => "Stop: your crank was hot. It is tested for hardness and cracks before anything else.",
+                Undecided::WearLimit => {
+                    "Your crank is a little below its new size. Whether it may stay is in the maker’s manual, and is looked \
+                     up first."
+                }
+                Undecided::TooClose => "Measure again first: it is too close to the limit to say.",
+                Undecided::Readings | Undecided::BiggerThanNew => {
+                    "Measure again first: the readings cannot be right as they stand."
+                }
+            }
+            .to_owned();
         }
         if told.is_open(Matter::Bearings) {
             return "Stop: something about the bearings is settled before your crank is ground.".to_owned();
@@ -51,6 +63,15 @@ impl Papers<'_> {
             "Your crank can be used as it is: what we measured keeps the maker’s limits."
         };
         says.to_owned()
+    }
+
+    /// One journal cannot be ground with the others: what the customer can choose between.
+    fn one_apart(&self, journal: JournalId) -> String {
+        format!(
+            "As it is your crank cannot be used again: {} is worn past the last size. Either metal is put on that journal, \
+             where the maker permits it, and it is ground with the others, or another crank takes its place. Tell us which.",
+            self.words.journal(journal)
+        )
     }
 
     /// What is not measured, or waits for another look: while there is any the outcome holds so far only.
@@ -79,6 +100,7 @@ impl Papers<'_> {
             Choice::Grind { .. } => format!("the {name} can be used again once they are ground"),
             Choice::BuildUp => format!("the {name} need metal built up on them"),
             Choice::Scrap => format!("the {name} cannot be used again"),
+            Choice::NotDecided => format!("the {name} are not decided"),
         }
     }
 
@@ -102,12 +124,8 @@ impl Papers<'_> {
                         .map(|next| self.words.put(&format!("{}: {}", self.words.set(set.set), next.could_change))),
                 );
             }
-            if set.settle_first && !told.is_lost() {
-                says.push(format!(
-                    "No journal of the {} is outside its limits beyond doubt. They are measured again, with a finer \
-                     micrometer, before anything is ground.",
-                    plural(self.words, set.set)
-                ));
+            if set.undecided.is_some_and(|why| why != Undecided::Heat) && !told.is_lost() {
+                says.push(format!("{}: {}", self.words.set(set.set), self.words.put(&set.reason)));
             }
         }
         says.extend(waiting(self.job()));

@@ -17,7 +17,7 @@ const BUILDING_UP: &str = "Building up changes the strength of a crank. It is do
 pub(super) fn head(told: &Told<'_>) -> &'static str {
     if told.open().next().is_some() {
         "What would be done once that is settled"
-    } else if told.decided.sets.iter().any(|set| set.settle_first) {
+    } else if told.decided.sets.iter().any(|set| set.undecided.is_some()) {
         "What would be done if the readings stand"
     } else {
         "What will be done"
@@ -53,6 +53,13 @@ impl Papers<'_> {
             Choice::PolishOnly => Some(format!("{name}: a polish.")),
             Choice::BuildUp => Some(format!("{name}: metal is built up first, then they are ground.")),
             Choice::Scrap => None,
+            Choice::NotDecided => Some(match set.if_ground_mm {
+                Some(undersize_mm) => format!(
+                    "{name}: nothing yet; if they have to be ground, to {}.",
+                    choice_words(Some(Choice::Grind { undersize_mm }), found.sheet.unit)
+                ),
+                None => format!("{name}: nothing yet."),
+            }),
             Choice::Grind { .. } => Some(format!(
                 "{name}: ground to {}, with bearings to suit.",
                 choice_words(Some(set.choice), found.sheet.unit)
@@ -104,7 +111,7 @@ impl Papers<'_> {
         if unsettled {
             return Some("The price is agreed once that is settled.".to_owned());
         }
-        let works = told.decided.sets.iter().any(|set| set.choice != Choice::LeaveAlone);
+        let works = told.decided.sets.iter().any(|set| !matches!(set.choice, Choice::LeaveAlone | Choice::NotDecided));
         if !is_priced(self.job()) {
             return works.then(|| "The price is agreed before work begins.".to_owned());
         }
