@@ -361,8 +361,8 @@ impl<'a> Bench<'a> {
         let nothing = Depth { lowest_mm: 0.0, likeliest_mm: 0.0, highest_mm: 0.0 };
         let depth = match row.take("depth") {
             Some(field) => self.depth(&field, journal, problems),
-            // How deep a crack goes does not matter: it ends the matter anyway.
-            None if kind.as_deref() == Some("crack") => Some(nothing),
+            // How deep a crack goes does not matter: it ends the matter anyway. Heat has no depth: it is tested, not measured.
+            None if matches!(kind.as_deref(), Some("crack" | "heat")) => Some(nothing),
             None => {
                 row.need("depth", "how deep it is", "depth = [lowest, likeliest, highest], or one number", problems);
                 None

@@ -1,0 +1,325 @@
+//! The judgement of a grinder of long practice, case by case: what nobody measured, what no wear explains, what cannot be
+//! decided. The cranks are invented; what a skilled grinder would sign is common practice, no source.
+
+use std::fmt::Write;
+
+use crank::SetName;
+use regrind::{Choice, MeasureKind, SetVerdict, Undecided, UnmeasuredKind, Verdict, assess};
+use sheet::{Library, Sheet};
+
+struct Shipped;
+
+impl Library for Shipped {
+    fn text(&self, name: &str) -> Result<String, String> {
+        match name {
+            "tarn-four" => Ok(include_str!("../../tenunder/library/tarn-four.toml").to_owned()),
+            "wren" => Ok(include_str!("../../tenunder/library/wren.toml").to_owned()),
+            _ => Err("there is none".to_owned()),
+        }
+    }
+}
+
+/// A sheet being written.
+struct Bench {
+    text: String,
+}
+
+impl Bench {
+    fn new(specification: &str) -> Bench {
+        Bench { text: format!("sheet = 1\nspecification = \"{specification}\"\nunits = \"in\"\n") }
+    }
+
+    fn line(mut self, line: &str) -> Bench {
+        let _ = writeln!(self.text, "{line}");
+        self
+    }
+
+    /// Micrometers whose zero was taken.
+    fn micrometers(self) -> Bench {
+        self.line("[[instrument]]\nname = \"mic 1-2\"\nrange = [1.0, 2.0]\nzero = 0.0")
+            .line("[[instrument]]\nname = \"mic 2-3\"\nrange = [2.0, 3.0]\nzero = 0.0")
+    }
+
+    /// Readings of one journal: place, plane, size.
+    fn read(mut self, journal: &str, with: &str, readings: &[(&str, f64, f64)]) -> Bench {
+        for (at, plane, size) in readings {
+            let with = if with.is_empty() { String::new() } else { format!("with = \"{with}\"\n") };
+            let _ = writeln!(
+                self.text,
+                "[[reading]]\njournal = \"{journal}\"\nat = \"{at}\"\nplane = {plane}\nsize = {size:.4}\n{with}"
+            );
+        }
+        self
+    }
+
+    /// Front, middle and rear in two planes, the same in each plane.
+    fn six(self, journal: &str, with: &str, in_line: f64, across: f64) -> Bench {
+        let mut all = Vec::new();
+        for at in ["front", "middle", "rear"] {
+            all.extend([(at, 0.0, in_line), (at, 90.0, across)]);
+        }
+        self.read(journal, with, &all)
+    }
+
+    fn sheet(&self) -> Sheet {
+        sheet::read_sheet("case.toml", &self.text, &Shipped).unwrap_or_else(|problems| panic!("{problems:?}\n{}", self.text))
+    }
+
+    fn verdict(&self) -> Verdict {
+        let sheet = self.sheet();
+        assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("an answer")
+    }
+}
+
+#[track_caller]
+fn set(verdict: &Verdict, name: SetName) -> &SetVerdict {
+    verdict.sets.iter().find(|set| set.set == name).expect("the set was measured")
+}
+
+#[track_caller]
+fn chance(set: &SetVerdict, undersize_in: f64) -> f64 {
+    let step = set.steps.iter().find(|s| (s.undersize_mm - undersize_in * 25.4).abs() < 1e-6);
+    step.expect("a step of the ladder").chance.share()
+}
+
+fn ground_to(set: &SetVerdict) -> Option<f64> {
+    set.choice.undersize_mm().map(|mm| (mm / 25.4 * 1000.0).round() / 1000.0)
+}
+
+/// The five mains of a Tarn four, hardly worn and fully measured.
+fn sound_mains(bench: Bench) -> Bench {
+    (1..=5).fold(bench, |bench, n| bench.six(&format!("main {n}"), "mic 2-3", 2.1247, 2.1248))
+}
+
+/// The four pins of a Tarn four, worn in line with their throws.
+fn worn_pins(bench: Bench) -> Bench {
+    (1..=4).fold(bench, |bench, n| bench.six(&format!("pin {n}"), "mic 1-2", 1.8728, 1.8741))
+}
+
+#[test]
+fn one_reading_makes_no_journal_good() {
+    let verdict = Bench::new("wren")
+        .line("reading = [ { journal = \"main 1\", at = \"middle\", plane = 0, size = 1.4991 }, \
+               { journal = \"pin 1\", at = \"middle\", plane = 0, size = 1.2491 } ]")
+        .verdict();
+    for journal in &verdict.journals {
+        assert!(journal.within.share() < 0.95, "{}: {}", journal.condition.journal, journal.within.share());
+        assert!(journal.within_as_measured.share() > 0.99, "{}", journal.condition.journal);
+    }
+    let mains = set(&verdict, SetName::Main);
+    // Nobody sends good journals to the wheel for want of a reading, but the answer says what it rests on.
+    assert_eq!(mains.choice, Choice::LeaveAlone);
+    assert!(mains.leave_alone_as_measured.share() > 0.99 && mains.leave_alone.share() < 0.8);
+    assert!(mains.reason.contains("As far as it was measured"), "{}", mains.reason);
+    assert!(mains.unmeasured.iter().any(|u| u.kind == UnmeasuredKind::Journal));
+    assert!(mains.not_looked_at().is_some_and(|says| says.contains("main 2 not measured")));
+    assert!(mains.next.is_some(), "the reading that would settle it is named");
+}
+
+#[test]
+fn a_pin_that_nobody_read_in_line_is_never_certain() {
+    let mains = || {
+        Bench::new("wren").six("main 1", "", 1.4991, 1.4990).six("main 2", "", 1.4989, 1.4988)
+    };
+    let across = mains().read("pin 1", "", &[("front", 90.0, 1.2479), ("rear", 90.0, 1.2480)]).verdict();
+    let pins = set(&across, SetName::Pin);
+    assert!(chance(pins, 0.010) < 0.99, "{}", chance(pins, 0.010));
+    assert!(pins.steps[1].chance_as_measured.share() > 0.99, "as measured it is certain");
+    assert_eq!(pins.not_in_line().count(), 1);
+    for words in ["almost certain", "very likely"] {
+        assert!(!pins.reason.contains(words), "{}", pins.reason);
+    }
+    assert!(pins.not_looked_at().is_some_and(|says| says.contains("not read in line with its throw")));
+    // Read in line, it needs the next size.
+    let whole = mains()
+        .read(
+            "pin 1",
+            "",
+            &[("front", 90.0, 1.2479), ("rear", 90.0, 1.2480), ("front", 0.0, 1.2441), ("rear", 0.0, 1.2446)],
+        )
+        .verdict();
+    assert_eq!(ground_to(set(&whole, SetName::Pin)), Some(0.020));
+}
+
+/// Three pins ground to 20 under before, one to 30 and half a thou oval. By hand: 30 under less 0.0008 of wear all on one
+/// side does not clean up at 30; 40 under leaves more than 4 thou on the radius everywhere.
+#[test]
+fn a_pin_ground_deeper_than_its_siblings_is_no_wear() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=3 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8546, 1.8547);
+    }
+    let verdict = bench.six("pin 4", "mic 1-2", 1.8441, 1.8446).verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!(ground_to(pins), Some(0.040), "{}", pins.reason);
+    assert!(chance(pins, 0.040) > 0.99, "{}", chance(pins, 0.040));
+    assert!(pins.apart.is_none());
+}
+
+/// Seven and a half thou down and round to a tenth in four planes: nothing wears so. By hand: even loss takes 0.00375 off
+/// the radius, and 10 under is 0.005 below.
+#[test]
+fn a_round_pin_far_down_is_not_worn_on_one_side() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=3 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8740, 1.8744);
+    }
+    let round: Vec<(&str, f64, f64)> = ["front", "middle", "rear"]
+        .into_iter()
+        .flat_map(|at| [(at, 0.0, 1.8672), (at, 45.0, 1.8673), (at, 90.0, 1.8672), (at, 135.0, 1.8673)])
+        .collect();
+    let verdict = bench.read("pin 4", "mic 1-2", &round).verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert!(chance(pins, 0.010) > 0.80, "{}", chance(pins, 0.010));
+}
+
+#[test]
+fn a_set_bigger_than_new_is_never_ground_silently() {
+    let mut bench = Bench::new("tarn-four").micrometers();
+    for n in 1..=5 {
+        bench = bench.six(&format!("main {n}"), "mic 2-3", 2.1252, 2.1253);
+    }
+    for n in 1..=4 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8752, 1.8753);
+    }
+    let verdict = bench.verdict();
+    for name in SetName::BOTH {
+        let set = set(&verdict, name);
+        assert_eq!((set.choice, set.undecided), (Choice::NotDecided, Some(Undecided::BiggerThanNew)), "{}", set.reason);
+        assert!(set.reason.contains("does not grow by wear"), "{}", set.reason);
+    }
+    assert!(verdict.plans.is_empty() && verdict.look_again);
+    // Where nobody took the micrometer's zero a single tenth is enough.
+    let untaken = worn_pins(
+        (1..=5).fold(Bench::new("tarn-four"), |bench, n| bench.six(&format!("main {n}"), "", 2.1250, 2.1251)),
+    );
+    let verdict = Bench { text: untaken.text.replace("with = \"mic 1-2\"\n", "") }.verdict();
+    assert_eq!(set(&verdict, SetName::Main).undecided, Some(Undecided::BiggerThanNew));
+    assert!(set(&verdict, SetName::Main).reason.contains("was not taken"));
+}
+
+#[test]
+fn sound_journals_at_a_limit_are_too_close_to_call() {
+    let mut bench = Bench::new("tarn-four").micrometers();
+    // As near to their low limit as the micrometer can tell.
+    for n in 1..=5 {
+        bench = bench.six(&format!("main {n}"), "mic 2-3", 2.1245, 2.1245);
+    }
+    let verdict = worn_pins(bench).verdict();
+    let mains = set(&verdict, SetName::Main);
+    assert_eq!((mains.choice, mains.undecided), (Choice::NotDecided, Some(Undecided::TooClose)), "{}", mains.reason);
+    assert_eq!(mains.if_ground_mm, Some(0.254), "what it would be ground to stands beside it");
+    // The other set is judged by itself.
+    assert!(ground_to(set(&verdict, SetName::Pin)).is_some());
+}
+
+#[test]
+fn a_round_set_a_little_below_new_asks_for_the_manuals_wear_limit() {
+    let mut bench = Bench::new("tarn-four").micrometers();
+    for n in 1..=5 {
+        bench = bench.six(&format!("main {n}"), "mic 2-3", 2.1242, 2.1242);
+    }
+    let bench = worn_pins(bench);
+    let verdict = bench.verdict();
+    let mains = set(&verdict, SetName::Main);
+    assert_eq!((mains.choice, mains.undecided), (Choice::NotDecided, Some(Undecided::WearLimit)), "{}", mains.reason);
+    for words in ["the manual's wear limit, which is not told", "leave alone", "grind: 0.010"] {
+        assert!(mains.reason.contains(words), "{words}: {}", mains.reason);
+    }
+    // Told one, the answer is plain.
+    let mut sheet = bench.sheet();
+    sheet.specification.main.wear_limit_mm = Some(2.1235 * 25.4);
+    let told = assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("an answer");
+    assert_eq!(set(&told, SetName::Main).choice, Choice::LeaveAlone);
+    sheet.specification.main.wear_limit_mm = Some(2.1244 * 25.4);
+    let told = assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("an answer");
+    assert_eq!(ground_to(set(&told, SetName::Main)), Some(0.010));
+}
+
+#[test]
+fn a_straight_shaft_is_one_that_somebody_held_a_dial_to() {
+    let sound = sound_mains(Bench::new("tarn-four").micrometers());
+    let verdict = sound.verdict();
+    let mains = set(&verdict, SetName::Main);
+    assert!(mains.unmeasured.iter().any(|u| u.kind == UnmeasuredKind::RunOut));
+    assert!(mains.not_looked_at().is_some_and(|says| says.contains("no run-out measured")));
+    assert!(mains.leave_alone.share() < 0.95, "{}", mains.leave_alone.share());
+    let straight = sound.line("[[run_out]]\njournal = \"main 3\"\ntotal = 0.0003\nhigh = 0").verdict();
+    assert!(set(&straight, SetName::Main).leave_alone.share() > mains.leave_alone.share());
+    assert!(set(&straight, SetName::Main).unmeasured.iter().all(|u| u.kind != UnmeasuredKind::RunOut));
+}
+
+/// Heat and cracks come first and alone: no undersize, no leaving alone beside them.
+#[test]
+fn heat_speaks_first_and_asks_for_no_depth() {
+    let bench = worn_pins(sound_mains(Bench::new("tarn-four").micrometers()));
+    let verdict = bench.line("[[damage]]\njournal = \"pin 2\"\nkind = \"heat\"").verdict();
+    for name in SetName::BOTH {
+        let set = set(&verdict, name);
+        assert_eq!((set.choice, set.undecided), (Choice::NotDecided, Some(Undecided::Heat)));
+        assert!(set.reason.starts_with("Heat of pin 2"), "{}", set.reason);
+        assert!(set.next.is_none() && set.if_ground_mm.is_none());
+    }
+    assert!(verdict.plans.is_empty());
+}
+
+/// One pin spun in its shell, half a tenth of an inch down, five as good as new.
+#[test]
+fn a_spun_pin_is_told_apart_from_the_others() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=3 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8737, 1.8742);
+    }
+    let bench = bench.six("pin 4", "mic 1-2", 1.8200, 1.8230);
+    let verdict = bench.verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!(pins.choice, Choice::Scrap);
+    let apart = pins.apart.as_ref().expect("one journal stands apart");
+    assert_eq!(apart.journal.to_string(), "pin 4");
+    let (others, chance) = apart.others.expect("the others have an undersize");
+    assert_eq!((others / 25.4 * 1000.0).round(), 10.0);
+    assert!(chance.share() > 0.9);
+    // Cut below the smallest reading, but not by more than what may hide on one side; back to above what it is ground to.
+    let inches = |mm: f64| mm / 25.4;
+    assert!((1.79..1.82).contains(&inches(apart.under_deposit_mm)), "{}", inches(apart.under_deposit_mm));
+    assert!(inches(apart.back_to_mm) > 1.8650 && inches(apart.back_to_mm) < 1.8700, "{}", inches(apart.back_to_mm));
+    let thick = (apart.back_to_mm - apart.under_deposit_mm) / 2.0;
+    assert!((apart.thickness_mm - thick).abs() < 1e-9, "a side, not the diameter");
+    for words in ["pin 4 needs metal put on it", "another crank", "other 3 pins clean up at 0.010"] {
+        assert!(pins.reason.contains(words), "{words}: {}", pins.reason);
+    }
+}
+
+/// What a measurement is foretold to change is what the program says once it is entered.
+#[test]
+fn what_is_foretold_is_what_it_then_says() {
+    let bench = Bench::new("wren")
+        .read("main 1", "", &[("middle", 0.0, 1.4991), ("middle", 90.0, 1.4990)])
+        .read("main 2", "", &[("middle", 0.0, 1.4989), ("middle", 90.0, 1.4987)])
+        .read("pin 1", "", &[("front", 0.0, 1.2441), ("front", 90.0, 1.2479), ("rear", 0.0, 1.2446), ("rear", 90.0, 1.2480)]);
+    let verdict = bench.verdict();
+    let next = set(&verdict, SetName::Pin).next.clone().expect("a measurement");
+    assert_eq!(next.kind, MeasureKind::Side, "{next:?}");
+    assert_eq!(next.foretold.len(), 2);
+    for foretold in &next.foretold {
+        let share = foretold.share.expect("a side of wear");
+        let line = format!("[[worn]]\njournal = \"pin 1\"\nshare = {share}");
+        let then = Bench { text: bench.text.clone() }.line(&line).verdict();
+        let pins = set(&then, SetName::Pin);
+        assert_eq!(pins.choice, foretold.choice, "{}", foretold.result);
+        let said = chance(pins, foretold.undersize_mm / 25.4);
+        assert!((said - foretold.chance).abs() < 0.03, "{}: foretold {}, says {said}", foretold.result, foretold.chance);
+    }
+}
+
+/// Everything measured, nothing in doubt: nothing more is asked for.
+#[test]
+fn where_nothing_could_change_nothing_is_asked() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=4 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8735, 1.8741);
+    }
+    let verdict = bench.verdict();
+    assert_eq!(ground_to(set(&verdict, SetName::Pin)), Some(0.010));
+    assert_eq!(set(&verdict, SetName::Pin).next, None);
+}
