@@ -1,7 +1,7 @@
 //! The steps of the dual simplex method.
 
 use crate::exact::{self, Vertex};
-use crate::{FEASIBLE, Optimum, PROVEN, Programme, ROUNDED, STALLED, Unsolved};
+use crate::{FEASIBLE, Optimum, PROVEN, Programme, ROUNDED, STALLED, Unsolved, largest};
 
 /// A candidate for a leaving row must weigh at least this share of the heaviest; smaller weights are rounding.
 const PIVOT: f64 = 1e-11;
@@ -110,15 +110,15 @@ impl Basis {
     /// is worked without rounding.
     pub(crate) fn optimise(&mut self, programme: &Programme, limits: &[f64], enough: f64) -> Result<(), Unsolved> {
         let (n, m) = (programme.unknowns(), programme.rows());
-        let largest = limits.iter().fold(0.0, |largest: f64, limit| largest.max(limit.abs()));
-        if limits.len() != m || limits.iter().any(|limit| !limit.is_finite()) {
+        let most = largest(limits, |limit| if limit.abs() <= f64::MAX { limit.abs() } else { f64::INFINITY });
+        if limits.len() != m || most == f64::INFINITY {
             return Err(Unsolved::Numbers);
         }
         if self.held.iter().any(|&row| row >= m + 2 * n) {
             self.reset(programme);
         }
         // Sums of large limits are rounded more coarsely.
-        let feasible = FEASIBLE.max(16.0 * f64::EPSILON * largest);
+        let feasible = FEASIBLE.max(16.0 * f64::EPSILON * most);
         let asked = Asked { programme, limits, feasible, enough, with_care: false };
         if self.steps(asked) {
             return Ok(());
