@@ -7,7 +7,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
 /// How many programmes are tried, unless `TENUNDER_TEST_SHEETS` says otherwise.
-const PROGRAMMES: u64 = 2_000;
+const PROGRAMMES: u64 = 1_000;
 
 /// With lengths in millimetres the 1e-9 in that answers are held to.
 const SAME: f64 = 2.54e-8;
@@ -177,6 +177,36 @@ fn hold(question: impl Fn(&mut Pcg64) -> Question) -> Rescues {
 fn every_axis_is_found_and_proven() {
     let rescues = hold(Question::axis);
     assert!(rescues.exact > 0, "the last resort was not tried: {rescues:?}");
+}
+
+/// Limits and reach counted in another unit give the same value in that unit, and one more row never raises it.
+#[test]
+fn another_unit_changes_nothing_and_a_row_never_gains() {
+    for seed in 0..programmes() {
+        let mut rng = Pcg64::seed_from_u64(seed);
+        let question = Question::axis(&mut rng);
+        let value = |question: &Question| {
+            let programme = question.programme();
+            programme.value(&question.limits, &mut programme.start()).expect("an answer")
+        };
+        let found = value(&question);
+        for unit in [1.0 / 25.4, 1000.0] {
+            let scaled = Question {
+                goal: question.goal.clone(),
+                reach: question.reach.iter().map(|reach| reach * unit).collect(),
+                rows: question.rows.clone(),
+                limits: question.limits.iter().map(|limit| limit * unit).collect(),
+            };
+            let other = value(&scaled) / unit;
+            assert!((other - found).abs() < SAME, "{seed}: {found}, and {other} in units of {unit}");
+        }
+        let mut more = question;
+        let row = (0..more.goal.len()).map(|_| rng.random::<f64>()).collect();
+        more.rows.push(row);
+        more.limits.push(rng.random::<f64>() - 0.5);
+        let other = value(&more);
+        assert!(other <= found + SAME, "{seed}: {found}, and {other} with a row more");
+    }
 }
 
 #[test]
