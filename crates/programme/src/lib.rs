@@ -7,7 +7,11 @@
 //! Start with [`Programme`]. A [`Basis`] is where the last solution stood: solving again with other limits from there
 //! takes a few steps only, which is what makes many thousand draws of one crankshaft affordable.
 //!
-//! What this crate does not do: no integers, no sparse matrices, no presolve. It is meant for up to about a hundred
+//! What floats find is taken where weak duality proves it the best to within 1e-9; else the question is begun anew, and in
+//! the end worked in whole numbers of any length, without rounding. So every programme of finite numbers is answered: with
+//! the best point, or with [`Unsolved::Infeasible`] because there is no point.
+//!
+//! What this crate does not do: no integer unknowns, no sparse matrices, no presolve. It is meant for up to about a hundred
 //! unknowns whose coefficients are of the order of one.
 //!
 //! # Source
@@ -16,12 +20,20 @@
 //! against independent solvers in the tests of this workspace.
 
 mod basis;
+mod exact;
 
-pub use basis::Basis;
+pub use basis::{Basis, Rescues};
 
 /// A row counts as kept when it is exceeded by no more than this. With lengths in millimetres it is a hundredth of a
 /// picometre, well above the rounding of sums of a few dozen terms of order one.
 const FEASIBLE: f64 = 1e-11;
+
+/// A best value is taken as found where no other point can be better by more than this. With lengths in millimetres a
+/// millionth of a micron: a twenty-fifth of the 1e-9 in that answers are held to.
+const PROVEN: f64 = 1e-9;
+
+/// The same as a share of the value, for values so large that rounding comes near it.
+const ROUNDED: f64 = 1e-12;
 
 /// Steps without progress after which the smallest-index rule takes over.
 const STALLED: usize = 60;
@@ -29,9 +41,10 @@ const STALLED: usize = 60;
 /// Why there is no solution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unsolved {
-    /// No point keeps every row.
+    /// No point keeps every row, not even to within 1e-11. Proven without rounding.
     Infeasible,
-    /// The steps did not come to an end, or a limit is not a finite number.
+    /// A limit, a coefficient, the goal or a reach is not a finite number, a reach is below zero, or there are not as many
+    /// limits as rows. No other programme ends so.
     Numbers,
 }
 
@@ -39,7 +52,7 @@ impl std::fmt::Display for Unsolved {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
             Unsolved::Infeasible => "no point keeps every row of the programme",
-            Unsolved::Numbers => "the programme's numbers are not finite or its steps did not end",
+            Unsolved::Numbers => "the programme's numbers are not finite",
         })
     }
 }
@@ -156,7 +169,7 @@ impl Programme {
             }
         }
         // Two passes: the maximum of plain numbers is vectorised, the search for its place is short.
-        let most = excess.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let most = largest(excess, |e| e);
         excess.iter().position(|&e| e == most).map(|row| (row, most))
     }
 
@@ -176,6 +189,20 @@ impl Programme {
             Some(k) => self.reach[k % self.unknowns()],
         }
     }
+}
+
+/// The largest of the values, taken eight abreast, as the machine does it fastest; nothing that is not a number is largest.
+fn largest(values: &[f64], of: impl Fn(f64) -> f64) -> f64 {
+    let mut lanes = [f64::NEG_INFINITY; 8];
+    let take = |lane: &mut f64, value: &f64| {
+        let value = of(*value);
+        *lane = if value > *lane { value } else { *lane };
+    };
+    let chunks = values.chunks_exact(lanes.len());
+    let rest = chunks.remainder();
+    chunks.for_each(|chunk| lanes.iter_mut().zip(chunk).for_each(|(lane, value)| take(lane, value)));
+    lanes.iter_mut().zip(rest).for_each(|(lane, value)| take(lane, value));
+    lanes.into_iter().fold(f64::NEG_INFINITY, f64::max)
 }
 
 #[cfg(test)]
