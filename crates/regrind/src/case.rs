@@ -103,8 +103,6 @@ impl Case<'_> {
     }
 
     fn journals(&self) -> Vec<JournalVerdict> {
-        let beyond_doubt = 1.0 - self.policy.outside_at;
-        let undoubted = &self.undoubted.counts;
         self.measured
             .conditions
             .iter()
@@ -118,13 +116,26 @@ impl Case<'_> {
                 } else {
                     as_measured
                 };
-                let worn_share = |hits: usize| hits as f64 / self.policy.draws.max(1) as f64;
-                let worn = worn_share(undoubted.worn[j]) >= beyond_doubt
-                    && (!self.is_modelled(set) || worn_share(self.counted.worn[j]) >= beyond_doubt);
+                let worn = self.is_worn(j);
                 let state = crank::verdict(within.share(), self.policy.within_at, self.policy.outside_at);
                 Some(JournalVerdict { condition, within, within_as_measured: as_measured, state, worn })
             })
             .collect()
+    }
+
+    /// Whether a journal, by its place in the surface, is past its limits by wear beyond doubt: as far as it was measured,
+    /// and with what nobody measured too.
+    fn is_worn(&self, j: usize) -> bool {
+        let beyond_doubt = 1.0 - self.policy.outside_at;
+        let is = |hits: usize| hits as f64 / self.policy.draws.max(1) as f64 >= beyond_doubt;
+        let modelled = self.is_modelled(self.measured.surface.journals[j].id.set);
+        is(self.undoubted.counts.worn[j]) && (!modelled || is(self.counted.worn[j]))
+    }
+
+    /// Whether any journal of a set is.
+    pub(crate) fn any_worn(&self, set: SetName) -> bool {
+        let journals = &self.measured.surface.journals;
+        (0..journals.len()).any(|j| journals[j].id.set == set && self.is_worn(j))
     }
 
     fn place(&self, measured: &AsMeasured, point: usize) -> Place {

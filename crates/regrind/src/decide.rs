@@ -5,6 +5,7 @@ use crank::SetName;
 use crate::Choice;
 use crate::case::{Case, index};
 use crate::choice::{Ladder, choose};
+use crate::unseen::GapKind;
 use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
 
 /// What was decided, and what the set would be ground to if it had to be.
@@ -29,7 +30,6 @@ impl Case<'_> {
         bent: bool,
     ) -> Decision {
         let set = verdict.set;
-        let own = || journals.iter().filter(move |j| j.condition.journal.set == set);
         let prices = self.policy.prices.as_ref().map(|prices| prices.of(set));
         let ground = choose(ladder, self.policy, prices);
         let plain = |choice: Choice| Decision { choice, undecided: None, if_ground_mm: None };
@@ -50,7 +50,7 @@ impl Case<'_> {
         if self.below_smallest(set, journals).is_some() {
             return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
         }
-        let worn = own().any(|j| j.worn);
+        let worn = self.any_worn(set);
         let damaged = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         let sound = !worn && !damaged && !bent;
         if sound && self.bigger_than_new(set).is_some() {
@@ -66,7 +66,13 @@ impl Case<'_> {
             return open(Undecided::TooClose);
         }
         let little_worn = self.undoubted.counts.little_worn[index(set)] as f64 / self.policy.draws.max(1) as f64;
-        if self.specification.set(set).wear_limit_mm.is_none() && !bent && little_worn >= self.policy.confidence {
+        // Round is only what somebody looked at in two directions.
+        let looked_at =
+            !self.counted.gaps.iter().any(|gap| {
+                gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
+            });
+        let told = self.specification.set(set).wear_limit_mm.is_some();
+        if !told && !bent && looked_at && little_worn >= self.policy.confidence {
             return open(Undecided::WearLimit);
         }
         plain(ground)

@@ -8,7 +8,7 @@ use crate::case::{Case, index};
 use crate::choice::Choice;
 use crate::place::station_name;
 use crate::unseen::{Measurement, worth};
-use crate::verdict::{SetVerdict, Undecided};
+use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind};
 use crate::words::{in_hundred, under};
 
 /// A measurement that saves less than this, in rungs of the ladder, is not worth a walk to the bench.
@@ -140,10 +140,51 @@ impl Case<'_> {
             let as_good = ranked.partition_point(|r| r.0 >= best - AS_GOOD);
             ranked[..as_good].sort_by_key(|r| std::cmp::Reverse(first(r.1)));
         }
-        ranked.into_iter().take(TRIES).find_map(|(_, measurement, examples, n)| {
+        let found = ranked.into_iter().take(TRIES).find_map(|(_, measurement, examples, n)| {
             let results = examples.map(|draw| (shown.results[n][draw], draw));
             self.told(verdict, measurement, results)
+        });
+        found.or_else(|| self.settles(verdict, &measurements))
+    }
+
+    /// For a set that is left alone as far as it was measured, though what nobody measured speaks against it: the reading
+    /// that is missing, without a figure for what it would change.
+    fn settles(&self, verdict: &SetVerdict, measurements: &[Measurement]) -> Option<NextMeasurement> {
+        if verdict.choice != Choice::LeaveAlone || verdict.leave_alone.share() >= self.policy.confidence {
+            return None;
+        }
+        let open = verdict.unmeasured.first()?;
+        let fits = |m: &&Measurement| match (open.kind, m) {
+            (UnmeasuredKind::RunOut, Measurement::RunOut { .. }) => true,
+            (UnmeasuredKind::RunOut, _) => false,
+            (_, Measurement::Size { .. }) => self.model.journal_of(**m) == open.journal,
+            _ => false,
+        };
+        let measurement = *measurements.iter().find(fits)?;
+        let journal = self.model.journal_of(measurement);
+        let (kind, measure) = self.instruction(verdict.set, measurement, journal);
+        let (at_mm, plane_deg) = self.spot_of(verdict.set, measurement);
+        Some(NextMeasurement {
+            set: verdict.set,
+            journal,
+            kind,
+            at_mm,
+            plane_deg,
+            measure,
+            could_change: format!("It helps to settle whether the {} may stay as they are.", plural(verdict.set)),
+            foretold: Vec::new(),
+            changes_choice: false,
         })
+    }
+
+    /// Where a diameter is to be measured: along the journal, and across it.
+    fn spot_of(&self, set: SetName, measurement: Measurement) -> (Option<f64>, Option<f64>) {
+        match measurement {
+            Measurement::Size { plane_deg, zeta, .. } => {
+                (Some(zeta * END_STATION * self.specification.set(set).length_mm), Some(plane_deg))
+            }
+            _ => (None, None),
+        }
     }
 
     /// Loss of each option on each remembered draw, in rungs of the ladder, or in money where prices are known. The first
@@ -225,16 +266,13 @@ impl Case<'_> {
         }
         // The result that is better for the crank first.
         foretold.sort_by(|a, b| b.chance.total_cmp(&a.chance));
-        if foretold.iter().all(|f| f.choice == verdict.choice) {
+        // Both results alike, or both what is chosen already: then nothing hangs on it.
+        let alike = foretold.windows(2).all(|pair| pair[0].choice == pair[1].choice);
+        if alike || foretold.iter().all(|f| f.choice == verdict.choice) {
             return None;
         }
         let (kind, measure) = self.instruction(set, measurement, journal);
-        let (at_mm, plane_deg) = match measurement {
-            Measurement::Size { plane_deg, zeta, .. } => {
-                (Some(zeta * END_STATION * self.specification.set(set).length_mm), Some(plane_deg))
-            }
-            _ => (None, None),
-        };
+        let (at_mm, plane_deg) = self.spot_of(set, measurement);
         let says: Vec<String> = foretold.iter().map(|f| self.outcome(set, f)).collect();
         Some(NextMeasurement {
             set,

@@ -34,6 +34,9 @@ impl Case<'_> {
                         crack.journal
                     );
                 }
+                if let Some(apart) = &verdict.apart {
+                    return self.why_apart(verdict, apart);
+                }
                 if let Some((journal, smallest_mm)) = self.below_smallest(set, journals) {
                     return format!(
                         "{} is {} at its smallest, already below the {} that the book permits for any journal of the set.",
@@ -42,10 +45,7 @@ impl Case<'_> {
                         self.size(smallest_mm)
                     );
                 }
-                match &verdict.apart {
-                    Some(apart) => self.why_apart(verdict, apart),
-                    None => self.why_given_up(verdict),
-                }
+                self.why_given_up(verdict)
             }
             Choice::NotDecided => String::new(),
         }
@@ -140,16 +140,21 @@ impl Case<'_> {
         let here = at.map_or(0.0, |i| verdict.steps[i].chance.share());
         let above = at.and_then(|i| i.checked_sub(1)).map(|i| &verdict.steps[i]);
         let not_in_line: Vec<JournalId> = verdict.not_in_line().collect();
-        let said = if not_in_line.is_empty() { here } else { here.min(LIKELY_AT_MOST) };
-        let words = match likelihood(said) {
-            words @ "could go either way" => words.to_owned(),
-            words => format!("is {words}"),
+        let at_step = self.step(undersize_mm).to_lowercase();
+        let mut says = if !not_in_line.is_empty() && here > LIKELY_AT_MOST {
+            format!(
+                "At {at_step} cleaning up is likely, no more: nobody read {} in line with the throw, where pins wear most. \
+                 As pins usually wear, {} such cranks would.",
+                list(&not_in_line),
+                in_hundred(here)
+            )
+        } else {
+            let words = match likelihood(here) {
+                words @ "could go either way" => words.to_owned(),
+                words => format!("is {words}"),
+            };
+            format!("At {at_step} cleaning up {words}: {} such cranks would.", in_hundred(here))
         };
-        let mut says = format!(
-            "At {} cleaning up {words}: {} such cranks would.",
-            self.step(undersize_mm).to_lowercase(),
-            in_hundred(here)
-        );
         if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence) {
             says += &format!(
                 " {} would in {}, short of the {} asked for.",

@@ -10,6 +10,8 @@ use super::shape::{DIRECTIONS, across};
 pub(super) const END_STATION: f64 = 0.35;
 /// Diameters across one trace that the fit takes; more would only say the same again.
 const MOST_OF_A_TRACE: usize = 12;
+/// Directions across which the mean size of a sweep stands in for diameters that it does not cross.
+const MEAN_ACROSS_DEG: [f64; 3] = [0.0, 60.0, 120.0];
 /// Two readings have the same spread of their own when they differ by no more than this share.
 const SAME_SPREAD: f64 = 1e-9;
 
@@ -60,6 +62,18 @@ pub(super) fn diameters(
     for (index, trace) in findings.traces.iter().enumerate() {
         let Some(instrument) = findings.instruments.get(trace.with) else { continue };
         let across: Vec<_> = sizes.iter().filter(|size| size.trace == Some(index)).collect();
+        if trace.journal == id && across.is_empty() {
+            // A sweep that crosses no diameter still has its mean size: in no direction, and no better than it is ragged.
+            let ragged_mm2 =
+                trace.departures_mm.iter().map(|d| d * d).sum::<f64>() / trace.departures_mm.len().max(1) as f64;
+            found.extend(MEAN_ACROSS_DEG.map(|angle_deg| Diameter {
+                angle_deg,
+                zeta: zeta(trace.at_mm),
+                size_mm: instrument.corrected_mm(trace.size.mm),
+                own_mm2: instrument.own_variance_mm2(1) + 4.0 * ragged_mm2,
+                instrument: trace.with,
+            }));
+        }
         let every = across.len().div_ceil(MOST_OF_A_TRACE).max(1);
         found.extend(across.into_iter().step_by(every).map(|size| Diameter {
             angle_deg: size.plane_deg - throw_deg,
