@@ -69,6 +69,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
             uncertainty_mm: instrument.standard_uncertainty_mm(1),
             repeatability_mm: instrument.repeatability_mm,
             graduation_mm: instrument.graduation_mm,
+            with: instrument.name.clone(),
         });
     }
     let mut found = outside_range(findings, unit);

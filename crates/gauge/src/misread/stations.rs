@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::shape::{Part, Place, Shapes};
 use super::{Kind, Reading, Search, Suspicion, median, priors, words};
 
 /// The accepted readings of one journal.
@@ -18,46 +19,46 @@ fn doubt_of_difference(search: &Search, spot: usize) -> f64 {
     })
 }
 
-/// Readings of the same place that differ by more than repeating explains: six standard deviations, as stated for the
-/// instrument or as this set's repeats show (by the median, so that the bad ones do not hide themselves), and five
-/// graduations.
-pub(super) fn repeats(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+/// Readings of the same place that differ by more than repeating explains, whether they stand in one row or in several: six
+/// standard deviations, as stated for the instruments or as this set's repeats show (by the median, so that the bad ones do
+/// not hide themselves), and five graduations; more where two micrometers are stated to differ by more.
+pub(super) fn repeats(search: &Search, set: usize, parts: &[Part]) -> Vec<Suspicion> {
     const FEWEST_PAIRS: usize = 5;
-    let all: Vec<&Reading> = journals.iter().flat_map(|(_, readings)| readings).collect();
-    let pairs: Vec<f64> = all
-        .iter()
-        .zip(all.iter().skip(1))
-        .filter(|(a, b)| a.spot == b.spot)
-        .map(|(a, b)| (a.mm - b.mm).abs())
+    let mut places: BTreeMap<(usize, Place), Vec<&Reading>> = BTreeMap::new();
+    for part in parts {
+        for (r, place) in part.readings.iter().zip(&part.places) {
+            places.entry((part.group, *place)).or_default().push(r);
+        }
+    }
+    let pairs: Vec<f64> = places
+        .values()
+        .flat_map(|of| of.iter().zip(of.iter().skip(1)).map(|(a, b)| (a.mm - b.mm).abs()))
         .collect();
     let seen = if pairs.len() < FEWEST_PAIRS { 0.0 } else { median(pairs) / MEDIAN_OF_NORMAL };
     let mut found = Vec::new();
-    for (group, readings) in journals {
-        let mut by_spot: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-        for r in readings {
-            by_spot.entry(r.spot).or_default().push(r.mm);
-        }
-        for (spot, sizes) in by_spot {
-            let (low, high) = ends(sizes.iter().copied());
-            let graduation = search.spots.get(spot).map_or(0.0, |s| s.graduation_mm);
-            if high - low > (6.0 * doubt_of_difference(search, spot).max(seen)).max(5.0 * graduation) + 1e-9 {
-                let says = format!(
-                    "{} and {} were read at the same place. That is more than repeating a reading explains. \
-                     Measure this place again.",
-                    search.size(low, spot),
-                    search.size(high, spot),
-                );
-                let kind = Kind::DoesNotHangTogether;
-                found.push(Suspicion {
-                    kind,
-                    set,
-                    group: Some(*group),
-                    spot: Some(spot),
-                    repeat: None,
-                    says,
-                    would_be_mm: None,
-                });
-            }
+    for ((group, _), of) in places {
+        let by = |a: &&&Reading, b: &&&Reading| a.mm.total_cmp(&b.mm);
+        let (Some(low), Some(high)) = (of.iter().min_by(by), of.iter().max_by(by)) else { continue };
+        let spots = [low.spot, high.spot];
+        let doubt = spots.map(|spot| doubt_of_difference(search, spot)).into_iter().fold(0.0, f64::max);
+        let graduation = spots.map(|spot| search.graduation(spot)).into_iter().fold(0.0, f64::max);
+        let [one, other] = spots.map(|spot| search.spots.get(spot).map_or("", |s| s.with.as_str()));
+        let stated = if one == other { 0.0 } else { 3.0 * low.doubt_mm.hypot(high.doubt_mm) };
+        if high.mm - low.mm > (6.0 * doubt.max(seen)).max(5.0 * graduation).max(stated) + 1e-9 {
+            // Which of the two is wrong is open; where they are two rows, the one further from the journal's middle is named.
+            let all = parts.iter().filter(|part| part.group == group).flat_map(|part| &part.readings);
+            let middle = median(all.map(|r| r.mm));
+            let named = if (high.mm - middle).abs() > (low.mm - middle).abs() { high } else { low };
+            let says = format!(
+                "{} and {} were read at the same place, {}. That is more than repeating a reading explains. Measure this \
+                 place again.",
+                search.size(low.mm, low.spot),
+                search.size(high.mm, high.spot),
+                words::place(search.spots.get(low.spot)),
+            );
+            let kind = Kind::DoesNotHangTogether;
+            let (group, spot) = (Some(group), Some(named.spot));
+            found.push(Suspicion { kind, set, group, spot, repeat: None, says, would_be_mm: None });
         }
     }
     found
@@ -156,63 +157,69 @@ fn left_over(search: &Search, readings: &[Reading]) -> Option<(f64, f64)> {
     Some((mean(squares).sqrt(), high - low))
 }
 
-/// Front less rear in each plane that has both.
-fn tapers(search: &Search, readings: &[Reading]) -> Vec<f64> {
-    table(search, readings)
-        .values()
-        .filter_map(|row| match (row.first_key_value(), row.last_key_value()) {
-            (Some((front, a)), Some((rear, b))) if front != rear => Some(a - b),
-            _ => None,
+/// Journals on which front and rear, read over in one plane, would make a shape like that of their siblings.
+///
+/// The readings of a journal are weighed as they stand and with two stations of one plane changed over; the exchange must
+/// be so much the better that one among all that are possible on the set is the likelier story, nine to one. Nothing is
+/// said where it makes no difference that matters.
+pub(super) fn swapped(search: &Search, set: usize, shapes: &Shapes) -> Vec<Suspicion> {
+    const NAMED: f64 = 9.0;
+    let exchanges: Vec<(usize, usize, usize)> = shapes
+        .parts
+        .iter()
+        .enumerate()
+        .flat_map(|(p, part)| exchanges(part).into_iter().map(move |(a, b)| (p, a, b)))
+        .collect();
+    let before = priors::CHANGED_OVER.ln();
+    let mut best: BTreeMap<usize, (f64, &Reading, &Reading)> = BTreeMap::new();
+    for (p, a, b) in exchanges {
+        let Some(part) = shapes.parts.get(p) else { continue };
+        let (Some(one), Some(other)) = (part.readings.get(a), part.readings.get(b)) else { continue };
+        if (one.mm - other.mm).abs() < LEAST_EXCHANGE_MM {
+            continue;
+        }
+        let mut order: Vec<usize> = (0..part.readings.len()).collect();
+        order.swap(a, b);
+        let Some(gain) = shapes.gain(p, &order).map(|gain| gain + before) else { continue };
+        if std::env::var_os("GAIN").is_some() && gain - before > 1.0 { eprintln!("GAIN {:.2}", gain - before); }
+        if gain >= NAMED.ln() && best.get(&part.group).is_none_or(|b| gain > b.0) {
+            best.insert(part.group, (gain, one, other));
+        }
+    }
+    best.into_iter()
+        .map(|(group, (_, one, other))| {
+            let across = search.spots.get(one.spot).map_or(0.0, |s| s.plane_deg);
+            let says = format!(
+                "Across {across:.0} degrees, {} and {} on {} would fit the rest with front and rear changed over. Were they \
+                 swapped? Read both again.",
+                search.reading(one),
+                search.reading(other),
+                search.name(group),
+            );
+            let kind = Kind::SwappedStations;
+            Suspicion { kind, set, group: Some(group), spot: None, repeat: None, says, would_be_mm: None }
         })
         .collect()
 }
 
-/// Journals that taper one way in one plane and just as much the other way in the others.
-///
-/// Beyond the doubt of the readings (each taper four standard deviations from none), and only where the
-/// set's other journals taper alike in their planes: local wear makes planes differ, and then a journal here and there
-/// tapers both ways by chance.
-pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
-    /// Four standard deviations of the sum or difference of two tapers, each a difference of two readings.
-    const ALIKE: f64 = 4.0 * std::f64::consts::SQRT_2;
-    let all: Vec<(usize, usize, Vec<f64>)> = journals
-        .iter()
-        .filter_map(|(group, r)| Some((*group, r.first()?.spot, tapers(search, r))))
-        .filter(|(_, _, t)| t.len() >= 2)
-        .collect();
-    let twist = |t: &[f64]| {
-        let (low, high) = ends(t.iter().copied());
-        high - low
-    };
-    let mut found = Vec::new();
-    for (group, spot, tapers) in &all {
-        let doubt = doubt_of_difference(search, *spot).max(1e-6);
-        let others: Vec<f64> = all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)).collect();
-        let unlike = others.iter().filter(|t| **t > ALIKE * doubt).count();
-        // A median of absolute differences is a fixed share of a standard deviation.
-        let usual = (median(others.iter().copied()) / MEDIAN_OF_NORMAL).max(doubt);
-        if twist(tapers) <= 3.0 * usual || unlike * 4 > others.len() {
-            continue;
-        }
-        let odd = tapers.iter().enumerate().find(|(i, t)| {
-            let others: Vec<f64> = tapers.iter().enumerate().filter(|(j, _)| j != i).map(|(_, t)| *t).collect();
-            let (low, high) = ends(others.iter().copied());
-            let middle = median(others);
-            let opposite = t.abs() > 4.0 * doubt && low.signum() == high.signum() && low.signum() != t.signum();
-            opposite && low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < ALIKE * doubt
-        });
-        if let Some((_, taper)) = odd {
-            let says = format!(
-                "{} tapers {} one way in one plane and as much the other way across it. With front and rear changed \
-                 over in one plane they would agree. Were they swapped?",
-                search.name(*group),
-                search.size(taper.abs(), *spot),
-            );
-            let kind = Kind::SwappedStations;
-            found.push(Suspicion { kind, set, group: Some(*group), spot: None, repeat: None, says, would_be_mm: None });
-        }
+/// Two readings of a plane that differ by less are not worth an exchange: 0.012 mm, half a thou.
+const LEAST_EXCHANGE_MM: f64 = 0.012;
+
+/// Pairs of readings in one plane at different stations, where the journal was read in two planes or more.
+fn exchanges(part: &Part) -> Vec<(usize, usize)> {
+    let mut planes: Vec<i64> = part.places.iter().map(|place| place.0).collect();
+    planes.sort_unstable();
+    planes.dedup();
+    if planes.len() < 2 {
+        return Vec::new();
     }
-    found
+    let places: Vec<(usize, &Place)> = part.places.iter().enumerate().collect();
+    places
+        .iter()
+        .flat_map(|(a, one)| places.iter().map(move |(b, other)| ((*a, *b), *one, *other)))
+        .filter(|((a, b), one, other)| a < b && one.0 == other.0 && one.1 != other.1)
+        .map(|(pair, ..)| pair)
+        .collect()
 }
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
