@@ -367,7 +367,6 @@ fn stations_changed_over_are_found() {
             spot.sizes_mm[0] -= tapers[spot.group] * (spot.at_mm / 18.0 + 0.5);
         }
         falsely += swapped(&shaft).len();
-        eprintln!("GAIN swapped now");
         let group = rng.random_range(0..shaft.groups.len());
         let places: Vec<usize> = (0..shaft.spots.len())
             .filter(|&i| shaft.spots[i].group == group && shaft.spots[i].plane_deg > 45.0)

@@ -157,70 +157,81 @@ fn left_over(search: &Search, readings: &[Reading]) -> Option<(f64, f64)> {
     Some((mean(squares).sqrt(), high - low))
 }
 
-/// Journals on which front and rear, read over in one plane, would make a shape like that of their siblings.
-///
-/// The readings of a journal are weighed as they stand and with two stations of one plane changed over; the exchange must
-/// be so much the better that one among all that are possible on the set is the likelier story, nine to one. Nothing is
-/// said where it makes no difference that matters.
-pub(super) fn swapped(search: &Search, set: usize, shapes: &Shapes) -> Vec<Suspicion> {
-    const NAMED: f64 = 9.0;
-    let exchanges: Vec<(usize, usize, usize)> = shapes
-        .parts
-        .iter()
-        .enumerate()
-        .flat_map(|(p, part)| exchanges(part).into_iter().map(move |(a, b)| (p, a, b)))
-        .collect();
-    let before = priors::CHANGED_OVER.ln();
-    let mut best: BTreeMap<usize, (f64, &Reading, &Reading)> = BTreeMap::new();
-    for (p, a, b) in exchanges {
-        let Some(part) = shapes.parts.get(p) else { continue };
-        let (Some(one), Some(other)) = (part.readings.get(a), part.readings.get(b)) else { continue };
-        if (one.mm - other.mm).abs() < LEAST_EXCHANGE_MM {
-            continue;
-        }
-        let mut order: Vec<usize> = (0..part.readings.len()).collect();
-        order.swap(a, b);
-        let Some(gain) = shapes.gain(p, &order).map(|gain| gain + before) else { continue };
-        if std::env::var_os("GAIN").is_some() && gain - before > 1.0 { eprintln!("GAIN {:.2}", gain - before); }
-        if gain >= NAMED.ln() && best.get(&part.group).is_none_or(|b| gain > b.0) {
-            best.insert(part.group, (gain, one, other));
-        }
+/// Front less rear in each plane that has both: the plane, and the readings' indices, with the difference.
+fn tapers(part: &Part) -> Vec<(f64, usize, usize)> {
+    let mut planes: BTreeMap<i64, Vec<(i64, usize)>> = BTreeMap::new();
+    for (i, (plane, station)) in part.places.iter().enumerate() {
+        planes.entry(*plane).or_default().push((*station, i));
     }
-    best.into_iter()
-        .map(|(group, (_, one, other))| {
-            let across = search.spots.get(one.spot).map_or(0.0, |s| s.plane_deg);
-            let says = format!(
-                "Across {across:.0} degrees, {} and {} on {} would fit the rest with front and rear changed over. Were they \
-                 swapped? Read both again.",
-                search.reading(one),
-                search.reading(other),
-                search.name(group),
-            );
-            let kind = Kind::SwappedStations;
-            Suspicion { kind, set, group: Some(group), spot: None, repeat: None, says, would_be_mm: None }
+    planes
+        .into_values()
+        .filter_map(|mut row| {
+            row.sort_unstable();
+            let ((front, a), (rear, b)) = (*row.first()?, *row.last()?);
+            let difference = part.readings.get(a)?.mm - part.readings.get(b)?.mm;
+            (front != rear).then_some((difference, a, b))
         })
         .collect()
 }
 
-/// Two readings of a plane that differ by less are not worth an exchange: 0.012 mm, half a thou.
-const LEAST_EXCHANGE_MM: f64 = 0.012;
-
-/// Pairs of readings in one plane at different stations, where the journal was read in two planes or more.
-fn exchanges(part: &Part) -> Vec<(usize, usize)> {
-    let mut planes: Vec<i64> = part.places.iter().map(|place| place.0).collect();
-    planes.sort_unstable();
-    planes.dedup();
-    if planes.len() < 2 {
-        return Vec::new();
+/// Journals that taper one way in one plane and just as much the other way in the others, where the set's own shape makes the
+/// exchange the likelier story.
+///
+/// Beyond the doubt of the readings (each taper four standard deviations from none), only where the set's other journals
+/// taper alike in their planes (local wear makes planes differ, and then a journal here and there tapers both ways by
+/// chance), and only where the readings changed over are explained [`LIKELIER`] times as well as those as they stand.
+pub(super) fn swapped(search: &Search, set: usize, shapes: &Shapes) -> Vec<Suspicion> {
+    /// Four standard deviations of the sum or difference of two tapers, each a difference of two readings.
+    const ALIKE: f64 = 4.0 * std::f64::consts::SQRT_2;
+    let all: Vec<Vec<(f64, usize, usize)>> = shapes.parts.iter().map(tapers).collect();
+    let twist = |t: &[(f64, usize, usize)]| {
+        let (low, high) = ends(t.iter().map(|t| t.0));
+        high - low
+    };
+    let mut found = Vec::new();
+    for (p, (part, tapers)) in shapes.parts.iter().zip(&all).enumerate().filter(|(_, (_, t))| t.len() >= 2) {
+        let Some(spot) = part.readings.first().map(|r| r.spot) else { continue };
+        let doubt = doubt_of_difference(search, spot).max(1e-6);
+        let others: Vec<f64> = shapes
+            .parts
+            .iter()
+            .zip(&all)
+            .filter(|(other, t)| other.group != part.group && t.len() >= 2)
+            .map(|(_, t)| twist(t))
+            .collect();
+        let unlike = others.iter().filter(|t| **t > ALIKE * doubt).count();
+        // A median of absolute differences is a fixed share of a standard deviation.
+        let usual = (median(others.iter().copied()) / MEDIAN_OF_NORMAL).max(doubt);
+        if twist(tapers) <= 3.0 * usual || unlike * 4 > others.len() {
+            continue;
+        }
+        let odd = tapers.iter().enumerate().find(|(i, (t, a, b))| {
+            let others: Vec<f64> = tapers.iter().enumerate().filter(|(j, _)| j != i).map(|(_, t)| t.0).collect();
+            let (low, high) = ends(others.iter().copied());
+            let middle = median(others);
+            let opposite = t.abs() > 4.0 * doubt && low.signum() == high.signum() && low.signum() != t.signum();
+            let alike = low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < ALIKE * doubt;
+            let mut order: Vec<usize> = (0..part.readings.len()).collect();
+            order.swap(*a, *b);
+            opposite && alike && shapes.gain(p, &order).is_some_and(|gain| gain > LIKELIER.ln())
+        });
+        if let Some((_, (taper, a, _))) = odd {
+            let across = part.readings.get(*a).and_then(|r| search.spots.get(r.spot)).map_or(0.0, |s| s.plane_deg);
+            let says = format!(
+                "{} tapers {} across {across:.0} degrees and as much the other way elsewhere. With front and rear changed over in \
+                 one plane they would agree. Were they swapped? Read both planes again.",
+                search.name(part.group),
+                search.size(taper.abs(), spot),
+            );
+            let (kind, group) = (Kind::SwappedStations, Some(part.group));
+            found.push(Suspicion { kind, set, group, spot: None, repeat: None, says, would_be_mm: None });
+        }
     }
-    let places: Vec<(usize, &Place)> = part.places.iter().enumerate().collect();
-    places
-        .iter()
-        .flat_map(|(a, one)| places.iter().map(move |(b, other)| ((*a, *b), *one, *other)))
-        .filter(|((a, b), one, other)| a < b && one.0 == other.0 && one.1 != other.1)
-        .map(|(pair, ..)| pair)
-        .collect()
+    found
 }
+
+/// How much better an exchange must explain a journal's readings.
+const LIKELIER: f64 = 5.0;
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
