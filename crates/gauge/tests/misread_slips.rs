@@ -175,7 +175,8 @@ fn make(w: &World, rng: &mut Pcg64) -> Shaft {
                     let facing = (plane_deg - across).to_radians().cos().abs().powf(sharp);
                     let nick = if rng.random_bool(w.nicked) { rng.random_range(0.3..2.0) * THOU } else { 0.0 };
                     let form = normal(rng, 0.05 * THOU + 0.04 * worn);
-                    let honest = size - (oval + twist * z) * facing + taper * z / 2.0 - barrel.abs() * z * z / 2.0
+                    let honest = size - (oval + twist * z) * facing + taper * z / 2.0
+                        - barrel.abs() * z * z / 2.0
                         - score
                         - nick
                         + ridge
@@ -413,7 +414,7 @@ fn slips_are_found_and_good_readings_left_alone() {
         let mut of_world = Tally::default();
         let mut rates = String::new();
         for (slip, all) in SLIPS.into_iter().zip(&mut by_slip) {
-            let shafts = scale * if slip == Slip::None { 20 } else { 6 };
+            let shafts = scale * if slip == Slip::None { 20 } else { 8 };
             let mut of_slip = Tally::default();
             for _ in 0..shafts {
                 let mut shaft = make(w, &mut rng);
@@ -422,6 +423,14 @@ fn slips_are_found_and_good_readings_left_alone() {
                 let one = judge(&shaft, slip, &touched, &found);
                 of_slip.add(one);
                 show(w, slip, &shaft, &touched, &found, one);
+                if slip == Slip::None {
+                    // As at the bench, where readings are judged while they come in.
+                    shaft.spots.truncate(rng.random_range(1..=shaft.spots.len()));
+                    let found = find(&shaft.groups, &shaft.spots, w.unit);
+                    let one = judge(&shaft, slip, &touched, &found);
+                    of_slip.add(one);
+                    show(w, slip, &shaft, &touched, &found, one);
+                }
             }
             of_world.add(of_slip);
             all.0.add(of_slip);
@@ -460,7 +469,28 @@ fn slips_are_found_and_good_readings_left_alone() {
     }
     print(&table, &whole);
     assert!(bad.is_empty(), "outside the bounds:\n{bad}");
+    // 2 in 1,000 are allowed, all kinds counted; there is room to spare.
+    assert!(whole.good > 100_000 && whole.falsely * 1000 <= whole.good, "{whole:?}");
+    for ((slip, of_all, of_close), (all, close)) in FOUND_IN_100.into_iter().zip(by_slip.iter().skip(1)) {
+        assert!(all.planted >= 20 && close.planted > 0, "{slip:?}: too few to tell, {all:?}");
+        assert!(all.found * 100 >= all.planted * of_all, "{slip:?}: {all:?}");
+        assert!(close.found * 100 >= close.planted * of_close, "{slip:?}, where readings agree: {close:?}");
+    }
 }
+
+/// How many in 100 of each slip must be found, in all worlds and in those where the readings agree. What is missed are
+/// journals with two readings and slips within the wear of the rest: nobody could tell them.
+const FOUND_IN_100: [(Slip, usize, usize); 9] = [
+    (Slip::Turn, 99, 99),
+    (Slip::Ten, 85, 97),
+    (Slip::Five, 60, 80),
+    (Slip::DigitsSwapped, 70, 75),
+    (Slip::OneDigit, 70, 70),
+    (Slip::Journals, 50, 60),
+    (Slip::Row, 45, 50),
+    (Slip::Micrometer, 97, 97),
+    (Slip::Heaped, 97, 97),
+];
 
 #[expect(clippy::print_stdout, reason = "the rates are the result")]
 fn print(table: &str, whole: &Tally) {
@@ -472,7 +502,8 @@ fn show(w: &World, slip: Slip, shaft: &Shaft, touched: &[usize], found: &[Suspic
     let Ok(what) = std::env::var("SLIP_SHOW") else { return };
     let missed = one.found < one.planted && what.contains("missed");
     let falsely = one.falsely > 0 && what.contains("false");
-    if !missed && !falsely && !(one.asked > 0 && what.contains("asked")) {
+    let asked = one.asked > 0 && what.contains("asked");
+    if !(missed || falsely || asked) {
         return;
     }
     println!("--- {} {} {slip:?} touched {touched:?} {one:?}", w.unit, w.name);
@@ -484,8 +515,7 @@ fn show(w: &World, slip: Slip, shaft: &Shaft, touched: &[usize], found: &[Suspic
     groups.sort_unstable();
     groups.dedup();
     for g in groups.into_iter().take(6) {
-        let sizes: Vec<String> =
-            shaft.spots.iter().filter(|s| s.group == g).map(|s| s.typed.join("/")).collect();
+        let sizes: Vec<String> = shaft.spots.iter().filter(|s| s.group == g).map(|s| s.typed.join("/")).collect();
         println!("  {}: {}", shaft.groups[g].name, sizes.join(" "));
     }
 }

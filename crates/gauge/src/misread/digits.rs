@@ -59,7 +59,7 @@ fn decimal(graduation_mm: f64) -> Option<(Unit, f64)> {
         let step = graduation_mm / unit.mm();
         let power = step.log10().round();
         let whole = 10f64.powf(power);
-        (power < 0.0 && power >= -6.0 && (step - whole).abs() < 1e-9 * whole).then_some((unit, whole))
+        ((-6.0..0.0).contains(&power) && (step - whole).abs() < 1e-9 * whole).then_some((unit, whole))
     })
 }
 

@@ -39,12 +39,12 @@ struct Odd {
 }
 
 /// Names the odd readings of a set, and takes them (or, where it is open which is wrong, their journal) out of `parts`.
-pub(super) fn readings(search: &Search, set: usize, parts: &mut Vec<Part>, first: &Shapes) -> Vec<Suspicion> {
+pub(super) fn readings(search: &Search, set: usize, parts: &mut [Part], first: &Shapes) -> Vec<Suspicion> {
     let count: usize = parts.iter().map(|part| part.readings.len()).sum();
     let mut found = Vec::new();
     // A set of which more than one reading in six stands out does so for another reason.
     for round in 0..=count / 6 {
-        let again = (round > 0).then(|| Shapes::new(parts.clone()));
+        let again = (round > 0).then(|| Shapes::new(parts.to_vec()));
         let candidates = candidates(again.as_ref().unwrap_or(first));
         let Some(odd) = candidates.into_iter().take(MOST_CANDIDATES).find(|odd| stands_out(parts, odd)) else { break };
         let Some(part) = parts.get_mut(odd.part) else { break };
@@ -111,7 +111,7 @@ fn candidates(shapes: &Shapes) -> Vec<Odd> {
             .enumerate()
             .filter_map(|(i, r)| {
                 let predicted = shapes.predict(p, i)?;
-                let odds = odds(&predicted, r.mm, priors::WORN_ALONE.0);
+                let odds = odds(&predicted, r.mm, 0.0);
                 Some((odds, odds * level_without(shapes, part, i), i, predicted))
             })
             .filter(|(odds, ..)| *odds >= NAMED)
@@ -180,7 +180,8 @@ fn says(search: &Search, set: usize, part: &Part, odd: &Odd) -> Option<Suspicion
         let says = format!("{apart}. With two digits changed over, {text}, it would fit. Read it again.");
         return Some(search.about_reading(Kind::Mistyped, set, r, says, Some(mm)));
     }
-    if let Some((text, mm)) = gross::one_digit(search, r, odd.predicted.mm, &|mm| fits(&odd.predicted, difference, mm)) {
+    if let Some((text, mm)) = gross::one_digit(search, r, odd.predicted.mm, &|mm| fits(&odd.predicted, difference, mm))
+    {
         let says = format!("{apart}. With one digit changed, {text}, it would fit. Read it again.");
         return Some(search.about_reading(Kind::OddReading, set, r, says, Some(mm)));
     }
@@ -197,7 +198,7 @@ fn fits(predicted: &Predicted, difference: f64, mm: f64) -> bool {
 /// Two journals whose readings of one place changed places.
 ///
 /// Each of the two must fit the other journal better than its own, and both together so much better that one swap among
-/// all that are possible is the likelier story, by as much as for a slip, also than one slip alone.
+/// all that are possible is nine times as likely as none, and as one slip alone.
 pub(super) fn changed_over(
     search: &Search,
     set: usize,
@@ -213,16 +214,15 @@ pub(super) fn changed_over(
         .collect();
     let before = priors::CHANGED_OVER / pairs.len().max(1) as f64;
     let log = |cell: &Cell, mm: f64| cell.predicted.density(mm).max(1e-300).ln();
-    let nearer = |cell: &Cell, other: &Cell| {
-        (other.mm - cell.predicted.mm).abs() < 0.7 * (cell.mm - cell.predicted.mm).abs()
-    };
+    let nearer =
+        |cell: &Cell, other: &Cell| (other.mm - cell.predicted.mm).abs() < 0.7 * (cell.mm - cell.predicted.mm).abs();
     let best = pairs
         .into_iter()
         .filter(|(a, b)| (a.mm - b.mm).abs() >= priors::LEAST_SLIP_MM && nearer(a, b) && nearer(b, a))
         .map(|(a, b)| {
             let (here, there) = (log(a, b.mm) - log(a, a.mm), log(b, a.mm) - log(b, b.mm));
             let swap = before.ln() + here + there;
-            let slip = |cell: &Cell| odds(&cell.predicted, cell.mm, priors::WORN_ALONE.0).max(1e-300).ln();
+            let slip = |cell: &Cell| odds(&cell.predicted, cell.mm, 0.0).max(1e-300).ln();
             let alone = slip(a).max(slip(b)).max(0.0);
             (if here > 1.0 && there > 1.0 { swap - alone } else { f64::NEG_INFINITY }, a, b)
         })
@@ -275,7 +275,8 @@ pub(super) fn table(shapes: &Shapes) -> Vec<Cell> {
     cells
 }
 
-/// A row of the notebook (one place on all journals) entered a journal too far along or back: a mention only.
+/// A row of the notebook (one place on all journals) entered a journal too far along or back: a mention only. It is made where
+/// one shifted row among all that are possible is nine times as likely as none, and at least two readings say so clearly.
 pub(super) fn shifted_row(search: &Search, set: usize, shapes: &Shapes, table: &[Cell]) -> Option<Suspicion> {
     const FEWEST: usize = 3;
     let mut places: Vec<Place> = table.iter().map(|cell| cell.place).collect();

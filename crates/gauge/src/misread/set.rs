@@ -71,7 +71,26 @@ pub(super) fn judge(search: &Search, here: &Looked, others: &[&Looked]) -> Vec<S
         }
     }
     found.extend(coarse::too_coarse(search, here.set));
-    found
+    once(found)
+}
+
+/// One remark for each reading that is both odd and bigger than new: the one that says what it would be, or else that no
+/// journal grows.
+fn once(found: Vec<Suspicion>) -> Vec<Suspicion> {
+    let about = |f: &Suspicion| f.spot.map(|spot| (spot, f.repeat));
+    let told = |of: &Suspicion, by: fn(&Suspicion) -> bool| found.iter().any(|f| by(f) && about(f) == about(of));
+    let kept: Vec<bool> = found
+        .iter()
+        .map(|f| match f.kind {
+            _ if f.spot.is_none() => true,
+            Kind::BiggerThanNew => {
+                !told(f, |f| matches!(f.kind, Kind::OddReading | Kind::Mistyped) && f.would_be_mm.is_some())
+            }
+            Kind::OddReading => f.would_be_mm.is_some() || !told(f, |f| f.kind == Kind::BiggerThanNew),
+            _ => true,
+        })
+        .collect();
+    found.into_iter().zip(kept).filter(|(_, kept)| *kept).map(|(f, _)| f).collect()
 }
 
 /// What the shapes of the accepted journals say: micrometers that disagree, then what is odd when their offsets are off.
@@ -107,14 +126,14 @@ fn shapes(search: &Search, here: &Looked, accepted: &[stations::Journal]) -> Vec
 }
 
 /// Whatever is odd about single places; what is accused is taken out of `parts`.
-fn odd_ones(search: &Search, set: usize, parts: &mut Vec<Part>) -> Vec<Suspicion> {
-    let mut shapes = Shapes::new(parts.clone());
+fn odd_ones(search: &Search, set: usize, parts: &mut [Part]) -> Vec<Suspicion> {
+    let mut shapes = Shapes::new(parts.to_vec());
     let table = odd::table(&shapes);
     let mut found: Vec<Suspicion> = odd::shifted_row(search, set, &shapes, &table).into_iter().collect();
     if found.is_empty() {
         found.extend(odd::changed_over(search, set, &shapes, &table, parts));
         if !found.is_empty() {
-            shapes = Shapes::new(parts.clone());
+            shapes = Shapes::new(parts.to_vec());
         }
     }
     found.extend(stations::swapped(search, set, &shapes));

@@ -105,10 +105,7 @@ impl Predicted {
 }
 
 /// Divides the readings of each journal into parts that are worked together, in the order of the journals.
-pub(super) fn parts<'a>(
-    spots: &[Spot],
-    journals: impl Iterator<Item = (usize, &'a [Reading])>,
-) -> Vec<Part> {
+pub(super) fn parts<'a>(spots: &[Spot], journals: impl Iterator<Item = (usize, &'a [Reading])>) -> Vec<Part> {
     let place = |r: &Reading| spots.get(r.spot).filter(|s| s.at_mm.is_finite() && s.plane_deg.is_finite());
     let mut parts = Vec::new();
     let mut furthest = 0.0f64;

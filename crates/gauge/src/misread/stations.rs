@@ -30,10 +30,8 @@ pub(super) fn repeats(search: &Search, set: usize, parts: &[Part]) -> Vec<Suspic
             places.entry((part.group, *place)).or_default().push(r);
         }
     }
-    let pairs: Vec<f64> = places
-        .values()
-        .flat_map(|of| of.iter().zip(of.iter().skip(1)).map(|(a, b)| (a.mm - b.mm).abs()))
-        .collect();
+    let pairs: Vec<f64> =
+        places.values().flat_map(|of| of.iter().zip(of.iter().skip(1)).map(|(a, b)| (a.mm - b.mm).abs())).collect();
     let seen = if pairs.len() < FEWEST_PAIRS { 0.0 } else { median(pairs) / MEDIAN_OF_NORMAL };
     let mut found = Vec::new();
     for ((group, _), of) in places {
