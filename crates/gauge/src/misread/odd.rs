@@ -46,7 +46,9 @@ pub(super) fn readings(search: &Search, set: usize, parts: &mut [Part], first: &
     for round in 0..=count / 6 {
         let again = (round > 0).then(|| Shapes::new(parts.to_vec()));
         let candidates = candidates(again.as_ref().unwrap_or(first));
-        let Some(odd) = candidates.into_iter().take(MOST_CANDIDATES).find(|odd| stands_out(parts, odd)) else { break };
+        let Some(odd) = candidates.into_iter().take(MOST_CANDIDATES).find(|odd| stands_out(search, parts, odd)) else {
+            break;
+        };
         let Some(part) = parts.get_mut(odd.part) else { break };
         found.extend(says(search, set, part, &odd));
         if odd.or.is_some() {
@@ -69,12 +71,19 @@ fn odds(predicted: &Predicted, mm: f64, worn_alone: f64) -> f64 {
 
 /// Whether a reading is still odd when the rest of the set, weighed without it, has said how often a single place wears by
 /// itself there.
-fn stands_out(parts: &[Part], odd: &Odd) -> bool {
+fn stands_out(search: &Search, parts: &[Part], odd: &Odd) -> bool {
     let mut rest = parts.to_vec();
     let Some(part) = rest.get_mut(odd.part) else { return false };
-    let Some(mm) = part.readings.get(odd.index).map(|r| r.mm) else { return false };
+    let Some(r) = part.readings.get(odd.index).cloned() else { return false };
     part.remove(odd.index);
-    odds(&odd.predicted, mm, worn_alone(&Shapes::new(rest))) >= NAMED
+    // Never taken to be rarer than before the set was looked at: a handful of readings cannot rule it out.
+    let worn = worn_alone(&Shapes::new(rest)).max(priors::WORN_ALONE.0);
+    // Digits that make it fit when changed over are a likelier slip than any other.
+    let exact = |mm: f64| fits(&odd.predicted, r.mm - odd.predicted.mm, mm);
+    let honest = odd.predicted.density(r.mm) + worn * priors::worn_place(r.mm - odd.predicted.mm);
+    let swapped = gross::changed_over(search, &r, &exact)
+        .map_or(0.0, |(_, mm)| priors::DIGITS_SWAPPED * odd.predicted.density(mm) / honest.max(1e-300));
+    odds(&odd.predicted, r.mm, worn) + swapped >= NAMED
 }
 
 /// The share of places that have worn by themselves, by expectation and maximisation over the readings of a set: what is too

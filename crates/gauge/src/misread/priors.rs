@@ -28,12 +28,14 @@ pub const ABOVE_NEW_MM: f64 = 0.025;
 /// Chance that a reading is a slip smaller than a turn: a digit misread or mistyped, a bad contact; 1 in 100, within the
 /// published rates for keyed numbers.
 pub const SLIP: f64 = 0.01;
+/// Chance that one pair of neighbouring digits is changed over: 2 in 1,000 readings, among three pairs that matter.
+pub const DIGITS_SWAPPED: f64 = 0.000_7;
 /// Such slips grow rarer with their size, by this scale: 0.2 mm (0.008 in).
 pub const SLIP_WIDTH_MM: f64 = 0.2;
 /// Smaller ones are not looked for: 0.02 mm (0.0008 in) changes hardly a decision.
 pub const LEAST_SLIP_MM: f64 = 0.02;
 /// Share of places that have worn by themselves before the set is looked at, and how many readings that is worth.
-pub const WORN_ALONE: (f64, f64) = (0.001, 20.0);
+pub const WORN_ALONE: (f64, f64) = (0.001, 10.0);
 /// Chance that two readings of a set changed places, or that a row of one was shifted.
 pub const CHANGED_OVER: f64 = 0.002;
 
