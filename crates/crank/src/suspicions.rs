@@ -24,18 +24,31 @@ pub struct Suspicion {
 
 impl Suspicion {
     /// Whether it says that a reading is wrong, rather than asking something or judging the instrument.
+    ///
+    /// A reading that is accused by itself is left out of the fit and read again.
     pub fn accuses(&self) -> bool {
         self.kind.accuses()
     }
 
-    /// Whether nothing may be decided on its set until it is settled.
+    /// Whether its set must not be decided before this is answered.
+    ///
+    /// All of the set is accused at once, and not a reading or a journal that could be left out: the wrong engine, unit or
+    /// set ([`Kind::OtherEngine`], [`Kind::OtherUnit`], [`Kind::TenTimesOut`], [`Kind::OtherSet`], [`Kind::RangeStep`]), two
+    /// micrometers that disagree beyond their stated errors ([`Kind::MicrometersDisagree`]), a set a turn of the
+    /// thimble off, bigger than new, or without any pattern. What stops also [accuses](Suspicion::accuses).
     pub fn stops(&self) -> bool {
-        false
+        self.accuses() && self.journal.is_none()
+    }
+
+    /// Whether it doubts that these readings are of this engine, in this unit and of this set at all: to be asked before
+    /// anything else, for nothing else is said of the set then.
+    pub fn doubts_the_set(&self) -> bool {
+        self.stops() && self.kind.doubts_the_set()
     }
 }
 
-/// Everything about the readings that does not fit, in the order of the journals. Traces are not looked at: nobody
-/// reads a whole sweep a turn off.
+/// Everything about the readings that does not fit: what stops a set first, then the rest in the order of the journals. Traces
+/// are not looked at: nobody reads a whole sweep a turn off.
 pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit) -> Vec<Suspicion> {
     let ids: Vec<JournalId> = specification.journals().collect();
     let groups: Vec<Group> = ids
@@ -74,6 +87,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
             uncertainty_mm: instrument.standard_uncertainty_mm(1),
             repeatability_mm: instrument.repeatability_mm,
             graduation_mm: instrument.graduation_mm,
+            with: instrument.name.clone(),
         });
     }
     let mut found = outside_range(findings, unit);
@@ -85,6 +99,8 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         says: found.says,
         would_be_mm: found.would_be_mm,
     }));
+    // Which micrometer it was is asked after what stops a set, and before the rest.
+    found.sort_by_key(|one| (!one.doubts_the_set(), !one.stops()));
     found
 }
 

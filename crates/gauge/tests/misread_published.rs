@@ -34,6 +34,7 @@ fn metric(group: usize, at_mm: f64, plane_deg: f64, size: &str) -> Spot {
         uncertainty_mm: 0.0045,
         repeatability_mm: 0.002,
         graduation_mm: 0.01,
+        with: "mic".to_owned(),
     }
 }
 
@@ -50,6 +51,7 @@ fn inch(group: usize, at_mm: f64, plane_deg: f64, size: &str) -> Spot {
         uncertainty_mm: 0.0021,
         repeatability_mm: 0.00127,
         graduation_mm: 0.00254,
+        with: "mic".to_owned(),
     }
 }
 

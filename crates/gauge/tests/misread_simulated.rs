@@ -154,6 +154,7 @@ fn make(s: &Scenario, rng: &mut Pcg64) -> Shaft {
                         uncertainty_mm,
                         repeatability_mm,
                         graduation_mm,
+                        with: "mic".to_owned(),
                     });
                 }
             }

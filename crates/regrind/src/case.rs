@@ -88,7 +88,8 @@ impl Case<'_> {
         } else {
             Shape::WithDirection
         };
-        let look_again = !self.doubtful.is_empty() || sets.iter().any(|set| set.undecided.is_some());
+        let look_again =
+            self.suspicions.iter().any(Suspicion::accuses) || sets.iter().any(|set| set.undecided.is_some());
         Ok(Verdict { journals, sets, pairs, chosen_pair, plans, notes, shape, look_again })
     }
 

@@ -1,6 +1,7 @@
 //! What to do with a set, in the order in which a grinder would ask.
 
 use crank::SetName;
+use gauge::misread::Kind;
 
 use crate::Choice;
 use crate::case::{Case, index};
@@ -47,6 +48,9 @@ impl Case<'_> {
         if self.do_not_go_together(set) {
             return Decision { if_ground_mm: None, ..open(Undecided::Readings) };
         }
+        if self.said_to_be_bigger(set) {
+            return open(Undecided::BiggerThanNew);
+        }
         if self.below_smallest(set, journals).is_some() {
             return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
         }
@@ -85,7 +89,13 @@ impl Case<'_> {
 
     /// Whether the readings of a set do not go together, or every one of them is in doubt.
     fn do_not_go_together(&self, set: SetName) -> bool {
-        self.suspicions.iter().any(|s| s.set == set && s.stops()) || !self.is_modelled(set)
+        let bigger = |s: &crank::Suspicion| s.kind == Kind::BiggerThanNew;
+        self.suspicions.iter().any(|s| s.set == set && s.stops() && !bigger(s)) || !self.is_modelled(set)
+    }
+
+    /// Whether most of a set is larger than it can have been when new.
+    fn said_to_be_bigger(&self, set: SetName) -> bool {
+        self.suspicions.iter().any(|s| s.set == set && s.stops() && s.kind == Kind::BiggerThanNew)
     }
 
     /// The journal that is already below the smallest size that the book permits, beyond doubt.

@@ -1,7 +1,8 @@
 //! A set against the book: bigger than new, or everything a turn off.
 
-use super::set::Looked;
+use super::set::{Looked, book, deepest};
 use super::stations::Journal;
+use super::vote;
 use super::{Group, Kind, Reading, Search, Suspicion, median, priors, words};
 
 /// Standard deviations beyond which a reading is bigger than new beyond doubt: 1 in 30,000 by chance.
@@ -11,9 +12,30 @@ const LITTLE_WORN_MM: f64 = 0.05;
 /// A set whose largest reading is further than this below every undersize fits none of them.
 const FITS_NONE_MM: f64 = 0.075;
 
+/// A set that stands so far outside everything that the book allows cannot be worn, or ground, to that: 0.3 mm (0.012 in)
+/// below the deepest undersize, 0.1 mm (0.004 in) above new.
+const FAR_BELOW_MM: f64 = 0.3;
+const FAR_ABOVE_MM: f64 = 0.1;
+/// Undersizes that shops grind to though no list has them go this deep: 1.5 mm, about 0.060 in.
+const DEEPEST_USUAL_MM: f64 = 1.53;
+
 /// What the book says against the accepted readings.
-pub(super) fn against(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) -> Vec<Suspicion> {
+pub(super) fn against(
+    search: &Search,
+    here: &Looked,
+    book: &Group,
+    accepted: &[Journal],
+    others: &[&Looked],
+) -> Vec<Suspicion> {
     let mut found = Vec::new();
+    if let Some(all) = other_set(search, here, book, accepted, others) {
+        return vec![all];
+    }
+    if let Some(low) = turn_low(search, here, book, accepted) {
+        found.push(low);
+    } else if let Some(other) = far_outside(book, accepted).then(|| engine(search, here, book, accepted)).flatten() {
+        return vec![other];
+    }
     let bigger: Vec<(usize, Vec<&Reading>, usize)> = accepted
         .iter()
         .map(|(group, readings)| {
@@ -33,8 +55,121 @@ pub(super) fn against(search: &Search, here: &Looked, book: &Group, accepted: &[
             found.extend(over.iter().map(|r| reading_bigger(search, here.set, book, r)));
         }
     }
-    found.extend(turn_low(search, here, book, accepted));
     found
+}
+
+/// The middle of each journal.
+fn middles(accepted: &[Journal]) -> Vec<f64> {
+    accepted.iter().map(|(_, readings)| median(readings.iter().map(|r| r.mm))).collect()
+}
+
+/// Whether even the largest journal of a set is far below every undersize, listed or usual, or even the smallest is far
+/// above new with no turn of the thimble to explain it.
+fn far_outside(book: &Group, accepted: &[Journal]) -> bool {
+    let middles = middles(accepted);
+    let largest = middles.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let smallest = middles.iter().copied().fold(f64::INFINITY, f64::min);
+    let turn = median(accepted.iter().flat_map(|j| &j.1).map(|r| r.turn_mm));
+    let below = book.new_mm.0 - largest;
+    let usual = (1..=6).any(|n| {
+        let left = below - f64::from(n) * if (turn - 0.5).abs() < 1e-6 { 0.25 } else { 0.254 };
+        (-LITTLE_WORN_MM..LITTLE_WORN_MM).contains(&left)
+    });
+    let deeper = below > deepest(book) + FAR_BELOW_MM && !(usual && below < DEEPEST_USUAL_MM + LITTLE_WORN_MM);
+    let above = smallest > book.new_mm.1 + FAR_ABOVE_MM && a_turn_lower(book, median(middles), turn).is_none();
+    !accepted.is_empty() && (deeper || above)
+}
+
+/// The question that stands before every other: is this the engine that the book describes?
+pub(super) fn other_engine(
+    search: &Search,
+    here: &Looked,
+    book: &Group,
+    accepted: &[Journal],
+    others: &[&Looked],
+) -> Option<Suspicion> {
+    other_set(search, here, book, accepted, others).or_else(|| engine(search, here, book, accepted))
+}
+
+fn engine(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) -> Option<Suspicion> {
+    let first = accepted.first().and_then(|j| j.1.first())?;
+    let middle = median(middles(accepted));
+    let size = |mm: f64| search.size(mm, first.spot);
+    let (by, side) = if middle < book.new_mm.0 {
+        (size(book.new_mm.0 - middle), "below")
+    } else {
+        (size(middle - book.new_mm.1), "above")
+    };
+    let says = format!(
+        "{} and its set are about {}: {by} {side} the size when new, {} to {}, and no wear or undersize explains that. Is it \
+         the right engine, the right unit and the right set? Settle that before anything else.",
+        words::capital(&book.name),
+        size(middle),
+        size(book.new_mm.0),
+        size(book.new_mm.1),
+    );
+    let kind = Kind::OtherEngine;
+    Some(Suspicion { kind, set: here.set, group: None, spot: None, repeat: None, says, would_be_mm: None })
+}
+
+/// A whole set that stands where another set's book has its sizes, and not where its own has.
+fn other_set(
+    search: &Search,
+    here: &Looked,
+    own: &Group,
+    accepted: &[Journal],
+    others: &[&Looked],
+) -> Option<Suspicion> {
+    let first = accepted.first().and_then(|j| j.1.first())?;
+    let middle = median(middles(accepted));
+    let may_be = |book: &Group| middle > book.new_mm.0 - deepest(book) - FAR_BELOW_MM && middle < book.new_mm.1 + 0.05;
+    if may_be(own) {
+        return None;
+    }
+    let other = others.iter().filter_map(|other| book(search, other.set)).find(|book| may_be(book))?;
+    let size = |mm: f64| search.size(mm, first.spot);
+    let says = format!(
+        "{} and its set are about {}, a size of {} and its set ({} to {} when new) and none of their own ({} to {}). Were the \
+         two sets changed over? Settle that before anything else.",
+        words::capital(&own.name),
+        size(middle),
+        other.name,
+        size(other.new_mm.0),
+        size(other.new_mm.1),
+        size(own.new_mm.0),
+        size(own.new_mm.1),
+    );
+    let kind = Kind::OtherSet;
+    Some(Suspicion { kind, set: here.set, group: None, spot: None, repeat: None, says, would_be_mm: None })
+}
+
+/// A journal a turn below its set whose readings agree and fit a step of the ladder: it may have been ground further than its
+/// siblings, which happens, and is only asked.
+pub(super) fn own_step(search: &Search, here: &Looked, journal: &vote::Journal) -> Option<Suspicion> {
+    let of = book(search, here.set)?;
+    let first = journal.readings.first()?;
+    let largest = journal.readings.iter().map(|r| r.mm).fold(f64::NEG_INFINITY, f64::max);
+    let smallest = journal.readings.iter().map(|r| r.mm).fold(f64::INFINITY, f64::min);
+    let doubt = (2.0 * first.doubt_mm).max(0.01);
+    let fits = |step: &&f64| {
+        let below = of.new_mm.0 - **step - largest;
+        **step > 0.0 && largest <= of.new_mm.1 - **step + doubt && below <= LITTLE_WORN_MM
+    };
+    let step = of.ladder_mm.iter().filter(|u| u.is_finite()).find(fits)?;
+    let agree = largest - smallest <= (4.0 * here.vote.spread_mm).max(LITTLE_WORN_MM);
+    if !agree || here.vote.level_mm.is_some_and(|set| largest > set) {
+        return None;
+    }
+    let says = format!(
+        "All of {} stands near {}, which is {} under and {} of the thimble from the rest of its set. Was it ground further \
+         than the others? Look for a mark on the web beside it; if there is none, read it again.",
+        search.name(journal.group),
+        search.size(journal.level_mm, first.spot),
+        search.size(*step, first.spot),
+        words::turns(journal.turned.0),
+    );
+    let (kind, group) = (Kind::Question, Some(journal.group));
+    Some(Suspicion { kind, set: here.set, group, spot: None, repeat: None, says, would_be_mm: None })
 }
 
 /// How far above new a reading must be: its own doubt and the usual spread of this set's readings, but never more

@@ -86,15 +86,27 @@ pub(super) fn other_set(search: &Search, mm: f64, spot: usize, others: &[&Looked
     Some(Explanation { kind: Kind::OtherSet, why, would_be_mm: mm })
 }
 
-/// Digits changed over or left out, as the typed text shows.
-fn typing(search: &Search, r: &Reading, fits: &dyn Fn(f64) -> bool) -> Option<Explanation> {
+/// What was typed, as a number, and the unit in millimetres that makes it the reading.
+fn number_typed<'a>(search: &'a Search, r: &Reading) -> Option<(&'a str, f64, f64)> {
     let typed = search.spots.get(r.spot)?.typed.get(r.repeat)?;
-    let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok().filter(|n| n.is_finite());
     let was = number(typed).filter(|n| *n > 0.0)?;
     // A zero correction stands between what was typed and the reading; it is the same before and after the slip.
     let scale = [1.0, 25.4].into_iter().find(|s| (was * s - r.mm).abs() < 0.2)?;
+    Some((typed, was, scale))
+}
+
+fn number(text: &str) -> Option<f64> {
+    text.trim().replace(',', ".").parse::<f64>().ok().filter(|n| n.is_finite())
+}
+
+/// Longest text in which digits are tried.
+const LONGEST: usize = 24;
+
+/// The text with two neighbouring digits changed over that makes the reading fit, and that size.
+pub(super) fn changed_over(search: &Search, r: &Reading, fits: &dyn Fn(f64) -> bool) -> Option<(String, f64)> {
+    let (typed, was, scale) = number_typed(search, r)?;
     let chars: Vec<char> = typed.chars().collect();
-    for i in 1..chars.len().min(24) {
+    for i in 1..chars.len().min(LONGEST) {
         let mut changed = chars.clone();
         changed.swap(i - 1, i);
         let (Some(a), Some(b)) = (chars.get(i - 1), chars.get(i)) else { continue };
@@ -105,10 +117,42 @@ fn typing(search: &Search, r: &Reading, fits: &dyn Fn(f64) -> bool) -> Option<Ex
         let Some(is) = number(&text) else { continue };
         let would_be_mm = r.mm + (is - was) * scale;
         if fits(would_be_mm) {
-            let why = format!("would fit with two digits changed over: {}", text.trim());
-            return Some(Explanation { kind: Kind::Mistyped, why, would_be_mm });
+            return Some((text.trim().to_owned(), would_be_mm));
         }
     }
+    None
+}
+
+/// The text with one digit changed that brings the reading nearest to a size, where it then fits.
+pub(super) fn one_digit(
+    search: &Search,
+    r: &Reading,
+    expected_mm: f64,
+    fits: &dyn Fn(f64) -> bool,
+) -> Option<(String, f64)> {
+    let (typed, was, scale) = number_typed(search, r)?;
+    let chars: Vec<char> = typed.chars().collect();
+    let mut best: Option<(String, f64)> = None;
+    for (i, c) in chars.iter().enumerate().take(LONGEST).filter(|(_, c)| c.is_ascii_digit()) {
+        for digit in ('0'..='9').filter(|d| d != c) {
+            let text: String = chars.iter().enumerate().map(|(j, c)| if i == j { digit } else { *c }).collect();
+            let Some(is) = number(&text) else { continue };
+            let mm = r.mm + (is - was) * scale;
+            if fits(mm) && best.as_ref().is_none_or(|b| (mm - expected_mm).abs() < (b.1 - expected_mm).abs()) {
+                best = Some((text.trim().to_owned(), mm));
+            }
+        }
+    }
+    best
+}
+
+/// Digits changed over or left out, as the typed text shows.
+fn typing(search: &Search, r: &Reading, fits: &dyn Fn(f64) -> bool) -> Option<Explanation> {
+    if let Some((text, would_be_mm)) = changed_over(search, r, fits) {
+        let why = format!("would fit with two digits changed over: {text}");
+        return Some(Explanation { kind: Kind::Mistyped, why, would_be_mm });
+    }
+    let (typed, _, scale) = number_typed(search, r)?;
     let decimals = typed.trim().split_once(['.', ',']).map_or(0, |(_, tail)| tail.len()) as i32;
     let graduation = search.spots.get(r.spot)?.graduation_mm;
     let last_place = 10f64.powi(-decimals) * scale;

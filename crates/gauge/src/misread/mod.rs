@@ -3,18 +3,25 @@
 //! Nothing is corrected here. [`find`] compares every reading with the others of its journal, with the other journals
 //! of its set, and with the sizes in the book, in that order of weight, and says what does not fit, what it would be
 //! if the suspicion is right, and why. [`priors`] states what is taken as known before a reading is looked at;
-//! `vote` is the comparison itself.
+//! `vote` is the comparison itself, for whole turns of the thimble; `odd` looks for smaller slips in what it accepts, by
+//! what `shape` learns of the set; `micrometers` asks whether two instruments tell the same.
+//!
+//! First of all comes whether this is the right engine, unit and set: where it is in doubt nothing else is said of the
+//! set.
 //!
 //! # Limits
-//! A misread smaller than the honest spread of wear (a tenth of a millimetre, say, or one thimble graduation) cannot
-//! be told from wear and is not looked for. Where every reading of a set is wrong by the same turn there is nothing
-//! but the book to compare with.
+//! A slip smaller than the honest spread of the set's wear cannot be told from wear. Where every reading of a set is
+//! wrong by the same turn there is nothing but the book to compare with.
 
 mod book;
 mod coarse;
+mod digits;
 mod gross;
+mod micrometers;
+mod odd;
 pub mod priors;
 mod set;
+mod shape;
 mod stations;
 mod vote;
 mod words;
@@ -46,6 +53,8 @@ pub struct Spot {
     pub repeatability_mm: f64,
     /// Value of one graduation.
     pub graduation_mm: f64,
+    /// Name of the instrument; readings with the same name share its error.
+    pub with: String,
 }
 
 /// One journal: readings of one group are of one cylinder.
@@ -78,16 +87,26 @@ pub enum Kind {
     TenTimesOut,
     /// Digits short, or two of them changed over.
     Mistyped,
+    /// Stands out from what the rest of its journal and set lead one to expect, by no whole turn.
+    OddReading,
     /// The size of another set's journals.
     OtherSet,
+    /// No size that the book's engine can have.
+    OtherEngine,
+    /// Two micrometers tell different sizes, by more than their stated errors.
+    MicrometersDisagree,
     /// Larger than a new one beyond doubt.
     BiggerThanNew,
     /// Readings that no wear explains together.
     DoesNotHangTogether,
     /// Every journal of a set is off by the same turn.
     SetTurnOff,
-    /// Front and rear interchanged in one plane.
+    /// Two readings that changed places: front and rear in one plane, or the same place of two journals.
     SwappedStations,
+    /// One place on all journals, entered a journal too far along or back.
+    ShiftedRow,
+    /// Too many readings end in 0 or 5.
+    LastDigitHeaps,
     /// The instrument's steps are too large for the limit.
     TooCoarse,
     /// Something only the person at the bench can answer; no reading is accused.
@@ -103,19 +122,29 @@ impl Kind {
             Kind::OtherUnit => "other unit",
             Kind::TenTimesOut => "ten times out",
             Kind::Mistyped => "likely mistyped",
+            Kind::OddReading => "odd reading",
             Kind::OtherSet => "another journal's size",
+            Kind::OtherEngine => "another engine",
+            Kind::MicrometersDisagree => "micrometers disagree",
             Kind::BiggerThanNew => "bigger than new",
             Kind::DoesNotHangTogether => "does not hang together",
             Kind::SetTurnOff => "whole set a turn off",
             Kind::SwappedStations => "swapped stations",
+            Kind::ShiftedRow => "shifted row",
+            Kind::LastDigitHeaps => "last digit heaps",
             Kind::TooCoarse => "too coarse",
             Kind::Question => "question",
         }
     }
 
-    /// Whether this says that a reading is wrong, rather than asking something or judging the instrument.
+    /// Whether this says that a reading is wrong, rather than asking or mentioning something or judging the instrument.
     pub const fn accuses(self) -> bool {
-        !matches!(self, Kind::TooCoarse | Kind::Question)
+        !matches!(self, Kind::TooCoarse | Kind::Question | Kind::ShiftedRow | Kind::LastDigitHeaps)
+    }
+
+    /// Whether this doubts that the readings are of this engine, in this unit, on this set.
+    pub const fn doubts_the_set(self) -> bool {
+        matches!(self, Kind::OtherEngine | Kind::OtherUnit | Kind::TenTimesOut | Kind::OtherSet | Kind::RangeStep)
     }
 }
 
@@ -136,6 +165,14 @@ pub struct Suspicion {
     pub says: String,
     /// What the reading (or the middle of the readings) would be if the suspicion is right.
     pub would_be_mm: Option<f64>,
+}
+
+impl Suspicion {
+    /// Whether the set must not be decided before this is answered: it accuses all of the set at once, and not a
+    /// reading or a journal that could be left out.
+    pub const fn stops(&self) -> bool {
+        self.kind.accuses() && self.group.is_none()
+    }
 }
 
 /// A single reading, taken out of its spot.
@@ -175,6 +212,10 @@ impl Search<'_> {
         }
     }
 
+    fn graduation(&self, spot: usize) -> f64 {
+        self.spots.get(spot).map_or(0.0, |s| if s.graduation_mm.is_finite() { s.graduation_mm } else { 0.0 })
+    }
+
     fn name(&self, group: usize) -> &str {
         self.groups.get(group).map_or("this journal", |g| g.name.as_str())
     }
@@ -184,7 +225,8 @@ impl Search<'_> {
     }
 }
 
-/// Everything about these readings that does not fit, journal by journal, then what concerns a whole set.
+/// Everything about these readings that does not fit, for each set: what stops it first, then journal by journal, then what
+/// else concerns the whole of it.
 ///
 /// Readings that are not finite and above zero, and spots of a group that does not exist, are left out. `unit` is the
 /// reader's, in which the messages are worded.
@@ -204,9 +246,13 @@ pub fn find(groups: &[Group], spots: &[Spot], unit: Unit) -> Vec<Suspicion> {
     for here in &looked {
         let others: Vec<&set::Looked> = looked.iter().filter(|l| l.set != here.set).collect();
         let mut of_set = set::judge(&search, here, &others);
-        of_set.sort_by_key(|s| (s.group.is_none(), s.group, s.spot, s.repeat));
+        if of_set.iter().any(|s| s.stops() && s.kind.doubts_the_set()) {
+            of_set.retain(|s| s.stops() && s.kind.doubts_the_set());
+        }
+        of_set.sort_by_key(|s| (!s.stops(), s.group.is_none(), s.group, s.spot, s.repeat));
         found.append(&mut of_set);
     }
+    found.extend(digits::heaped(&search));
     found
 }
 

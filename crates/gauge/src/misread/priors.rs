@@ -25,6 +25,31 @@ pub const WIDEST_RANGE_MM: f64 = 0.27;
 /// A reading above new by more than this is flagged whatever the spread of the others: 0.025 mm, 0.001 in.
 pub const ABOVE_NEW_MM: f64 = 0.025;
 
+/// Chance that a reading is a slip smaller than a turn: a digit misread or mistyped, a bad contact; 1 in 100, within the
+/// published rates for keyed numbers.
+pub const SLIP: f64 = 0.01;
+/// Chance that one pair of neighbouring digits is changed over: 2 in 1,000 readings, among three pairs that matter.
+pub const DIGITS_SWAPPED: f64 = 0.000_7;
+/// Such slips grow rarer with their size, by this scale: 0.2 mm (0.008 in).
+pub const SLIP_WIDTH_MM: f64 = 0.2;
+/// Smaller ones are not looked for: 0.02 mm (0.0008 in) changes hardly a decision.
+pub const LEAST_SLIP_MM: f64 = 0.02;
+/// Share of places that have worn by themselves before the set is looked at, and how many readings that is worth.
+pub const WORN_ALONE: (f64, f64) = (0.001, 10.0);
+/// Chance that two readings of a set changed places, or that a row of one was shifted.
+pub const CHANGED_OVER: f64 = 0.002;
+
+/// Chance times density per millimetre of a slip this far from the honest size, to either side.
+pub(super) fn slip(off_mm: f64) -> f64 {
+    SLIP * 0.5 * (-off_mm / SLIP_WIDTH_MM).exp() / SLIP_WIDTH_MM
+}
+
+/// Density per millimetre of a place that has worn by itself, `d` from what the rest of its journal leads one to expect: as in
+/// [`form`], to 0.2 mm deep.
+pub(super) fn worn_place(d: f64) -> f64 {
+    below(d, 0.09)
+}
+
 /// Density per millimetre of an honest reading `d` from its journal's level, `spread` being the set's usual spread.
 ///
 /// Most places are near the level; one in ten lies in wear that reaches 0.2 mm deep; one in twenty-five is a place

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::gross::{Explanation, explain, other_set};
+use super::shape::{self, Part, Shapes};
 use super::stations;
 use super::vote::{Explained, Journal, Vote, vote};
-use super::{Group, Kind, Reading, Search, Suspicion, coarse, median, priors, words};
+use super::{Group, Kind, Reading, Search, Suspicion, coarse, median, micrometers, odd, priors, words};
 
 /// A reading is named when the chance that it is wrong reaches this.
 const NAMED: f64 = 0.8;
@@ -20,12 +21,12 @@ pub(super) struct Looked {
     book_doubtful: bool,
 }
 
-fn book<'a>(search: &'a Search, set: usize) -> Option<&'a Group> {
+pub(super) fn book<'a>(search: &'a Search, set: usize) -> Option<&'a Group> {
     let usable = |g: &&Group| g.new_mm.0.is_finite() && g.new_mm.1.is_finite() && g.new_mm.0 > 0.0;
     search.groups.iter().filter(|g| g.set == set).find(usable)
 }
 
-fn deepest(group: &Group) -> f64 {
+pub(super) fn deepest(group: &Group) -> f64 {
     group.ladder_mm.iter().copied().filter(|u| u.is_finite()).fold(0.0, f64::max)
 }
 
@@ -59,33 +60,86 @@ pub(super) fn judge(search: &Search, here: &Looked, others: &[&Looked]) -> Vec<S
             accepted.push((journal.group, good));
         }
     }
-    found.extend(stations::repeats(search, here.set, &accepted));
     found.extend(stations::spread(search, here.set, &accepted));
     found.extend(stations::pattern(search, here.set, &accepted));
-    found.extend(stations::swapped(search, here.set, &accepted));
+    found.extend(shapes(search, here, &accepted));
     if let Some(book) = book(search, here.set) {
         if here.book_doubtful {
-            found.extend(book_question(search, here, book));
+            found.extend(super::book::other_engine(search, here, book, &accepted, others));
         } else {
-            found.extend(super::book::against(search, here, book, &accepted));
+            found.extend(super::book::against(search, here, book, &accepted, others));
         }
     }
     found.extend(coarse::too_coarse(search, here.set));
+    once(found)
+}
+
+/// One remark for each reading that is both odd and bigger than new: the one that says what it would be, or else that no
+/// journal grows.
+fn once(found: Vec<Suspicion>) -> Vec<Suspicion> {
+    let about = |f: &Suspicion| f.spot.map(|spot| (spot, f.repeat));
+    let told = |of: &Suspicion, by: fn(&Suspicion) -> bool| found.iter().any(|f| by(f) && about(f) == about(of));
+    let kept: Vec<bool> = found
+        .iter()
+        .map(|f| match f.kind {
+            _ if f.spot.is_none() => true,
+            Kind::BiggerThanNew => {
+                !told(f, |f| matches!(f.kind, Kind::OddReading | Kind::Mistyped) && f.would_be_mm.is_some())
+            }
+            Kind::OddReading => f.would_be_mm.is_some() || !told(f, |f| f.kind == Kind::BiggerThanNew),
+            _ => true,
+        })
+        .collect();
+    found.into_iter().zip(kept).filter(|(_, kept)| *kept).map(|(f, _)| f).collect()
+}
+
+/// What the shapes of the accepted journals say: micrometers that disagree, then what is odd when their offsets are off.
+fn shapes(search: &Search, here: &Looked, accepted: &[stations::Journal]) -> Vec<Suspicion> {
+    let set = here.set;
+    let mut shifted = None;
+    if accepted.iter().map(|(_, readings)| readings.len()).sum::<usize>() < here.vote.count() {
+        // The readings of a shifted row may be among those that were accused one by one.
+        let all = here.vote.journals.iter().map(|journal| (journal.group, journal.readings.as_slice()));
+        let all = Shapes::new(shape::parts(search.spots, all));
+        shifted = odd::shifted_row(search, set, &all, &odd::table(&all));
+    }
+    let as_read = shape::parts(search.spots, accepted.iter().map(|(group, readings)| (*group, readings.as_slice())));
+    let mut parts = as_read.clone();
+    let mut found = odd_ones(search, set, &mut parts);
+    if found.iter().all(|f| f.kind != Kind::ShiftedRow) {
+        found.extend(shifted);
+    }
+    if !micrometers::several(search, &parts) {
+        return found;
+    }
+    let disagreements = micrometers::disagreements(search, &parts);
+    if disagreements.is_empty() {
+        return found;
+    }
+    // One micrometer's error is not to make its readings look like so many slips.
+    let offsets = disagreements.iter().map(|one| (one.with.clone(), one.offset_mm)).collect();
+    let mut level = micrometers::without(search, &as_read, &offsets);
+    let spot = level.iter().flat_map(|part| &part.readings).next().map_or(0, |r| r.spot);
+    found = odd_ones(search, set, &mut level);
+    found.extend(disagreements.iter().map(|of| micrometers::says(search, set, spot, of)));
     found
 }
 
-fn book_question(search: &Search, here: &Looked, book: &Group) -> Option<Suspicion> {
-    let first = here.vote.journals.first().and_then(|j| j.readings.first())?;
-    let says = format!(
-        "Most readings of {} and its set are about {}; the book says {} to {} when new. Is it the right engine, and \
-         the right unit?",
-        book.name,
-        search.size(here.vote.level_mm?, first.spot),
-        search.size(book.new_mm.0, first.spot),
-        search.size(book.new_mm.1, first.spot),
-    );
-    let kind = Kind::Question;
-    Some(Suspicion { kind, set: here.set, group: None, spot: None, repeat: None, says, would_be_mm: None })
+/// Whatever is odd about single places; what is accused is taken out of `parts`.
+fn odd_ones(search: &Search, set: usize, parts: &mut [Part]) -> Vec<Suspicion> {
+    let mut shapes = Shapes::new(parts.to_vec());
+    let table = odd::table(&shapes);
+    let mut found: Vec<Suspicion> = odd::shifted_row(search, set, &shapes, &table).into_iter().collect();
+    if found.is_empty() {
+        found.extend(odd::changed_over(search, set, &shapes, &table, parts));
+        if !found.is_empty() {
+            shapes = Shapes::new(parts.to_vec());
+        }
+    }
+    found.extend(stations::swapped(search, set, &shapes));
+    found.extend(odd::readings(search, set, parts, &shapes));
+    found.extend(stations::repeats(search, set, parts));
+    found
 }
 
 /// What a reading of this set may well be.
@@ -187,8 +241,13 @@ fn judge_journal(
         found.push(name_reading(search, here, journal, reading, explained, &good, others));
     }
     if count > 1 && whole_journal > 0.5 {
-        found.push(turned_journal(search, here, journal, spot));
-        good.clear();
+        match super::book::own_step(search, here, journal).filter(|_| found.is_empty()) {
+            Some(question) => found.push(question),
+            None => {
+                found.push(turned_journal(search, here, journal, spot));
+                good.clear();
+            }
+        }
     }
     if found.is_empty() && journal.all_good < 0.1 {
         found.push(two_camps(search, here.set, journal, spot));

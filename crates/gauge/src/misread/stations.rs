@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::shape::{Part, Place, Shapes};
 use super::{Kind, Reading, Search, Suspicion, median, priors, words};
 
 /// The accepted readings of one journal.
@@ -18,46 +19,44 @@ fn doubt_of_difference(search: &Search, spot: usize) -> f64 {
     })
 }
 
-/// Readings of the same place that differ by more than repeating explains: six standard deviations, as stated for the
-/// instrument or as this set's repeats show (by the median, so that the bad ones do not hide themselves), and five
-/// graduations.
-pub(super) fn repeats(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+/// Readings of the same place that differ by more than repeating explains, whether they stand in one row or in several: six
+/// standard deviations, as stated for the instruments or as this set's repeats show (by the median, so that the bad ones do
+/// not hide themselves), and five graduations; more where two micrometers are stated to differ by more.
+pub(super) fn repeats(search: &Search, set: usize, parts: &[Part]) -> Vec<Suspicion> {
     const FEWEST_PAIRS: usize = 5;
-    let all: Vec<&Reading> = journals.iter().flat_map(|(_, readings)| readings).collect();
-    let pairs: Vec<f64> = all
-        .iter()
-        .zip(all.iter().skip(1))
-        .filter(|(a, b)| a.spot == b.spot)
-        .map(|(a, b)| (a.mm - b.mm).abs())
-        .collect();
+    let mut places: BTreeMap<(usize, Place), Vec<&Reading>> = BTreeMap::new();
+    for part in parts {
+        for (r, place) in part.readings.iter().zip(&part.places) {
+            places.entry((part.group, *place)).or_default().push(r);
+        }
+    }
+    let pairs: Vec<f64> =
+        places.values().flat_map(|of| of.iter().zip(of.iter().skip(1)).map(|(a, b)| (a.mm - b.mm).abs())).collect();
     let seen = if pairs.len() < FEWEST_PAIRS { 0.0 } else { median(pairs) / MEDIAN_OF_NORMAL };
     let mut found = Vec::new();
-    for (group, readings) in journals {
-        let mut by_spot: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-        for r in readings {
-            by_spot.entry(r.spot).or_default().push(r.mm);
-        }
-        for (spot, sizes) in by_spot {
-            let (low, high) = ends(sizes.iter().copied());
-            let graduation = search.spots.get(spot).map_or(0.0, |s| s.graduation_mm);
-            if high - low > (6.0 * doubt_of_difference(search, spot).max(seen)).max(5.0 * graduation) + 1e-9 {
-                let says = format!(
-                    "{} and {} were read at the same place. That is more than repeating a reading explains. \
-                     Measure this place again.",
-                    search.size(low, spot),
-                    search.size(high, spot),
-                );
-                let kind = Kind::DoesNotHangTogether;
-                found.push(Suspicion {
-                    kind,
-                    set,
-                    group: Some(*group),
-                    spot: Some(spot),
-                    repeat: None,
-                    says,
-                    would_be_mm: None,
-                });
-            }
+    for ((group, _), of) in places {
+        let by = |a: &&&Reading, b: &&&Reading| a.mm.total_cmp(&b.mm);
+        let (Some(low), Some(high)) = (of.iter().min_by(by), of.iter().max_by(by)) else { continue };
+        let spots = [low.spot, high.spot];
+        let doubt = spots.map(|spot| doubt_of_difference(search, spot)).into_iter().fold(0.0, f64::max);
+        let graduation = spots.map(|spot| search.graduation(spot)).into_iter().fold(0.0, f64::max);
+        let [one, other] = spots.map(|spot| search.spots.get(spot).map_or("", |s| s.with.as_str()));
+        let stated = if one == other { 0.0 } else { 3.0 * low.doubt_mm.hypot(high.doubt_mm) };
+        if high.mm - low.mm > (6.0 * doubt.max(seen)).max(5.0 * graduation).max(stated) + 1e-9 {
+            // Which of the two is wrong is open; where they are two rows, the one further from the journal's middle is named.
+            let all = parts.iter().filter(|part| part.group == group).flat_map(|part| &part.readings);
+            let middle = median(all.map(|r| r.mm));
+            let named = if (high.mm - middle).abs() > (low.mm - middle).abs() { high } else { low };
+            let says = format!(
+                "{} and {} were read at the same place, {}. That is more than repeating a reading explains. Measure this \
+                 place again.",
+                search.size(low.mm, low.spot),
+                search.size(high.mm, high.spot),
+                words::place(search.spots.get(low.spot)),
+            );
+            let kind = Kind::DoesNotHangTogether;
+            let (group, spot) = (Some(group), Some(named.spot));
+            found.push(Suspicion { kind, set, group, spot, repeat: None, says, would_be_mm: None });
         }
     }
     found
@@ -156,64 +155,81 @@ fn left_over(search: &Search, readings: &[Reading]) -> Option<(f64, f64)> {
     Some((mean(squares).sqrt(), high - low))
 }
 
-/// Front less rear in each plane that has both.
-fn tapers(search: &Search, readings: &[Reading]) -> Vec<f64> {
-    table(search, readings)
-        .values()
-        .filter_map(|row| match (row.first_key_value(), row.last_key_value()) {
-            (Some((front, a)), Some((rear, b))) if front != rear => Some(a - b),
-            _ => None,
+/// Front less rear in each plane that has both: the plane, and the readings' indices, with the difference.
+fn tapers(part: &Part) -> Vec<(f64, usize, usize)> {
+    let mut planes: BTreeMap<i64, Vec<(i64, usize)>> = BTreeMap::new();
+    for (i, (plane, station)) in part.places.iter().enumerate() {
+        planes.entry(*plane).or_default().push((*station, i));
+    }
+    planes
+        .into_values()
+        .filter_map(|mut row| {
+            row.sort_unstable();
+            let ((front, a), (rear, b)) = (*row.first()?, *row.last()?);
+            let difference = part.readings.get(a)?.mm - part.readings.get(b)?.mm;
+            (front != rear).then_some((difference, a, b))
         })
         .collect()
 }
 
-/// Journals that taper one way in one plane and just as much the other way in the others.
+/// Journals that taper one way in one plane and just as much the other way in the others, where the set's own shape makes the
+/// exchange the likelier story.
 ///
-/// Beyond the doubt of the readings (each taper four standard deviations from none), and only where the
-/// set's other journals taper alike in their planes: local wear makes planes differ, and then a journal here and there
-/// tapers both ways by chance.
-pub(super) fn swapped(search: &Search, set: usize, journals: &[Journal]) -> Vec<Suspicion> {
+/// Beyond the doubt of the readings (each taper four standard deviations from none), only where the set's other journals
+/// taper alike in their planes (local wear makes planes differ, and then a journal here and there tapers both ways by
+/// chance), and only where the readings changed over are explained [`LIKELIER`] times as well as those as they stand.
+pub(super) fn swapped(search: &Search, set: usize, shapes: &Shapes) -> Vec<Suspicion> {
     /// Four standard deviations of the sum or difference of two tapers, each a difference of two readings.
     const ALIKE: f64 = 4.0 * std::f64::consts::SQRT_2;
-    let all: Vec<(usize, usize, Vec<f64>)> = journals
-        .iter()
-        .filter_map(|(group, r)| Some((*group, r.first()?.spot, tapers(search, r))))
-        .filter(|(_, _, t)| t.len() >= 2)
-        .collect();
-    let twist = |t: &[f64]| {
-        let (low, high) = ends(t.iter().copied());
+    let all: Vec<Vec<(f64, usize, usize)>> = shapes.parts.iter().map(tapers).collect();
+    let twist = |t: &[(f64, usize, usize)]| {
+        let (low, high) = ends(t.iter().map(|t| t.0));
         high - low
     };
     let mut found = Vec::new();
-    for (group, spot, tapers) in &all {
-        let doubt = doubt_of_difference(search, *spot).max(1e-6);
-        let others: Vec<f64> = all.iter().filter(|(other, ..)| other != group).map(|(_, _, t)| twist(t)).collect();
+    for (p, (part, tapers)) in shapes.parts.iter().zip(&all).enumerate().filter(|(_, (_, t))| t.len() >= 2) {
+        let Some(spot) = part.readings.first().map(|r| r.spot) else { continue };
+        let doubt = doubt_of_difference(search, spot).max(1e-6);
+        let others: Vec<f64> = shapes
+            .parts
+            .iter()
+            .zip(&all)
+            .filter(|(other, t)| other.group != part.group && t.len() >= 2)
+            .map(|(_, t)| twist(t))
+            .collect();
         let unlike = others.iter().filter(|t| **t > ALIKE * doubt).count();
         // A median of absolute differences is a fixed share of a standard deviation.
         let usual = (median(others.iter().copied()) / MEDIAN_OF_NORMAL).max(doubt);
         if twist(tapers) <= 3.0 * usual || unlike * 4 > others.len() {
             continue;
         }
-        let odd = tapers.iter().enumerate().find(|(i, t)| {
-            let others: Vec<f64> = tapers.iter().enumerate().filter(|(j, _)| j != i).map(|(_, t)| *t).collect();
+        let odd = tapers.iter().enumerate().find(|(i, (t, a, b))| {
+            let others: Vec<f64> = tapers.iter().enumerate().filter(|(j, _)| j != i).map(|(_, t)| t.0).collect();
             let (low, high) = ends(others.iter().copied());
             let middle = median(others);
             let opposite = t.abs() > 4.0 * doubt && low.signum() == high.signum() && low.signum() != t.signum();
-            opposite && low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < ALIKE * doubt
+            let alike = low.abs().min(high.abs()) > 4.0 * doubt && (*t + middle).abs() < ALIKE * doubt;
+            let mut order: Vec<usize> = (0..part.readings.len()).collect();
+            order.swap(*a, *b);
+            opposite && alike && shapes.gain(p, &order).is_some_and(|gain| gain > LIKELIER.ln())
         });
-        if let Some((_, taper)) = odd {
+        if let Some((_, (taper, a, _))) = odd {
+            let across = part.readings.get(*a).and_then(|r| search.spots.get(r.spot)).map_or(0.0, |s| s.plane_deg);
             let says = format!(
-                "{} tapers {} one way in one plane and as much the other way across it. With front and rear changed \
-                 over in one plane they would agree. Were they swapped?",
-                search.name(*group),
-                search.size(taper.abs(), *spot),
+                "{} tapers {} across {across:.0} degrees and as much the other way elsewhere. With front and rear changed over in \
+                 one plane they would agree. Were they swapped? Read both planes again.",
+                search.name(part.group),
+                search.size(taper.abs(), spot),
             );
-            let kind = Kind::SwappedStations;
-            found.push(Suspicion { kind, set, group: Some(*group), spot: None, repeat: None, says, would_be_mm: None });
+            let (kind, group) = (Kind::SwappedStations, Some(part.group));
+            found.push(Suspicion { kind, set, group, spot: None, repeat: None, says, would_be_mm: None });
         }
     }
     found
 }
+
+/// How much better an exchange must explain a journal's readings.
+const LIKELIER: f64 = 5.0;
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))

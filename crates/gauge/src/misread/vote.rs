@@ -67,6 +67,13 @@ pub(super) struct Vote {
     pub(super) spread_mm: f64,
 }
 
+impl Vote {
+    /// How many readings were compared.
+    pub(super) fn count(&self) -> usize {
+        self.journals.iter().map(|journal| journal.readings.len()).sum()
+    }
+}
+
 struct Levels {
     group: usize,
     readings: Vec<Reading>,

@@ -26,6 +26,19 @@ pub(super) fn others(count: usize) -> String {
     if count == 1 { "the other reading here".to_owned() } else { format!("the other {} here", number(count)) }
 }
 
+/// Where a reading stands: `at the front across 90 degrees`.
+pub(super) fn place(spot: Option<&super::Spot>) -> String {
+    let Some(spot) = spot else { return "there".to_owned() };
+    let at = if spot.at_mm.abs() < 1e-4 {
+        "in the middle"
+    } else if spot.at_mm < 0.0 {
+        "towards the front"
+    } else {
+        "towards the rear"
+    };
+    format!("{at} across {:.0} degrees", spot.plane_deg)
+}
+
 /// Small counts as words.
 pub(super) fn number(n: usize) -> String {
     const WORDS: [&str; 13] =
