@@ -27,8 +27,8 @@ class World:
     """What the cranks are like. The first is the plausible one; the others are wrong about it on purpose."""
 
     name: str
-    level: float = 0.0020  # median loss of a set
-    level_sd: float = 0.75  # of its logarithm, between sets
+    level: float = 0.0023  # median loss of a set
+    level_sd: float = 0.60  # of its logarithm, between sets
     between: float = 0.50  # of its logarithm, between the journals of a set
     one_sided: float = 0.10  # share of journals with all oval wear on one side
     share: float | None = None  # or the same share for every journal
@@ -173,7 +173,7 @@ class Maker:
         towards = self._direction(s, common, outer)
         # Along the journal: taper and barrel of the even part and of the oval part, each its own.
         along = [
-            np.maximum(1.0 + source.normal(0.0, 0.14) * self.zeta + source.normal(0.0, 0.10) * (self.zeta**2 - 0.5), 0.0)
+            np.maximum(1.0 + source.normal(0.0, 0.12) * self.zeta + source.normal(0.0, 0.09) * (self.zeta**2 - 0.5), 0.0)
             for _ in range(2)
         ]
         worn = np.zeros((stations, 360))  # radius

@@ -8,12 +8,10 @@ run-outs with the dial's. Grades say how much was measured:
 - few: one to three readings on a journal, a third of them left out, on some cranks no pin read along its throw
 """
 
-import json
 import math
 
 import numpy as np
 
-import chance_cranks
 from chance_cranks import DEGREES, FRONT, MIDDLE, REAR, SETS
 
 GRADES = ("full", "half", "few")
@@ -164,9 +162,8 @@ def truth(crank):
     )
 
 
-def write(crank, sheet, path):
-    path.write_text(json.dumps(sheet))
-    path.with_suffix(".truth.json").write_text(json.dumps(truth(crank)))
-
-
-__all__ = ["GRADES", "chance_cranks", "measure", "truth", "write"]
+def bench_of(crank, grade, seed, number):
+    """The same shop's instruments with the same errors, for a measurement that is taken later."""
+    bench = Bench(crank.engine, np.random.default_rng([seed, number, 8]))
+    bench.source = np.random.default_rng([seed, number, 9, GRADES.index(grade)])
+    return bench
