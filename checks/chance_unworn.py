@@ -18,7 +18,7 @@ WORDS = (
     "bigger than new", "does not hang together", "whole set a turn off", "swapped stations", "too coarse",
     "hangs on doubtful readings", "zero", "zero not taken", "look again", "too close to call",
 )
-IN_A_REASON = ("look again", "too close to call", "take the zero", "zero check", "check the zero")
+IN_A_REASON = ("look again", "too close to call", "measure again", "leave alone", "take the zero", "zero check", "check the zero")
 
 
 def draw(seed, number):
