@@ -173,8 +173,8 @@ class Maker:
         towards = self._direction(s, common, outer)
         # Along the journal: taper and barrel of the even part and of the oval part, each its own.
         along = [
-            np.maximum(1.0 + source.normal(0.0, 0.12) * self.zeta + source.normal(0.0, 0.09) * (self.zeta**2 - 0.5), 0.0)
-            for _ in range(2)
+            np.maximum(1.0 + taper * self.zeta + barrel * (self.zeta**2 - 0.5), 0.0)
+            for taper, barrel in source.normal(0.0, (0.12, 0.09), (2, 2))
         ]
         worn = np.zeros((stations, 360))  # radius
         worn += (1.0 - oval) * loss / 2 * along[0][:, None]

@@ -68,7 +68,7 @@ class Engine:
         for i, s in enumerate(SETS):
             limit = self.round_limit
             places = range(self.mains) if s == "main" else range(len(self.angles))
-            # Pins share the gaps between the mains, however many stand in each; an outrigger bearing has no pin before it.
+            # Pins share the gaps between the mains, however many stand in each; none stands before an outrigger.
             bays = self.mains - 1 - self.outriggers
             gap = self.pitch * (bays / len(self.angles) if s == "pin" else 1.0)
             out[s] = dict(
@@ -78,7 +78,7 @@ class Engine:
                 size=list(self.limits(s)),
                 undersizes=list(self.ladder),
                 out_of_round=limit,
-                taper={self.units: limit / 2, "per": "length"} if self.taper_per_length and self.units == "in" else limit,
+                taper={self.units: limit / 2, "per": "length"} if self.taper_per_length else limit,
             )
             if s == "pin":
                 out[s]["angles"] = list(self.angles)
@@ -95,8 +95,8 @@ ENGINES = (
            (0.25, 0.50, 0.75, 1.00), 0.020, (35.0, 38.0), 120.0, 0.002, growth=0.012, often=2),
     Engine("Wren single", "in", (0,), 2, (1.4985, 1.4995), (1.2485, 1.2495), (0.010, 0.020, 0.030, 0.040, 0.060),
            0.0010, (1.75, 1.40), 5.5, 0.0001, taper_per_length=True),
-    Engine("Hatch vee eight", "in", (0, 90, 270, 180), 5, (2.7490, 2.7500), (2.2490, 2.2500), (0.010, 0.020, 0.030, 0.040),
-           0.0010, (1.2, 1.8), 4.4, 0.0001, often=1.5),
+    Engine("Hatch vee eight", "in", (0, 90, 270, 180), 5, (2.7490, 2.7500), (2.2490, 2.2500),
+           (0.010, 0.020, 0.030, 0.040), 0.0010, (1.2, 1.8), 4.4, 0.0001, often=1.5),
     Engine("Fleet twin", "mm", (0, 180), 3, (44.984, 45.000), (37.984, 38.000), (0.25, 0.50), 0.010, (26.0, 24.0),
            75.0, 0.001),
     # Twelve journals: the seventh main is an outrigger past the last throw.
@@ -106,8 +106,8 @@ ENGINES = (
            (0.010, 0.020, 0.030), 0.0006, (1.0, 0.85), 4.0, 0.0001),
     Engine("Garth four", "mm", (0, 180, 180, 0), 5, (54.980, 55.000), (47.980, 48.000), (0.05, 0.25, 0.50, 0.75), 0.010,
            (26.0, 25.0), 85.0, 0.01, often=1.2),
-    Engine("Quern four", "in", (0, 180, 180, 0), 3, (1.9990, 2.0000), (1.7490, 1.7500), (0.010, 0.020, 0.030, 0.040, 0.060),
-           0.0010, (1.5, 1.3), 5.0, 0.0001),
+    Engine("Quern four", "in", (0, 180, 180, 0), 3, (1.9990, 2.0000), (1.7490, 1.7500),
+           (0.010, 0.020, 0.030, 0.040, 0.060), 0.0010, (1.5, 1.3), 5.0, 0.0001),
 )
 
 

@@ -8,14 +8,25 @@ flatter the figures. A choice is one set that was told to be ground.
 import math
 from dataclasses import dataclass, field
 
+CONFIDENCE = 0.90  # the rule of a sheet that states none
 LOST_PASS = 10  # rungs that a pass is worth that did not clean up
 BINS = (0.0, 0.02, 0.1, 0.3, 0.5, 0.7, 0.9, 0.98, 1.0001)
+
+
+def _shallowest(told, key):
+    """The smallest undersize that reaches the confidence asked for, where a set is ground at all."""
+    if told["action"] not in ("grind", "scrap", "build up"):
+        return told["action"], None
+    for row in told["undersizes"]:
+        if row[key] >= CONFIDENCE and row.get("permitted", True):
+            return "grind", row["undersize"]
+    return "scrap", None
 
 
 @dataclass
 class Score:
     cases: list = field(default_factory=list)  # (crank, said, came true, open)
-    choices: list = field(default_factory=list)  # (crank, rungs past the shallowest that cleans up or None: a lost pass)
+    choices: list = field(default_factory=list)  # (crank, rungs past the shallowest that cleans up; None: a lost pass)
     actions: dict = field(default_factory=dict)
     given_up: int = 0  # told that no undersize will do, where one does
     given_up_rightly: int = 0
@@ -40,11 +51,13 @@ class Score:
             for row in told["undersizes"]:
                 rung = rung_of(row["undersize"])
                 self.cases.append((crank, row[key], true[rung], ladder[rung] > truth["step"][s]))
-            action = told["action"]
+            action, choice = told["action"], told.get("choice")
+            if key != "chance":  # another chance would have chosen otherwise
+                action, choice = _shallowest(told, key)
             self.actions[action] = self.actions.get(action, 0) + 1
             first = true.index(True) if True in true else None
             if action == "grind":
-                rung = rung_of(told["choice"])
+                rung = rung_of(choice)
                 self.choices.append((crank, rung - first if true[rung] else None))
             elif action in ("scrap", "build up"):
                 if first is None:

@@ -2,7 +2,7 @@
 
 Every journal keeps its limits in truth. Three kinds: near the upper limit, near the lower limit, and all a few tenths
 under new and as round as new. Three states of the micrometer: its zero taken and right; never taken, and its scale off
-by up to the error that the sheet states for it; never taken, and the sheet leaves the instrument to the shop's usual one.
+by up to the error that the sheet states for it; the same, and the sheet leaves the instrument to the shop's usual one.
 """
 
 import numpy as np
@@ -12,13 +12,15 @@ from chance_cranks import SETS
 
 KINDS = ("near the upper limit", "near the lower limit", "a few tenths under new")
 ZEROS = ("zero taken", "zero never taken", "no instrument named")
-# What counts as a word: the program says to look again, or one of its notes is of a kind that doubts a reading or asks.
+# What counts as a word: the program says to look again, a note doubts a reading or the micrometer, or the reason of the
+# set says that it is too close to call or to be measured again first.
 WORDS = (
     "likely misread", "another range", "other unit", "ten times out", "likely mistyped", "another journal's size",
     "bigger than new", "does not hang together", "whole set a turn off", "swapped stations", "too coarse",
     "hangs on doubtful readings", "zero", "zero not taken", "look again", "too close to call",
 )
-IN_A_REASON = ("look again", "too close to call", "measure again", "leave alone", "take the zero", "zero check", "check the zero")
+IN_A_REASON = ("look again", "too close to call", "measure again", "leave alone", "take the zero", "zero check",
+               "check the zero")
 
 
 def draw(seed, number):

@@ -28,10 +28,15 @@ import chance_run
 
 
 def say(total):
-    print(f"{'world':<26}{'grade':<6}{'chance':<12}{'open':>6} {'Brier':>14} {'all':>6}  {'choices':>7} {'too shallow':>14}"
-          f" {'loss':>11} {'deeper':>9} {'given up':>9}  90 and more came true")
+    print(f"{'world':<26}{'grade':<6}{'chance':<12}{'open':>6} {'Brier':>14} {'all':>6}  {'choices':>7}"
+          f" {'too shallow':>14} {'loss':>11} {'deeper':>9} {'given up':>9}  90 and more came true")
     worlds, grades = list(chance_cranks.WORLDS), list(chance_measuring.GRADES)
-    ordered = sorted(total.items(), key=lambda kv: (kv[0][2] != "chance", worlds.index(kv[0][0]), grades.index(kv[0][1])))
+
+    def place(item):
+        world, grade, what = item[0]
+        return what != "chance", worlds.index(world), grades.index(grade)
+
+    ordered = sorted(total.items(), key=place)
     for (world, grade, what), one in ordered:
         brier, shallow, loss, came = one.brier(), one.too_shallow(), one.loss(), one.came_true()
         print(
@@ -55,8 +60,8 @@ def say_unworn(records):
             mine = [r for r in records if r["kind"] == kind and r["zero"] == zero]
             ground = [r for r in mine if r["grind"]]
             silent = [r for r in ground if not r["word"]]
-            print(f"{zero:<24}{kind:<26}{len(mine):>5} sets, {len(ground):>4} told to grind, {len(silent):>4} without a word"
-                  + (f"; such as {', '.join(r['mark'] for r in silent[:4])}" if silent else ""))
+            print(f"{zero:<24}{kind:<26}{len(mine):>5} sets, {len(ground):>4} told to grind, "
+                  f"{len(silent):>4} without a word" + (f"; such as {', '.join(r['mark'] for r in silent[:4])}" if silent else ""))
     silent = sum(1 for r in records if r["grind"] and not r["word"])
     print(f"{100 * silent / max(len(records), 1):.2f} in 100 of {len(records)} sound sets told to grind without a word")
 
@@ -71,7 +76,7 @@ def arguments():
     ask_for.add_argument("--worlds", default="plausible", help="names parted by commas, or all")
     ask_for.add_argument("--grades", default="full,half,few")
     ask_for.add_argument("--draws", type=int, help="draws of the program (its usual number where left out)")
-    ask_for.add_argument("--stamps", action="store_true", help="the sheets tell the sizes that are stamped on some cranks")
+    ask_for.add_argument("--stamps", action="store_true", help="the sheets tell what is stamped on some cranks")
     ask_for.add_argument("--workers", type=int, default=2)
     ask_for.add_argument("--keep", help="a folder for the sheets, each with its truth beside it")
     ask_for.add_argument("--hold", action="store_true", help="a quick slice of all parts, held to its bounds")
@@ -89,10 +94,12 @@ def main():
     elif told.write:
         failed = chance_page.write(told.program, told.write, told.seed, told.cranks, told.workers, say)
     elif told.part == "unworn":
-        records, failed = chance_run.unworn(told.program, told.seed, told.cranks or 3600, told.first, told.keep, told.workers)
+        records, failed = chance_run.unworn(told.program, told.seed, told.cranks or 3600, told.first, told.keep,
+                                            told.workers)
         say_unworn(records)
     elif told.part == "next":
-        records, failed = chance_run.measured_next(told.program, grades, told.seed, told.cranks or 60, told.first, told.workers)
+        records, failed = chance_run.measured_next(told.program, grades, told.seed, told.cranks or 60, told.first,
+                                                   told.workers)
         chance_next.say(records)
     else:
         total = chance_run.worn(told.program, worlds, grades, told.seed, told.cranks or 300, told.first, told.draws,
