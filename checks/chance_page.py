@@ -117,12 +117,12 @@ def write(program, page, seed, cranks, workers, say):
                         odd=100 * plausible.odd, wreck=100 * plausible.wreck,
                         factor=math.exp(plausible.level_sd)).split("\n")
     lines += ["## How the choices fared", "",
-              "At 90 in 100 asked for. *Brier score*: mean square of chance said less what came true, 0 at best. *Too",
-              "shallow*: did not clean up where the program said to start. *Loss*: rungs deeper than the truth needed, a",
-              "lost pass counted as ten. ± is one standard error of so many cranks.", ""]
+              "At 90 in 100 asked for. *Brier score*: mean square of chance said less what came true, 0 at best.",
+              "*Too shallow*: did not clean up where the program said to start. *Loss*: rungs deeper than the truth",
+              "needed, a lost pass counted as ten. ± is one standard error of so many cranks.", ""]
     lines += figures(total, ["plausible"])
     if ("plausible", "full", "as measured") in total:
-        lines += ["", "The same, had what nobody measured been taken to be as good as what was (`chance_as_measured`):", ""]
+        lines += ["", "The same, had what nobody measured been as good as what was (`chance_as_measured`):", ""]
         lines += figures(total, ["plausible"], what="as measured")
     lines += said_and_true(total)
     lines += ["", "## Cranks that the assumptions do not fit", "", f"{off} cranks each.", ""]
@@ -135,9 +135,9 @@ def write(program, page, seed, cranks, workers, say):
 
 def meaning_of_worlds():
     return [
-        "*one-sided*: three journals in four with all oval wear on one side. *oval*: nearly no even wear. *bow three",
-        "times*, *wear twice*: as named. *even wear*: no journal worn to one side. *share 0.9*: nine tenths of the oval",
-        "wear on the worse side of every journal. *set-up twice*: the machine centres half as well as the sheet says.",
-        "*scores half as deep again*: every guess of a depth short by a third. *dial as read*: the run-out is the highest",
-        "less the lowest reading, out-of-round and all.",
+        "*one-sided*: three journals in four with all oval wear on one side. *oval*: nearly no even wear. *bow",
+        "three times*, *wear twice*: as named. *even wear*: no journal worn to one side. *share 0.9*: nine tenths of",
+        "the oval wear on the worse side of every journal. *set-up twice*: the machine centres half as well as the",
+        "sheet says. *scores half as deep again*: every guess of a depth short by a third. *dial as read*: the run-out",
+        "is the highest less the lowest reading, out-of-round and all.",
     ]

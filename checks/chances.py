@@ -60,8 +60,9 @@ def say_unworn(records):
             mine = [r for r in records if r["kind"] == kind and r["zero"] == zero]
             ground = [r for r in mine if r["grind"]]
             silent = [r for r in ground if not r["word"]]
+            such = f"; such as {', '.join(r['mark'] for r in silent[:4])}" if silent else ""
             print(f"{zero:<24}{kind:<26}{len(mine):>5} sets, {len(ground):>4} told to grind, "
-                  f"{len(silent):>4} without a word" + (f"; such as {', '.join(r['mark'] for r in silent[:4])}" if silent else ""))
+                  f"{len(silent):>4} without a word{such}")
     silent = sum(1 for r in records if r["grind"] and not r["word"])
     print(f"{100 * silent / max(len(records), 1):.2f} in 100 of {len(records)} sound sets told to grind without a word")
 
