@@ -11,13 +11,14 @@ const FUZZ_S: u64 = 60;
 /// One step of the run: its name and what it does.
 type Step = (&'static str, fn() -> Result<(), String>);
 
-const STEPS: [Step; 11] = [
+const STEPS: [Step; 12] = [
     ("format", format),
     ("clippy, warnings denied", clippy),
     ("unit, reference and property tests", tests),
     ("documentation tests", documentation),
     ("release build", build),
     ("independent checks in Python", checks),
+    ("chances that come true", chances),
     ("papers, read back", papers),
     ("pages in a browser", pages),
     ("JSON interface against its description", describe::run),
@@ -83,6 +84,12 @@ fn build() -> Result<(), String> {
 fn checks() -> Result<(), String> {
     let python = tools::python()?;
     start(command(python).arg("checks/compare.py").arg(tools::target().join("release/tenunder")))
+}
+
+fn chances() -> Result<(), String> {
+    let python = tools::python()?;
+    let program = tools::target().join("release/tenunder");
+    start(command(python).arg("checks/chances.py").arg(program).arg("--hold"))
 }
 
 fn papers() -> Result<(), String> {
