@@ -336,3 +336,54 @@ fn where_nothing_could_change_nothing_is_asked() {
     assert_eq!(ground_to(set(&verdict, SetName::Pin)), Some(0.010));
     assert_eq!(set(&verdict, SetName::Pin).next, None);
 }
+
+/// Eight readings on a pin, seven of which agree within a tenth: the eighth is looked at again, not ground to.
+#[test]
+fn a_slip_of_ten_thou_is_left_out_and_read_again() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=3 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8735, 1.8741);
+    }
+    let mut readings: Vec<(&str, f64, f64)> =
+        ["front", "middle", "rear"].into_iter().flat_map(|at| [(at, 0.0, 1.8740), (at, 90.0, 1.8741)]).collect();
+    readings.extend([("middle", 45.0, 1.8740), ("middle", 135.0, 1.8641)]);
+    let verdict = bench.read("pin 4", "mic 1-2", &readings).verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!(ground_to(pins), Some(0.010), "{}", pins.reason);
+    assert!(verdict.look_again);
+    let next = pins.next.as_ref().expect("read it again");
+    assert_eq!((next.kind, next.journal.map(|j| j.number)), (MeasureKind::Again, Some(4)));
+    assert!(verdict.notes.iter().any(|n| n.kind == "left out"));
+    // The plain spare still counts every reading as it stands.
+    assert!(pins.steps[1].spare_mm < 0.0 && pins.steps[1].chance.share() > 0.9);
+}
+
+/// Two micrometers, each good to a tenth, that differ by six at one spot: nothing is averaged, nothing decided.
+#[test]
+fn micrometers_that_disagree_stop_the_set() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    bench = bench.line("[[instrument]]\nname = \"old mic\"\nrange = [1.0, 2.0]\nzero = 0.0");
+    for n in 1..=4 {
+        let pin = format!("pin {n}");
+        bench = bench.six(&pin, "mic 1-2", 1.8735, 1.8741).read(&pin, "old mic", &[("middle", 0.0, 1.8729)]);
+    }
+    let verdict = bench.verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::Readings)), "{}", pins.reason);
+    assert!(verdict.plans.iter().all(|plan| plan.set == SetName::Main));
+}
+
+/// Mains an eighth of an inch below the book: another engine, not scrap.
+#[test]
+fn the_wrong_engine_is_asked_about_before_anything_is_given_up() {
+    let mut bench = Bench::new("tarn-four")
+        .micrometers()
+        .line("[[instrument]]\nname = \"mic 1-2 long\"\nrange = [1.9, 2.1]\nzero = 0.0");
+    for n in 1..=5 {
+        bench = bench.six(&format!("main {n}"), "mic 1-2 long", 1.9994, 1.9996);
+    }
+    let verdict = worn_pins(bench).verdict();
+    let mains = set(&verdict, SetName::Main);
+    assert_eq!((mains.choice, mains.undecided), (Choice::NotDecided, Some(Undecided::Readings)), "{}", mains.reason);
+    assert!(mains.reason.contains("engine"), "{}", mains.reason);
+}
