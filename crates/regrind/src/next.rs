@@ -3,6 +3,7 @@
 use crank::{Depth, Findings, JournalId, Reading, RunOut, SetName, Worn};
 use units::{Unit, show_mm};
 
+use crate::Axis;
 use crate::assess::foresee;
 use crate::case::{Case, index};
 use crate::choice::Choice;
@@ -15,8 +16,10 @@ use crate::words::{in_hundred, under};
 const WORTH_A_WALK: f64 = 0.02;
 /// Two measurements whose worth differs by no more than this are as good as each other.
 const AS_GOOD: f64 = 0.005;
-/// Draws that a foretold answer rests on.
+/// Draws that a foretold answer rests on: enough for a chance to within two in a hundred; fewer on a free axis, where each
+/// is a programme.
 const FORESEEN_DRAWS: usize = 4_000;
+const FORESEEN_DRAWS_FREE: usize = 1_000;
 /// Measurements that are tried before nothing is said.
 const TRIES: usize = 3;
 /// The station at the end of a journal, as a share of its length from the middle.
@@ -419,7 +422,8 @@ impl Case<'_> {
                 told.shows_mm = Some(off_mm);
             }
         }
-        let policy = crate::Policy { draws: self.policy.draws.min(FORESEEN_DRAWS), ..self.policy.clone() };
+        let most = if self.policy.axis == Axis::Free { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
+        let policy = crate::Policy { draws: self.policy.draws.min(most), ..self.policy.clone() };
         let then = foresee(self.specification, &findings, &policy, unit).ok()?;
         let then = then.sets.into_iter().find(|s| s.set == set)?;
         told.choice = then.choice;
