@@ -236,13 +236,15 @@ fn judge(
     }
     let chosen_pair = case.choose_pair(&mut sets, &pairs);
     let plans = case.plans(&sets);
-    let notes = case.notes(&sets, &plans);
+    let polish = case.polish_plans(&sets);
+    let mut notes = case.notes(&sets, &plans);
+    case.polish_remarks(&sets, &polish, &mut notes);
     let shape = if findings.run_outs.is_empty() && findings.traces.is_empty() {
         Shape::DiametersOnly
     } else {
         Shape::WithDirection
     };
-    Ok(Verdict { journals, sets, pairs, chosen_pair, plans, notes, shape, look_again: false })
+    Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again: false })
 }
 
 /// Across a gap wider than this between traced directions nothing is interpolated, as in the condition itself.

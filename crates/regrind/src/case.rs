@@ -11,7 +11,7 @@ use crate::chance::{Chance, Counts, SAME_LENGTH_MM};
 use crate::choice::{Choice, Ladder, choose, expected_cost};
 use crate::next::{NextMeasurement, SetQuestion, next_measurement, plural};
 use crate::place::Place;
-use crate::plan::plan;
+use crate::plan::{Work, plan};
 use crate::surface::Surface;
 use crate::verdict::{Failure, JournalVerdict, Missing, PairVerdict, SetPlan, SetVerdict, StepVerdict};
 use crate::words::{in_hundred, likelihood, under};
@@ -427,7 +427,8 @@ impl Case<'_> {
         sets.iter()
             .filter_map(|verdict| {
                 let undersize_mm = verdict.choice.undersize_mm()?;
-                let plan = plan(self.specification.set(verdict.set), treatment, self.policy, undersize_mm);
+                let work = Work::on(self.specification, self.findings, verdict.set, undersize_mm, self.unit);
+                let plan = plan(self.specification.set(verdict.set), treatment, self.policy, &work);
                 Some(SetPlan { set: verdict.set, undersize_mm, plan })
             })
             .collect()
