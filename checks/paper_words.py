@@ -137,11 +137,11 @@ def grinder(found, said, faults):
         flowing = re.sub(r"(?<=\d–) ", "", re.sub(r"\s+", " ", found["text"]))
         rough = re.findall(rf"(Mains|Pins|\w+s): rough ({FIGURE}) \({BAND}\)", flowing)
         told = next((one for one in rough if (one[0] == "Mains") == (name == "main")), None)
-        wanted = {one["stage"]: one for one in kept[name]["stages"]}.get("rough") if name in kept else None
-        wanted = wanted or plan.get(name, {}).get("rough")
-        if not told or not wanted:
-            faults.append(f"no rough size of the {name}s on paper")
-        else:
+        issued_for = {one["stage"]: one for one in kept[name]["stages"]} if name in kept else plan.get(name, {})
+        wanted = issued_for.get("rough")
+        if bool(told) != bool(wanted):
+            faults.append(f"rough size of the {name}s: {told} on paper, {wanted} elsewhere")
+        elif told:
             for shown, key in zip(told[1:], ("target", "low", "high")):
                 count += near(shown, wanted[key], f"{name} rough {key}", faults)
         for spot, (now, off) in found["rows"].items():

@@ -6,7 +6,7 @@ use crank::{Band, JournalId, SetName};
 use gauge::Instrument;
 use gauge::conformity::{Limits, Outcome, Rule};
 use gauge::keyed::{KeyedAs, keyed};
-use regrind::{Choice, Left, Stage, StageSize, Stands, left_to_come_off};
+use regrind::{Choice, Left, Stage, StageSize, Stands, Work, left_to_come_off};
 use sheet::Sheet;
 use shop::{EntryKind, Job, Row, Shop, Source, Value};
 use units::{Unit, show_mm};
@@ -156,15 +156,11 @@ impl Aims {
         finer.get(..finer.len().saturating_sub(spare)).unwrap_or(&finer).to_owned()
     }
 
-    /// The size to aim for at a stage: one digit more than a micrometer shows, unless that would round it out of its window.
-    pub(crate) fn target(&self, stage: &StageSize) -> String {
-        let finer = show_mm(stage.target_mm, self.unit(), self.unit().usual_decimals() + 1);
-        let inside = units::read(&finer, self.unit())
-            .is_ok_and(|shown| stage.window.low_mm < shown.mm && shown.mm < stage.window.high_mm);
-        if inside || stage.is_lost() {
-            finer.strip_suffix('0').unwrap_or(&finer).to_owned()
-        } else {
-            self.exact(stage.target_mm)
+    /// The window of a stage, or that there is none.
+    pub(crate) fn window(&self, stage: &StageSize) -> String {
+        match stage.window_figures(self.unit()) {
+            Some((low, high)) => format!("{low}–{high}"),
+            None => "no window left".to_owned(),
         }
     }
 
@@ -184,11 +180,11 @@ impl Aims {
 
     /// What there is to say of a reading taken while grinding, against a stage: in words, and where it stands.
     pub(crate) fn left(&self, found: &Found, aim: &StageSize) -> (String, Left) {
-        let left = left_to_come_off(found.size_mm, found.doubt_mm, aim, self.rule());
+        let mut left = left_to_come_off(found.size_mm, found.doubt_mm, aim, self.rule());
         let unit = self.unit();
         let off = |mm: f64| show_mm(mm.max(0.0), unit, unit.usual_decimals());
-        let (stage, target) = (stage_words(aim.stage), self.exact(aim.target_mm));
-        let window = if aim.is_lost() { target.clone() } else { self.band(aim.window) };
+        let (stage, target) = (stage_words(aim.stage), aim.target_figure(unit));
+        let window = if aim.is_lost() { target.clone() } else { self.window(aim) };
         let doubt =
             format!("{} cannot tell: it is good to about {} either way.", found.with.name, off(2.0 * found.doubt_mm));
         let says = match (left.stands, left.settled) {
@@ -199,6 +195,15 @@ impl Aims {
                 off(left.to_target_mm)
             ),
             (Stands::Inside, true) => format!("Inside the {stage} window {window}."),
+            // The doubt is counted in the chance that stands beside the window; to flag it at every journal says nothing.
+            (Stands::Inside, false) if aim.finishes.is_some() => {
+                left.settled = true;
+                format!(
+                    "Inside the {stage} window {window}, as far as {} can tell: it is good to about {} either way.",
+                    found.with.name,
+                    off(2.0 * found.doubt_mm)
+                )
+            }
             (Stands::Inside, false) => format!("Reads inside the {stage} window {window}. Whether it is, {doubt}"),
             (Stands::Under, true) => format!(
                 "{} under the {stage} window {window}: stop. Measure it again cold; if it stands, tell whoever decided the \
@@ -305,6 +310,7 @@ pub(crate) const fn stage_words(stage: Stage) -> &'static str {
     match stage {
         Stage::Rough => "rough",
         Stage::Grind => "grind",
+        Stage::Polish => "polish",
         Stage::BeforeTreatment => "before-treatment",
         Stage::Finished => "finished",
     }
@@ -315,6 +321,7 @@ pub(crate) const fn stage_name(stage: Stage) -> &'static str {
     match stage {
         Stage::Rough => "Rough",
         Stage::Grind => "Grind",
+        Stage::Polish => "Polish",
         Stage::BeforeTreatment => "Before treatment",
         Stage::Finished => "Finished",
     }
@@ -340,7 +347,10 @@ fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> 
     let on_paper = plan.and_then(|plan| stages_on(plan, set));
     let stages = match (on_paper, undersize_mm) {
         (Some(stages), _) if !stages.is_empty() => stages,
-        (_, Some(under_mm)) => regrind::plan(book, &sheet.specification.treatment, &sheet.policy, under_mm).stages,
+        (_, Some(under_mm)) => {
+            let work = Work::on(&sheet.specification, &sheet.findings, set, under_mm, sheet.unit);
+            regrind::plan(book, &sheet.specification.treatment, &sheet.policy, &work).stages
+        }
         _ => Vec::new(),
     };
     let limits = match undersize_mm {
@@ -364,7 +374,8 @@ fn stages_on(plan: &PlanSheet, set: SetName) -> Option<Vec<StageSize>> {
             // Nothing is left of it: low above high, as the plan itself says it.
             None => Band { low_mm: target_mm + 1e-6, high_mm: target_mm - 1e-6 },
         };
-        Some(StageSize { stage: stage.stage, target_mm, window })
+        let graduation_mm = stage.graduation.as_deref().and_then(|typed| plan.mm(typed));
+        Some(StageSize { stage: stage.stage, target_mm, window, finishes: stage.finishes, graduation_mm })
     });
     stages.collect()
 }

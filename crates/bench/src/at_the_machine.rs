@@ -7,7 +7,7 @@ pub(crate) use set_up::case_depth;
 
 use crank::{Band, SetName};
 use gauge::Instrument;
-use regrind::{Choice, StageSize};
+use regrind::{Choice, PolishJournal, Stage, StageSize};
 use shop::Job;
 use units::{Unit, show_mm};
 
@@ -192,7 +192,11 @@ impl Hand<'_> {
         match choice {
             Some(Choice::BuildUp) => set.says.push(BUILD_UP.to_owned()),
             Some(Choice::LeaveAlone | Choice::PolishOnly) => {
-                set.says.push(format!("Every journal must stay inside {} {unit}.", self.aims.band(aim.limits)));
+                let must = if choice == Some(Choice::PolishOnly) { "finish" } else { "stay" };
+                set.says.push(format!("Every journal must {must} inside {} {unit}.", self.aims.band(aim.limits)));
+                if choice == Some(Choice::PolishOnly) {
+                    set.says.extend(self.polish(aim));
+                }
             }
             _ => {}
         }
@@ -206,23 +210,61 @@ impl Hand<'_> {
         set
     }
 
+    /// Where to stop on each journal of a set that is only polished.
+    fn polish(&self, aim: &SetAim) -> Vec<String> {
+        let (sheet, unit) = (&self.aims.sheet, self.unit());
+        let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, aim.set);
+        let ground = self.aims.sets.iter().any(|other| other.undersize_mm().is_some());
+        let plan = regrind::polish_plan(
+            &sheet.specification,
+            &sheet.findings,
+            &sheet.policy,
+            aim.set,
+            ground_to.undersize_mm,
+            ground && sheet.specification.treatment.after_grinding,
+            unit,
+        );
+        let polish = |journal: &PolishJournal| journal.stages.iter().find(|s| s.stage == Stage::Polish).copied();
+        let stops: Vec<String> = plan
+            .journals
+            .iter()
+            .filter_map(|one| Some(format!("{} {}", self.words.journal(one.journal), polish(one)?.target_figure(unit))))
+            .collect();
+        let Some(first) = plan.journals.iter().find_map(polish) else { return Vec::new() };
+        let mut says = vec![format!(
+            "Stop the polish where the largest place of each shows: {}; every place within {} {unit}.",
+            stops.join(", "),
+            self.aims.window(&first)
+        )];
+        says.extend(plan.growth_words(unit));
+        let beyond = plan.journals.iter().filter(|journal| journal.beyond_mm != 0.0);
+        let out: Vec<String> = beyond
+            .map(|journal| {
+                let way = if journal.beyond_mm > 0.0 { "over" } else { "under" };
+                let by = self.aims.size(journal.beyond_mm.abs());
+                format!("{} {by} {way}", self.words.journal(journal.journal))
+            })
+            .collect();
+        if !out.is_empty() {
+            says.push(format!("■ A polish does not keep these in their limits: {}. Ask first.", out.join(", ")));
+        }
+        says
+    }
+
     fn to_size(&self, set: &mut SetWords, aim: &SetAim, wheel: &StageSize, on_paper: Option<&SetSheet>) {
         let (aims, unit) = (self.aims, self.unit());
-        let window = |stage: &StageSize| match stage.is_lost() {
-            true => "no window left".to_owned(),
-            false => aims.band(stage.window),
-        };
         let micrometers = aims.micrometers_for(aim.set);
         set.lost = wheel.is_lost();
-        set.grind_to = Some(aims.target(wheel));
+        set.grind_to = Some(wheel.target_figure(unit));
         set.grind_to_other = other_unit(wheel.target_mm, unit);
-        set.window = window(wheel);
+        set.window = aims.window(wheel);
         set.finished = format!("Finished {} {unit} ({}).", aims.band(aim.limits), other_band(aim.limits, unit));
         if set.lost {
             let says =
                 "■ No window is left: the growth in treatment varies too much for these limits. Ask before grinding.";
             set.says.push(says.to_owned());
         } else {
+            set.says.extend(wheel.finishes.map(|finishes| format!("{}.", finishes.words())));
             set.says.extend(shown_on(&micrometers, wheel.window, unit));
             if regrind::narrow_window(&micrometers, wheel, unit).is_some() {
                 set.says.push("■ A very fine window: see Window below.".to_owned());
@@ -233,8 +275,8 @@ impl Hand<'_> {
             .iter()
             .map(|stage| StageWords {
                 name: stage_name(stage.stage),
-                target: aims.target(stage),
-                window: window(stage),
+                target: stage.target_figure(unit),
+                window: aims.window(stage),
                 as_read: gauge::as_read(&micrometers, stage.target_mm, unit),
             })
             .collect();

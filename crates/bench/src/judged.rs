@@ -244,6 +244,7 @@ pub(crate) fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
         pairs: Vec::new(),
         chosen_pair: None,
         plans: Vec::new(),
+        polish: Vec::new(),
         notes: Vec::new(),
         shape: Shape::DiametersOnly,
         look_again: false,

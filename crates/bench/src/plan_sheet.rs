@@ -12,21 +12,26 @@
 //!     { "set": "pin", "choice": "0.020",
 //!       "journals": [{ "journal": "pin 1", "smallest": "1.8729", "largest": "1.8740", "take_off": "0.0196" }],
 //!       "stages": [
-//!         { "stage": "rough", "target": "1.85845", "low": "1.8584", "high": "1.8585", "as_read": "1.8585 in on …" },
-//!         { "stage": "grind", "target": "1.85445", "low": "1.8544", "high": "1.8545", "as_read": "…" },
-//!         { "stage": "before treatment", "target": "1.85425", "low": "1.8542", "high": "1.8543", "as_read": "…" },
-//!         { "stage": "finished", "target": "1.85475", "low": "1.8545", "high": "1.8550", "as_read": "…" }] }] }
+//!         { "stage": "rough", "target": "1.8585", "low": "1.8572", "high": "1.8598", "as_read": "1.8586 in on …" },
+//!         { "stage": "grind", "target": "1.8545", "low": "1.8544", "high": "1.8546", "as_read": "…",
+//!           "graduation": "0.0001", "finishes_within": "0.8404", "rest": "growth", "rest_share": "0.3429" },
+//!         { "stage": "before treatment", "target": "1.8543", "low": "1.8542", "high": "1.8544", "as_read": "…" },
+//!         { "stage": "finished", "target": "1.8548", "low": "1.8545", "high": "1.8550", "as_read": "…" }] }] }
 //! ```
 //!
 //! - `choice` is the decision's own word: an undersize, `leave`, `polish`, `build up` or `scrap`. Only a set that is to be
 //!   ground has stages; they are those of [`regrind::Stage`], in the order of the work, the last one `finished`.
-//! - `low` and `high` are absent together where nothing is left of the window.
+//!   A rough stage is there only where it has something to take off.
+//! - `low` and `high` are absent together where nothing is left of the window, as plans of earlier versions had it.
+//! - `graduation` is that of the micrometer that the sizes are for; `finishes_within` the chance that a journal worked to the
+//!   target finishes within its limits, `rest` what most of the rest comes from and `rest_share` its share in the variance.
+//!   A plan without them was written by an earlier version.
 //! - `take_off` is the largest size now less the size off the wheel; absent where nothing is to come off. A plan without
 //!   `largest` was written by an earlier version, and its `take_off` counts from the smallest.
 //! - `rests_on` changes with the readings, the specification and the shop's rules that the plan was made from.
 
 use crank::{JournalId, SetName};
-use regrind::{Choice, Stage};
+use regrind::{Choice, Finishes, Part, Stage, Work};
 use sha2::{Digest, Sha256};
 use sheet::Sheet;
 use shop::{Job, Value};
@@ -76,6 +81,10 @@ pub(crate) struct StageSheet {
     pub(crate) target: String,
     /// The limits, both permitted; none where nothing is left of the window.
     pub(crate) window: Option<(String, String)>,
+    /// Graduation of the micrometer it is for; none in a plan of an earlier version.
+    pub(crate) graduation: Option<String>,
+    /// The chance that a journal worked to it finishes within limits; none in a plan of an earlier version.
+    pub(crate) finishes: Option<Finishes>,
     /// The target as it stands on the micrometer.
     pub(crate) as_read: String,
 }
@@ -165,15 +174,17 @@ impl SetSheet {
         let book = sheet.specification.set(set);
         let undersize_mm = choice_of(choice, unit).and_then(Choice::undersize_mm);
         let plan = undersize_mm
-            .map(|under_mm| regrind::plan(book, &sheet.specification.treatment, &sheet.policy, under_mm))
-            .map(|plan| plan.stages)
+            .map(|under_mm| Work::on(&sheet.specification, &sheet.findings, set, under_mm, unit))
+            .map(|work| regrind::plan(book, &sheet.specification.treatment, &sheet.policy, &work).stages)
             .unwrap_or_default();
         let off_the_wheel_mm = plan.iter().find(|stage| stage.stage == Stage::Grind).map(|stage| stage.target_mm);
         let micrometers = sheet.micrometers_for(set);
         let stages = plan.iter().map(|stage| StageSheet {
             stage: stage.stage,
-            target: length(stage.target_mm, unit),
-            window: (!stage.is_lost()).then(|| (length(stage.window.low_mm, unit), length(stage.window.high_mm, unit))),
+            target: stage.target_figure(unit),
+            window: stage.window_figures(unit),
+            graduation: stage.graduation_mm.map(|mm| show_mm(mm, unit, unit.usual_decimals() + 2)),
+            finishes: stage.finishes,
             as_read: gauge::as_read(&micrometers, stage.target_mm, unit),
         });
         let journals = came_in(sheet, set, off_the_wheel_mm);
@@ -207,6 +218,14 @@ impl SetSheet {
                 row.set("high", Value::from(high.as_str()));
             }
             row.set("as_read", Value::from(stage.as_read.as_str()));
+            if let Some(graduation) = &stage.graduation {
+                row.set("graduation", Value::from(graduation.as_str()));
+            }
+            if let Some(finishes) = stage.finishes {
+                row.set("finishes_within", Value::from(format!("{:.4}", finishes.chance)));
+                row.set("rest", Value::from(finishes.rest.word()));
+                row.set("rest_share", Value::from(format!("{:.4}", finishes.share)));
+            }
             row
         });
         Value::table([
@@ -235,11 +254,18 @@ impl SetSheet {
                 take_off: text(row, "take_off"),
             })
         };
+        let share = |row: &Value, key: &str| -> Option<f64> {
+            row.get(key).and_then(Value::as_typed)?.parse().ok().filter(|share| (0.0..=1.0).contains(share))
+        };
         let stage = |row: &Value| {
-            let word = row.words("stage")?;
-            let stages = [Stage::Rough, Stage::Grind, Stage::BeforeTreatment, Stage::Finished];
+            let finishes = || {
+                let rest = row.words("rest").and_then(Part::of_word)?;
+                Some(Finishes { chance: share(row, "finishes_within")?, rest, share: share(row, "rest_share")? })
+            };
             Some(StageSheet {
-                stage: stages.into_iter().find(|stage| stage.word() == word)?,
+                stage: row.words("stage").and_then(Stage::of_word)?,
+                graduation: size(row, "graduation"),
+                finishes: finishes(),
                 target: size(row, "target")?,
                 window: size(row, "low").zip(size(row, "high")),
                 as_read: text(row, "as_read").unwrap_or_default(),
@@ -318,14 +344,6 @@ pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
     }
 }
 
-/// A computed length, with more digits than usual only where it has them, so that no limit moves by being written down.
-fn length(mm: f64, unit: Unit) -> String {
-    let usual = unit.usual_decimals();
-    let finest = show_mm(mm, unit, usual + 3);
-    let spare = finest.chars().rev().take(3).take_while(|c| *c == '0').count();
-    finest.get(..finest.len().saturating_sub(spare)).unwrap_or(&finest).to_owned()
-}
-
 /// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
 /// is taken up to check the ground sizes changes nothing about the plan.
 fn rests_on(job: &Job) -> String {
@@ -383,12 +401,16 @@ mod tests {
                             stage: Stage::Grind,
                             target: "1.85445".into(),
                             window: Some(("1.8544".into(), "1.8545".into())),
+                            graduation: Some("0.0001".into()),
+                            finishes: Some(Finishes { chance: 0.8404, rest: Part::Growth, share: 0.3429 }),
                             as_read: "1.8545 in".into(),
                         },
                         StageSheet {
                             stage: Stage::Finished,
                             target: "1.85475".into(),
                             window: None,
+                            graduation: None,
+                            finishes: None,
                             as_read: "1.8548 in".into(),
                         },
                     ],
@@ -435,14 +457,6 @@ mod tests {
         assert_eq!(old.changed(&now), ["The sizes to work to changed for the pins."]);
         let now = PlanSheet { rests_on: "0".into(), ..plan() };
         assert_eq!(old.changed(&now), ["Readings or the shop’s rules changed since, though no size to grind to did."]);
-    }
-
-    #[test]
-    fn lengths_keep_the_digits_they_have() {
-        assert_eq!(length(1.85445 * 25.4, Unit::Inch), "1.85445");
-        assert_eq!(length(1.8544 * 25.4, Unit::Inch), "1.8544");
-        assert_eq!(length(1.854_425 * 25.4, Unit::Inch), "1.854425");
-        assert_eq!(length(53.9625, Unit::Millimetre), "53.9625");
     }
 
     #[test]

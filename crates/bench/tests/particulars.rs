@@ -113,6 +113,7 @@ async fn only_what_changed_of_the_policy_is_written() {
         ("polish", "before treatment"),
         ("polish_stock", "0.0002"),
         ("finish_stock", "0.0040"),
+        ("grinding_spread", "0.0001"),
         ("set_up_error", "0.0003"),
         ("build_up", "false"),
     ];

@@ -138,3 +138,23 @@ pub struct Findings {
     /// Stamps found.
     pub stamps: Vec<Stamp>,
 }
+
+impl Findings {
+    /// The micrometers to say the sizes of a set on: those it was measured with, in the order in which they were used;
+    /// where it was not measured, all that are listed. The shop's usual micrometer has no name and no zero; a set measured
+    /// with it alone has none here.
+    pub fn micrometers_for(&self, set: SetName) -> Vec<&gauge::Instrument> {
+        let readings = self.readings.iter().filter(|r| r.journal.set == set).map(|r| r.with);
+        let traces = self.traces.iter().filter(|t| t.journal.set == set).map(|t| t.with);
+        let mut used: Vec<usize> = Vec::new();
+        for index in readings.chain(traces) {
+            if !used.contains(&index) {
+                used.push(index);
+            }
+        }
+        if used.is_empty() {
+            used.extend(1..self.instruments.len());
+        }
+        used.into_iter().filter(|&index| index > 0).filter_map(|index| self.instruments.get(index)).collect()
+    }
+}

@@ -1,7 +1,7 @@
 //! From bores, shells and journals to the answer: the one function that every face of the program calls.
 
-use crank::{Aim, Band, JournalId, JournalSet, SetName};
-use regrind::{Chance, Choice, Policy, Stage, Verdict};
+use crank::{Aim, Band, JournalId, SetName};
+use regrind::{Chance, Choice, Policy, Stage, Verdict, Work};
 
 use crate::aim::asked;
 use crate::answer::{Bearing, Clearance, Fit, HousingForm, Remark, SetFit, Span, Stop, StopKind, WallFrom};
@@ -116,12 +116,11 @@ impl Planned {
             || bench.findings.traces.iter().any(|t| t.journal.set == set);
         let choice = verdict.and_then(|v| v.sets.iter().find(|s| s.set == set)).map(|s| s.choice);
         let ground = choice.and_then(Choice::undersize_mm);
-        let book = bench.specification.set(set);
         let undersize_mm = ground.unwrap_or(bench.ground_to_mm[index(set)]);
         Planned {
             found_mm: measured.then(|| bench.ground_to_mm[index(set)]),
             ground,
-            aim: finished(bench, rule, book, undersize_mm),
+            aim: finished(bench, rule, set, undersize_mm),
         }
     }
 
@@ -130,11 +129,14 @@ impl Planned {
     }
 }
 
-/// What the plan finishes to: the aim, moved inwards where the growth's spread would carry it out of its window.
-fn finished(bench: &Bench<'_>, rule: &Policy, book: &JournalSet, undersize_mm: f64) -> Aim {
+/// What the plan finishes to: the aim on its graduation, moved inwards where the growth's spread would carry it out of its
+/// window.
+fn finished(bench: &Bench<'_>, rule: &Policy, set: SetName, undersize_mm: f64) -> Aim {
+    let book = bench.specification.set(set);
     let aim = book.aim(undersize_mm);
-    let plan = regrind::plan(book, &bench.specification.treatment, rule, undersize_mm);
-    let last = plan.stages.iter().find(|stage| stage.stage == Stage::Finished);
+    let work = Work::on(bench.specification, bench.findings, set, undersize_mm, bench.unit);
+    let plan = regrind::plan(book, &bench.specification.treatment, rule, &work);
+    let last = plan.stage(Stage::Finished);
     Aim { target_mm: last.map_or(aim.target_mm, |stage| stage.target_mm), ..aim }
 }
 

@@ -44,6 +44,7 @@ fn of(sets: Vec<SetVerdict>, costs: &Costs, treatment: &Treatment) -> Quote {
         pairs: Vec::new(),
         chosen_pair: None,
         plans: Vec::new(),
+        polish: Vec::new(),
         notes: Vec::new(),
         shape: Shape::DiametersOnly,
         look_again: false,

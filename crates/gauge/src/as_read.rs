@@ -11,9 +11,7 @@ use crate::scale::{Frame, Scale};
 ///
 /// A scale that is not known here (0.002 mm, say) is given as a plain figure, zero and all.
 pub fn as_read(micrometers: &[&Instrument], size_mm: f64, unit: Unit) -> String {
-    let takes_in = |m: &&&Instrument| m.range_mm.is_none_or(|(low, high)| low <= size_mm && size_mm <= high);
-    let own = micrometers.iter().filter(|m| m.kind.contains("micrometer")).find(takes_in);
-    let Some(own) = own else { return on_the_scale(Scale::usual(unit), size_mm) };
+    let Some(own) = that_takes_in(micrometers, size_mm) else { return on_the_scale(Scale::usual(unit), size_mm) };
     let decimals = own.unit.usual_decimals();
     let stands = match Scale::with_graduation(own.unit, own.graduation_mm) {
         Some(scale) => on_the_scale(scale, size_mm + own.zero_mm),
@@ -24,6 +22,12 @@ pub fn as_read(micrometers: &[&Instrument], size_mm: f64, unit: Unit) -> String 
     }
     let by = show_mm(own.zero_mm.abs(), own.unit, decimals);
     format!("{stands} ({} reads {by} {})", own.name, if own.zero_mm > 0.0 { "large" } else { "small" })
+}
+
+/// The first of these micrometers that takes a size in; one whose range is not known takes in any.
+pub fn that_takes_in<'a>(micrometers: &[&'a Instrument], size_mm: f64) -> Option<&'a Instrument> {
+    let takes_in = |m: &&Instrument| m.range_mm.is_none_or(|(low, high)| low <= size_mm && size_mm <= high);
+    micrometers.iter().copied().filter(|m| m.kind.contains("micrometer")).find(takes_in)
 }
 
 fn on_the_scale(scale: Scale, shown_mm: f64) -> String {

@@ -31,7 +31,7 @@ pub mod practice;
 pub mod roundness;
 pub mod scale;
 
-pub use as_read::as_read;
+pub use as_read::{as_read, that_takes_in};
 pub use instrument::{
     Instrument, NOT_TAKEN_WITHIN_K, REFERENCE_C, STEEL_PER_K, STEEL_WITHIN_PER_K, STEELS_DIFFER_PER_K, TAKEN_WITHIN_K,
 };

@@ -12,7 +12,7 @@ use crate::chance::{Chance, SAME_LENGTH_MM};
 use crate::choice::{Ladder, expected_cost};
 use crate::decide::Decision;
 use crate::place::Place;
-use crate::plan::plan;
+use crate::plan::{Work, plan};
 use crate::surface::Surface;
 use crate::tally::{Ladders, Tally};
 use crate::unseen::{Counted, Model};
@@ -72,10 +72,12 @@ impl Case<'_> {
             sets.push(self.set(set, &journals, &mut stand, &mut undoubted_stand)?);
         }
         let chosen_pair = self.choose_pair(&mut sets, &pairs);
+        self.grind_what_outgrows(&mut sets);
         for set in &mut sets {
             self.look_further(set);
         }
         let plans = self.plans(&sets);
+        let polish = self.polish_plans(&sets);
         let mut notes: Vec<Note> = self
             .suspicions
             .iter()
@@ -83,6 +85,7 @@ impl Case<'_> {
             .collect();
         notes.extend(self.left_out(&sets));
         notes.extend(self.notes(&sets, &plans));
+        self.polish_remarks(&sets, &polish, &mut notes);
         let shape = if self.findings.run_outs.is_empty() && self.findings.traces.is_empty() {
             Shape::DiametersOnly
         } else {
@@ -90,7 +93,24 @@ impl Case<'_> {
         };
         let look_again =
             self.suspicions.iter().any(Suspicion::accuses) || sets.iter().any(|set| set.undecided.is_some());
-        Ok(Verdict { journals, sets, pairs, chosen_pair, plans, notes, shape, look_again })
+        Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again })
+    }
+
+    /// A polish is not enough where the crank is treated again for its other set and would grow out of its limits: that set
+    /// is ground too, where it can be.
+    fn grind_what_outgrows(&self, sets: &mut [SetVerdict]) {
+        let outgrown: Vec<SetName> =
+            self.polish_plans(sets).iter().filter(|plan| !plan.keeps()).map(|plan| plan.set).collect();
+        for verdict in sets.iter_mut().filter(|verdict| outgrown.contains(&verdict.set)) {
+            let Some(undersize_mm) = verdict.if_ground_mm else { continue };
+            verdict.choice = crate::Choice::Grind { undersize_mm };
+            let treatment = &self.specification.treatment.kind;
+            verdict.reason = format!(
+                "A polish would do by itself, but the crank goes through {treatment} again for its other set, and these \
+                 would not keep their limits after it. {}",
+                self.reason(verdict, &[], false)
+            );
+        }
     }
 
     /// Whether the model knows anything of a set: not where every reading of it is in doubt.
@@ -302,7 +322,8 @@ impl Case<'_> {
         sets.iter()
             .filter_map(|verdict| {
                 let undersize_mm = verdict.choice.undersize_mm()?;
-                let plan = plan(self.specification.set(verdict.set), treatment, self.policy, undersize_mm);
+                let work = Work::on(self.specification, self.findings, verdict.set, undersize_mm, self.unit);
+                let plan = plan(self.specification.set(verdict.set), treatment, self.policy, &work);
                 Some(SetPlan { set: verdict.set, undersize_mm, plan })
             })
             .collect()

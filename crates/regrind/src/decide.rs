@@ -64,7 +64,7 @@ impl Case<'_> {
             return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if verdict.polish_only_as_measured.share() >= self.policy.confidence {
-            return plain(Choice::PolishOnly);
+            return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
             return open(Undecided::TooClose);

@@ -20,7 +20,8 @@ impl GrowthFound {
     /// of one difference of two readings on top.
     ///
     /// # Source
-    /// Twice the spread is what [`crate::plan()`] takes off each end of a window. Common practice, no source.
+    /// Twice a standard deviation either way holds 95 in 100 of a normal growth, the one that [`crate::plan()`] counts with.
+    /// Common practice, no source.
     pub fn was_allowed_for(&self, treatment: &Treatment, doubt_of_a_size_mm: f64) -> bool {
         // The difference of two readings of one micrometer: its zero and scale cancel, so this is on the safe side.
         let doubt_mm = 2.0 * doubt_of_a_size_mm * std::f64::consts::SQRT_2 / (self.journals.max(1) as f64).sqrt();

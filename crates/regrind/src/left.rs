@@ -2,7 +2,7 @@
 
 use gauge::conformity::{Limits, Outcome, Rule};
 
-use crate::plan::StageSize;
+use crate::stage::StageSize;
 
 /// Where a size stands against the window of a stage of the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,15 +60,15 @@ pub fn left_to_come_off(size_mm: f64, standard_uncertainty_mm: f64, aim: &StageS
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::Stage;
+    use crate::stage::Stage;
     use crank::Band;
 
     const IN: f64 = 25.4;
 
     fn grind() -> StageSize {
-        // The grind window of the worked example in `plan`: 1.8544 to 1.8545 in.
+        // The window of a paper of an earlier version: 1.8544 to 1.8545 in.
         let window = Band { low_mm: 1.8544 * IN, high_mm: 1.8545 * IN };
-        StageSize { stage: Stage::Grind, target_mm: 1.85445 * IN, window }
+        StageSize { stage: Stage::Grind, target_mm: 1.85445 * IN, window, finishes: None, graduation_mm: None }
     }
 
     /// By hand: 1.8586 less 1.85445 is 0.00415 in, and 1.8541 is 0.0003 under 1.8544.

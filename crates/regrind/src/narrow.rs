@@ -3,15 +3,17 @@
 use gauge::Instrument;
 use units::{Unit, show_mm};
 
-use crate::plan::StageSize;
+use crate::stage::StageSize;
 
 /// What a crankshaft grinder commonly holds on the diameter: 0.0002 in, in all. Common practice, no source.
 pub const MACHINE_HOLDS_MM: f64 = 0.005_08;
 
-/// Says so, in words that follow "the window is", where the window of a stage is finer than the best of these micrometers can settle, or than a machine commonly
-/// holds; nothing where it is wide enough, or lost altogether.
+/// Says so, in words that follow "the window is", where the window of a stage is finer than the best of these micrometers
+/// can be worked to, or than a machine commonly holds; nothing where it is wide enough, or lost altogether.
 ///
-/// A micrometer is too coarse where it is by its own budget: [`Instrument::too_coarse_for`].
+/// A window of two graduations can be worked to: what the micrometer's doubt does to the outcome is in the stage's chance.
+/// A plan that knows this chance has windows as wide as the shop's own grinding needs; only one of an earlier version is
+/// held against what is common.
 pub fn narrow_window(micrometers: &[&Instrument], stage: &StageSize, unit: Unit) -> Option<String> {
     /// A sum of exact lengths is off by less than this.
     const ROUNDING_MM: f64 = 1e-7;
@@ -24,8 +26,8 @@ pub fn narrow_window(micrometers: &[&Instrument], stage: &StageSize, unit: Unit)
         |m: &&&Instrument| m.range_mm.is_none_or(|(low, high)| low <= stage.target_mm && stage.target_mm <= high);
     let doubt_mm = |m: &Instrument| 2.0 * m.budget(stage.target_mm, 1).combined();
     let best = micrometers.iter().filter(reach).min_by(|a, b| doubt_mm(a).total_cmp(&doubt_mm(b)));
-    let coarse = best.filter(|best| best.too_coarse_for(width_mm + ROUNDING_MM));
-    let tight = width_mm < MACHINE_HOLDS_MM - ROUNDING_MM;
+    let coarse = best.filter(|best| 2.0 * best.graduation_mm > width_mm + ROUNDING_MM);
+    let tight = stage.finishes.is_none() && width_mm < MACHINE_HOLDS_MM - ROUNDING_MM;
     let mut than = Vec::new();
     if let Some(best) = coarse {
         than.push(format!("than a micrometer that is good to about {} either way", figure(doubt_mm(best))));
@@ -45,7 +47,8 @@ mod tests {
 
     fn stage(low_in: f64, high_in: f64) -> StageSize {
         let window = Band { low_mm: low_in * 25.4, high_mm: high_in * 25.4 };
-        StageSize { stage: Stage::Grind, target_mm: window.middle_mm(), window }
+        let target_mm = window.middle_mm();
+        StageSize { stage: Stage::Grind, target_mm, window, finishes: None, graduation_mm: None }
     }
 
     #[test]
@@ -62,6 +65,11 @@ mod tests {
         let machine = narrow_window(&[], &stage(2.1144, 2.1145), Unit::Inch).expect("a remark");
         assert!(!machine.contains("micrometer"), "{machine}");
         assert_eq!(narrow_window(&[&mic], &stage(2.11, 2.12), Unit::Inch), None);
+        // Two graduations can be worked to, and are what a machine commonly holds.
+        assert_eq!(narrow_window(&[&mic], &stage(2.1144, 2.1146), Unit::Inch), None);
+        let thou = Instrument { graduation_mm: 0.0254, ..mic.clone() };
+        let says = narrow_window(&[&thou], &stage(2.1144, 2.1146), Unit::Inch).expect("a remark");
+        assert!(says.starts_with("0.00020 in wide, finer than a micrometer") && !says.contains("grinder"), "{says}");
         // A window that is lost is said elsewhere.
         assert_eq!(narrow_window(&[&mic], &stage(2.1145, 2.1144), Unit::Inch), None);
     }

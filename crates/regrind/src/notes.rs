@@ -1,12 +1,12 @@
 //! Remarks that belong beside the answer: what was taken for granted, what is missing, what to be careful of.
 
 use crank::SetName;
-use units::show_mm;
 
 use crate::case::Case;
 use crate::cautions::cautions;
 use crate::choice::Choice;
 use crate::next::plural;
+use crate::room;
 use crate::unmeasured::list;
 use crate::verdict::{Note, SetPlan, SetVerdict, Undecided};
 
@@ -169,22 +169,8 @@ impl Case<'_> {
                 ),
             });
         }
-        for plan in plans {
-            if let Some(sd) = plan.plan.growth_sd_must_be_below_mm {
-                let decimals = if self.unit == units::Unit::Inch { 5 } else { 4 };
-                notes.push(Note {
-                    kind: "no window left",
-                    journal: None,
-                    says: format!(
-                        "The growth of the {} varies more than their finished limits allow: nothing is left of the \
-                         window before treatment. A spread below {} {} would leave one: treat a test piece with each \
-                         load, or finish after treatment.",
-                        plural(plan.set),
-                        show_mm(sd, self.unit, decimals),
-                        self.unit
-                    ),
-                });
-            }
+        for says in room::poor(plans, self.policy, self.unit) {
+            notes.push(Note { kind: "few finish within limits", journal: None, says });
         }
     }
 

@@ -1,59 +1,74 @@
 //! The grinding plan, backwards from the finished size.
 
-use crank::{Aim, Band, JournalSet, Treatment};
+use crank::{Aim, Findings, JournalId, JournalSet, SetName, Specification, Treatment};
+use gauge::Instrument;
+use units::Unit;
 
+use crate::finish::Scatter;
+use crate::hand::Hand;
+use crate::room::{Room, rooms};
+use crate::stage::{Stage, StageSize};
 use crate::{Policy, PolishWhen};
-
-/// A point in the work at which a journal is measured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stage {
-    /// After the rough pass.
-    Rough,
-    /// As it leaves the wheel.
-    Grind,
-    /// As it goes to heat treatment.
-    BeforeTreatment,
-    /// As it goes to the engine.
-    Finished,
-}
-
-impl Stage {
-    /// The stage as a sheet names it.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Stage::Rough => "rough",
-            Stage::Grind => "grind",
-            Stage::BeforeTreatment => "before treatment",
-            Stage::Finished => "finished",
-        }
-    }
-}
-
-/// A size to work to, and how far off it may be.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StageSize {
-    /// Where in the work.
-    pub stage: Stage,
-    /// The size to aim for.
-    pub target_mm: f64,
-    /// The limits; where `low_mm` is above `high_mm` nothing is left of the window.
-    pub window: Band,
-}
-
-impl StageSize {
-    /// Whether nothing is left of the window.
-    pub fn is_lost(&self) -> bool {
-        self.window.low_mm > self.window.high_mm + 1e-9
-    }
-}
 
 /// The sizes at every stage for one set of journals.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     /// In the order of the work.
     pub stages: Vec<StageSize>,
-    /// Where no window is left: the growth's standard deviation that would leave one.
-    pub growth_sd_must_be_below_mm: Option<f64>,
+    /// The size that the wheel is to leave, before it was put on a graduation: [`ground_size_mm`].
+    pub computed_mm: f64,
+    /// Where the chance of finishing within limits is below the shop's: what would bring it there.
+    pub room: Option<Room>,
+}
+
+impl Plan {
+    /// One stage of it.
+    pub fn stage(&self, stage: Stage) -> Option<&StageSize> {
+        self.stages.iter().find(|known| known.stage == stage)
+    }
+}
+
+/// What a plan is made for, beside the book and the shop's ways.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Work<'a> {
+    /// The undersize to grind to, on the diameter.
+    pub undersize_mm: f64,
+    /// The set's largest measured size, corrected; none where it is not known, and a rough pass is planned for.
+    pub largest_mm: Option<f64>,
+    /// The micrometers that the sizes are for; where none takes a size in, the shop's usual one.
+    pub micrometers: Vec<&'a Instrument>,
+    /// The shop's usual micrometer.
+    pub usual: Instrument,
+}
+
+impl<'a> Work<'a> {
+    /// Grinding to an undersize with nothing known of crank or micrometers.
+    pub fn to(undersize_mm: f64, unit: Unit) -> Work<'a> {
+        Work { undersize_mm, largest_mm: None, micrometers: Vec::new(), usual: Instrument::shop_default(unit) }
+    }
+
+    /// Grinding a set of one crank to an undersize, with the micrometers that measured it.
+    pub fn on(
+        specification: &Specification,
+        findings: &'a Findings,
+        set: SetName,
+        undersize_mm: f64,
+        unit: Unit,
+    ) -> Work<'a> {
+        let journals = (1..=specification.set(set).count()).map(|number| JournalId { set, number });
+        let largest = journals.filter_map(|journal| crank::condition(specification, findings, journal, undersize_mm));
+        Work {
+            largest_mm: largest.map(|found| found.largest_mm).filter(|mm| mm.is_finite()).reduce(f64::max),
+            micrometers: findings.micrometers_for(set),
+            ..Work::to(undersize_mm, unit)
+        }
+    }
+
+    /// The micrometer that a size is measured with.
+    pub fn micrometer(&self, size_mm: f64) -> &Instrument {
+        let graduated = |m: &&Instrument| m.graduation_mm.is_finite() && m.graduation_mm > 0.0;
+        gauge::that_takes_in(&self.micrometers, size_mm).filter(graduated).unwrap_or(&self.usual)
+    }
 }
 
 /// The size at which the wheel must leave a journal: finished size - growth + polish stock, growth only where the crank
@@ -88,205 +103,65 @@ fn growth_mm(treatment: &Treatment) -> f64 {
     if treatment.after_grinding { treatment.growth_mean_mm } else { 0.0 }
 }
 
+/// How much a polish takes varies by a quarter of what it is to take, as a standard deviation: belts that are to take 0.0002
+/// in on the diameter take 0.0001 to 0.0003. Common practice, no source.
+pub(crate) const POLISH_VARIES: f64 = 0.25;
+
 /// Works out the sizes of every stage.
 ///
 /// ```text
 /// finished         = what the bearings ask for where they were measured, else the middle of the limits
-/// before treatment = finished - growth         window shrunk at both ends by twice the growth's spread
+/// before treatment = finished - growth
 /// grind            = before treatment + polish stock
-/// rough            = grind + finish stock        its window follows too
+/// rough            = grind + finish stock        left out where the largest journal leaves no such stock
 /// ```
 ///
-/// Where the shop polishes after treatment the polish stock stands between treatment and finished instead.
+/// Where the shop polishes after treatment the polish stock stands between treatment and finished instead. Each target is
+/// then the graduation next to the one computed, of the two the one from which more journals finish within their limits;
+/// where both do alike, the larger: what is too large can still be taken off. It leaves the computed size only where one
+/// of the two finishes within limits on average.
+///
+/// The window is twice the standard deviation of the shop's grinding wide and never less than two graduations, on
+/// graduations, with the target inside and its middle as near to the computed size as it goes; that of the rough pass is a
+/// third of the finish stock either way. Beside each stage stands the [chance](Scatter) that a journal which is worked to its
+/// target finishes within limits, with what is still to come from there: grinding, micrometer, and what follows of
+/// polish and growth. The rough pass decides nothing, so it has the chance of the stage after it; at the finished one only
+/// the micrometer is left.
 ///
 /// # Units
 /// Millimetres on the diameter.
 /// # Limits
-/// Growth is the specification's or the shop's own; it differs from steel to steel and load to load.
-pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, undersize_mm: f64) -> Plan {
-    let aim = set.aim(undersize_mm);
-    let finished = aim.window;
-    // How far the aim is from the middle of its window; it keeps that place through every stage.
-    let off_mm = finished_target_mm(aim, treatment) - finished.middle_mm();
+/// Growth is the specification's or the shop's own; it differs from steel to steel and load to load. Where the limits are
+/// narrower than two graduations the window is wider than they are, and the chance says what that costs.
+pub fn plan(set: &JournalSet, treatment: &Treatment, policy: &Policy, work: &Work<'_>) -> Plan {
+    let aim = set.aim(work.undersize_mm);
+    let finished_mm = finished_target_mm(aim, treatment);
+    let computed_mm = ground_size_mm(set, treatment, policy, work.undersize_mm);
     let treated = treatment.after_grinding;
-    let spread = spread_mm(treatment);
-    let grown = finished.less(growth_mm(treatment));
-    let shrunk = Band { low_mm: grown.low_mm + spread, high_mm: grown.high_mm - spread };
-    let polish_after = policy.polish == PolishWhen::AfterTreatment;
-    let before = if treated && polish_after { shrunk.less(-policy.polish_stock_mm) } else { shrunk };
-    let grind = if treated && polish_after { before } else { before.less(-policy.polish_stock_mm) };
-    let rough = grind.less(-policy.finish_stock_mm);
-    let mut stages = vec![size(Stage::Rough, rough, off_mm), size(Stage::Grind, grind, off_mm)];
+    let polish_mm = policy.polish_stock_mm;
+    let polish_after = treated && policy.polish == PolishWhen::AfterTreatment;
+    let whole = Scatter {
+        growth_mm: if treated { treatment.growth_sd_mm } else { 0.0 },
+        grinding_mm: policy.grinding_spread_mm,
+        polish_mm: POLISH_VARIES * polish_mm,
+        ..Scatter::default()
+    };
+    let hand = Hand { work, limits: aim.window, spread_mm: policy.grinding_spread_mm };
+    let to_come_mm = |at_mm: f64| finished_mm - at_mm;
+    let grind = hand.worked(Stage::Grind, computed_mm, to_come_mm(computed_mm), whole);
+    let mut stages = Vec::new();
+    stages.extend(hand.rough(&grind, policy.finish_stock_mm));
+    stages.push(grind);
     if treated {
-        stages.push(size(Stage::BeforeTreatment, before, off_mm));
+        let before_mm = finished_mm - growth_mm(treatment) + if polish_after { polish_mm } else { 0.0 };
+        let after = Scatter { polish_mm: if polish_after { whole.polish_mm } else { 0.0 }, ..whole };
+        stages.push(hand.worked(Stage::BeforeTreatment, before_mm, to_come_mm(before_mm), after));
     }
-    stages.push(size(Stage::Finished, finished, off_mm));
-    // A window of no width is lost too where the growth varies at all: nobody hits one size.
-    let no_window = spread > 0.0 && shrunk.low_mm >= shrunk.high_mm - 1e-9;
-    Plan { stages, growth_sd_must_be_below_mm: no_window.then(|| finished.width_mm() / 4.0) }
-}
-
-fn size(stage: Stage, window: Band, off_mm: f64) -> StageSize {
-    StageSize { stage, target_mm: window.middle_mm() + off_mm, window }
+    stages.push(hand.finished(finished_mm, whole));
+    let measured = whole.measured_with(work.micrometer(computed_mm), computed_mm);
+    let room = rooms(measured, &grind, computed_mm, finished_mm, aim.window, policy);
+    Plan { stages, computed_mm, room }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use units::Unit;
-
-    fn pin() -> JournalSet {
-        JournalSet {
-            positions_mm: vec![0.0],
-            angles_deg: vec![0.0],
-            size: Band { low_mm: 1.8745 * 25.4, high_mm: 1.8750 * 25.4 },
-            undersizes_mm: vec![0.254, 0.508],
-            out_of_round_mm: None,
-            taper: None,
-            run_out: None,
-            length_mm: 24.0,
-            smallest_mm: None,
-            wear_limit_mm: None,
-            aims: Vec::new(),
-        }
-    }
-
-    fn nitrided(mean_in: f64, sd_in: f64) -> Treatment {
-        Treatment {
-            kind: "nitriding".into(),
-            growth_mean_mm: mean_in * 25.4,
-            growth_sd_mm: sd_in * 25.4,
-            after_grinding: true,
-        }
-    }
-
-    #[track_caller]
-    fn check(plan: &Plan, expected: &[(Stage, f64, f64, f64)]) {
-        assert_eq!(plan.stages.len(), expected.len());
-        for (found, &(stage, target, low, high)) in plan.stages.iter().zip(expected) {
-            assert_eq!(found.stage, stage);
-            for (found_mm, inches) in
-                [(found.target_mm, target), (found.window.low_mm, low), (found.window.high_mm, high)]
-            {
-                assert!((found_mm / 25.4 - inches).abs() < 1e-9, "{stage:?}: {} in, not {inches}", found_mm / 25.4);
-            }
-        }
-    }
-
-    /// By hand, from the order of work: 0.020 under, growth 0.0005 ± 0.0001, polish 0.0002, finish stock 0.0040 in.
-    #[test]
-    fn sizes_run_backwards_from_finished() {
-        let plan = plan(&pin(), &nitrided(0.0005, 0.0001), &Policy::usual(Unit::Inch), 0.508);
-        check(
-            &plan,
-            &[
-                (Stage::Rough, 1.85845, 1.8584, 1.8585),
-                (Stage::Grind, 1.85445, 1.8544, 1.8545),
-                (Stage::BeforeTreatment, 1.85425, 1.8542, 1.8543),
-                (Stage::Finished, 1.85475, 1.8545, 1.8550),
-            ],
-        );
-        assert_eq!(plan.growth_sd_must_be_below_mm, None);
-    }
-
-    /// Common practice, no source: nitriding grows a journal about 0.0005 in on the diameter, so one that is to finish
-    /// at 1.7500 in is finished at 1.7495 before treatment.
-    #[test]
-    fn a_nitrided_journal_is_finished_half_a_thou_under() {
-        let set = JournalSet { size: Band { low_mm: 1.75 * 25.4, high_mm: 1.75 * 25.4 }, ..pin() };
-        let policy = Policy { polish: PolishWhen::AfterTreatment, polish_stock_mm: 0.0, ..Policy::usual(Unit::Inch) };
-        let plan = plan(&set, &nitrided(0.0005, 0.0), &policy, 0.0);
-        let before = plan.stages.iter().find(|s| s.stage == Stage::BeforeTreatment).unwrap();
-        assert!((before.target_mm / 25.4 - 1.7495).abs() < 1e-12);
-    }
-
-    #[test]
-    fn polish_after_treatment_moves_the_stock_to_that_side() {
-        let policy = Policy { polish: PolishWhen::AfterTreatment, ..Policy::usual(Unit::Inch) };
-        let plan = plan(&pin(), &nitrided(0.0005, 0.0001), &policy, 0.508);
-        check(
-            &plan,
-            &[
-                (Stage::Rough, 1.85845, 1.8584, 1.8585),
-                (Stage::Grind, 1.85445, 1.8544, 1.8545),
-                (Stage::BeforeTreatment, 1.85445, 1.8544, 1.8545),
-                (Stage::Finished, 1.85475, 1.8545, 1.8550),
-            ],
-        );
-    }
-
-    #[test]
-    fn an_untreated_crank_has_no_stage_before_treatment() {
-        let untreated =
-            Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
-        let plan = plan(&pin(), &untreated, &Policy::usual(Unit::Inch), 0.254);
-        check(
-            &plan,
-            &[
-                (Stage::Rough, 1.86895, 1.8687, 1.8692),
-                (Stage::Grind, 1.86495, 1.8647, 1.8652),
-                (Stage::Finished, 1.86475, 1.8645, 1.8650),
-            ],
-        );
-    }
-
-    /// By hand: the bearings ask for 1.8548 within 1.8545 to 1.8550; less growth 0.0005 that is 1.8543, within 1.8541 to
-    /// 1.8544 once a tenth is kept at either end for the growth's spread; then polish 0.0002 and finish stock 0.0040.
-    #[test]
-    fn the_bearings_aim_takes_the_place_of_the_middle() {
-        let band = |low: f64, high: f64| Band { low_mm: low * 25.4, high_mm: high * 25.4 };
-        let aim = Aim { undersize_mm: 0.508, target_mm: 1.8548 * 25.4, window: band(1.8545, 1.8550) };
-        let set = JournalSet { aims: vec![aim], ..pin() };
-        let policy = Policy::usual(Unit::Inch);
-        let steady = nitrided(0.0005, 0.00005);
-        check(
-            &plan(&set, &steady, &policy, 0.508),
-            &[
-                (Stage::Rough, 1.8585, 1.8583, 1.8586),
-                (Stage::Grind, 1.8545, 1.8543, 1.8546),
-                (Stage::BeforeTreatment, 1.8543, 1.8541, 1.8544),
-                (Stage::Finished, 1.8548, 1.8545, 1.8550),
-            ],
-        );
-        assert!((ground_size_mm(&set, &steady, &policy, 0.508) / 25.4 - 1.8545).abs() < 1e-9);
-        // Where the growth varies so much that only 1.85474 to 1.85476 is safe, the aim moves there: not to its end, but
-        // to its middle.
-        let wild = plan(&set, &nitrided(0.0005, 0.00012), &policy, 0.508);
-        let finished = wild.stages.last().unwrap();
-        assert!((finished.target_mm / 25.4 - 1.854_75).abs() < 1e-9);
-        // Other steps of the ladder keep the middle of the book's limits.
-        assert!((ground_size_mm(&set, &steady, &policy, 0.254) / 25.4 - 1.86445).abs() < 1e-9);
-    }
-
-    /// Bearings at the tight end of their limits ask for the low end of the window itself: the aim keeps half a tenth from
-    /// either end.
-    #[test]
-    fn an_aim_at_the_end_of_its_window_is_moved_inside() {
-        let window = Band { low_mm: 1.8546 * 25.4, high_mm: 1.8550 * 25.4 };
-        let untreated =
-            Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
-        for (asked_in, expected_in) in [(1.8546, 1.85465), (1.8550, 1.85495), (1.8547, 1.8547)] {
-            let set =
-                JournalSet { aims: vec![Aim { undersize_mm: 0.508, target_mm: asked_in * 25.4, window }], ..pin() };
-            let plan = plan(&set, &untreated, &Policy::usual(Unit::Inch), 0.508);
-            let finished = plan.stages.last().unwrap();
-            assert!(
-                (finished.target_mm / 25.4 - expected_in).abs() < 1e-9,
-                "{asked_in}: {}",
-                finished.target_mm / 25.4
-            );
-            for stage in &plan.stages {
-                assert!(stage.window.low_mm < stage.target_mm && stage.target_mm < stage.window.high_mm, "{stage:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn a_lost_window_is_said_with_what_would_make_room() {
-        let plan = plan(&pin(), &nitrided(0.0005, 0.0002), &Policy::usual(Unit::Inch), 0.508);
-        let needed = plan.growth_sd_must_be_below_mm.unwrap() / 25.4;
-        assert!((needed - 0.000_125).abs() < 1e-12, "half a thou of window leaves room for an eighth of spread");
-        // The targets stay where they were.
-        assert!((plan.stages[1].target_mm / 25.4 - 1.85445).abs() < 1e-9);
-    }
-}
+mod tests;

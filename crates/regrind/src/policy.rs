@@ -88,6 +88,9 @@ pub struct Policy {
     pub polish_stock_mm: f64,
     /// Left by the rough pass, on the diameter.
     pub finish_stock_mm: f64,
+    /// Standard deviation of the shop's grinding: how far off the size aimed at its journals come off the wheel, on the
+    /// diameter. The window to grind to is twice as wide.
+    pub grinding_spread_mm: f64,
     /// When the shop polishes.
     pub polish: PolishWhen,
     /// How many draws the chances rest on.
@@ -109,9 +112,9 @@ pub struct Policy {
 impl Policy {
     /// The values that hold where neither sheet nor shop says otherwise.
     pub fn usual(unit: Unit) -> Policy {
-        let (clean_up_stock_mm, set_up_error_mm, polish_stock_mm, finish_stock_mm) = match unit {
-            Unit::Inch => (0.0127, 0.00762, 0.00508, 0.1016), // 0.0005, 0.0003, 0.0002, 0.0040 in
-            Unit::Millimetre => (0.0125, 0.0075, 0.005, 0.1),
+        let (clean_up_stock_mm, set_up_error_mm, polish_stock_mm, finish_stock_mm, grinding_spread_mm) = match unit {
+            Unit::Inch => (0.0127, 0.00762, 0.00508, 0.1016, 0.00254), // 0.0005, 0.0003, 0.0002, 0.0040, 0.0001 in
+            Unit::Millimetre => (0.0125, 0.0075, 0.005, 0.1, 0.0025),
         };
         Policy {
             confidence: 0.90,
@@ -121,6 +124,7 @@ impl Policy {
             set_up_error_mm,
             polish_stock_mm,
             finish_stock_mm,
+            grinding_spread_mm,
             polish: PolishWhen::BeforeTreatment,
             draws: 20_000,
             seed: 1,

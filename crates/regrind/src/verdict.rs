@@ -9,6 +9,7 @@ use crate::choice::Choice;
 use crate::next::NextMeasurement;
 use crate::place::Place;
 use crate::plan::Plan;
+use crate::polish::PolishPlan;
 use crate::set_up::SetUp;
 
 /// The tool could not answer: its own fault, not the sheet's.
@@ -80,7 +81,7 @@ impl Note {
                     | "what two points cannot see"
                     | "one axis for both"
                     | "treatment"
-                    | "no window left"
+                    | "few finish within limits"
                     | "damage not measured"
             )
     }
@@ -318,6 +319,8 @@ pub struct Verdict {
     pub chosen_pair: Option<(f64, f64)>,
     /// The plan, for each set that is to be ground.
     pub plans: Vec<SetPlan>,
+    /// The plan for each set that is only polished.
+    pub polish: Vec<PolishPlan>,
     /// What the reader should know, the most pressing first.
     pub notes: Vec<Note>,
     /// Whether anything tells on which side the metal went.

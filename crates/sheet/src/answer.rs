@@ -4,6 +4,7 @@ use crank::SetName;
 use regrind::{Chance, Choice, Place, SetUp, StageSize, Verdict};
 use serde::Serialize;
 use serde_json::Value;
+use units::Unit;
 
 use crate::Sheet;
 
@@ -220,6 +221,11 @@ struct Stage {
     low: Option<f64>,
     high: Option<f64>,
     micrometer: String,
+    /// Graduation of that micrometer, in the sheet's unit.
+    graduation: Option<f64>,
+    /// Chance that one journal worked to the target finishes within its limits, and what most of the rest comes from.
+    finishes_within: Option<f64>,
+    rest: Option<&'static str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -373,18 +379,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             })
             .collect(),
         chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),
-        plan: verdict
-            .plans
-            .iter()
-            .flat_map(|plan| {
-                let count = sheet.specification.set(plan.set).count();
-                (1..=count).map(move |number| JournalPlan {
-                    journal: format!("{} {number}", plan.set),
-                    undersize: length(plan.undersize_mm),
-                    stages: plan.plan.stages.iter().map(|stage| stage_answer(stage, sheet, plan.set)).collect(),
-                })
-            })
-            .collect(),
+        plan: SetName::BOTH.into_iter().flat_map(|set| plans_of(sheet, verdict, set)).collect(),
         notes: verdict
             .notes
             .iter()
@@ -420,15 +415,43 @@ fn axis(set_up: &SetUp, length: impl Fn(f64) -> f64) -> Axis {
     }
 }
 
+/// The plan of every journal of a set: alike for all where the set is ground, of its own where it is only polished.
+fn plans_of(sheet: &Sheet, verdict: &Verdict, set: SetName) -> Vec<JournalPlan> {
+    let plan = |journal: String, undersize_mm: f64, stages: &[StageSize]| JournalPlan {
+        journal,
+        undersize: round(undersize_mm / sheet.unit.mm()),
+        stages: stages.iter().map(|stage| stage_answer(stage, sheet, set)).collect(),
+    };
+    let mut all = Vec::new();
+    for ground in verdict.plans.iter().filter(|plan| plan.set == set) {
+        let numbers = 1..=sheet.specification.set(set).count();
+        all.extend(numbers.map(|n| plan(format!("{set} {n}"), ground.undersize_mm, &ground.plan.stages)));
+    }
+    for polished in verdict.polish.iter().filter(|plan| plan.set == set) {
+        let journals = polished.journals.iter();
+        all.extend(journals.map(|one| plan(one.journal.to_string(), polished.undersize_mm, &one.stages)));
+    }
+    all
+}
+
 fn stage_answer(stage: &StageSize, sheet: &Sheet, set: SetName) -> Stage {
-    let length = |mm: f64| round(mm / sheet.unit.mm());
+    let unit = sheet.unit;
+    let window = stage.window_figures(unit);
     Stage {
         stage: stage.stage.word(),
-        target: length(stage.target_mm),
-        low: (!stage.is_lost()).then(|| length(stage.window.low_mm)),
-        high: (!stage.is_lost()).then(|| length(stage.window.high_mm)),
+        target: printed(&stage.target_figure(unit), stage.target_mm, unit),
+        low: window.as_ref().map(|(low, _)| printed(low, stage.window.low_mm, unit)),
+        high: window.as_ref().map(|(_, high)| printed(high, stage.window.high_mm, unit)),
+        graduation: stage.graduation_mm.map(|mm| round(mm / unit.mm())),
+        finishes_within: stage.finishes.map(|finishes| (finishes.chance * 1e6).round() / 1e6),
+        rest: stage.finishes.map(|finishes| finishes.rest.word()),
         micrometer: gauge::as_read(&sheet.micrometers_for(set), stage.target_mm, sheet.unit),
     }
+}
+
+/// A figure as it is printed, as a number; programs get the sizes that people read.
+fn printed(figure: &str, mm: f64, unit: Unit) -> f64 {
+    figure.parse().unwrap_or_else(|_| round(mm / unit.mm()))
 }
 
 fn governed_by(place: Option<Place>) -> Option<String> {

@@ -119,18 +119,7 @@ impl Sheet {
     /// where it was not measured, all that the sheet lists. The shop's usual micrometer has no name and no zero; a set
     /// measured with it alone has none here, and its sizes are said on the usual scale.
     pub fn micrometers_for(&self, set: SetName) -> Vec<&gauge::Instrument> {
-        let readings = self.findings.readings.iter().filter(|r| r.journal.set == set).map(|r| r.with);
-        let traces = self.findings.traces.iter().filter(|t| t.journal.set == set).map(|t| t.with);
-        let mut used: Vec<usize> = Vec::new();
-        for index in readings.chain(traces) {
-            if !used.contains(&index) {
-                used.push(index);
-            }
-        }
-        if used.is_empty() {
-            used.extend(1..self.findings.instruments.len());
-        }
-        used.into_iter().filter(|&index| index > 0).filter_map(|index| self.findings.instruments.get(index)).collect()
+        self.findings.micrometers_for(set)
     }
 }
 

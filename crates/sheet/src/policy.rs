@@ -55,6 +55,7 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
         ("set_up_error", &mut policy.set_up_error_mm),
         ("polish_stock", &mut policy.polish_stock_mm),
         ("finish_stock", &mut policy.finish_stock_mm),
+        ("grinding_spread", &mut policy.grinding_spread_mm),
     ] {
         let Some(field) = table.take(key) else { continue };
         let holds = |mm: f64| (0.0..STOCK_BELOW_MM).contains(&mm);

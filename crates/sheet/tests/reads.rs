@@ -30,6 +30,7 @@ index_datum    = "fixed"
 set_up_error   = 0.0003
 polish_stock   = 0.0002
 finish_stock   = 0.0040
+grinding_spread = 0.0001
 draws          = 20000
 seed           = 1
 [[instrument]]
@@ -82,6 +83,7 @@ fn every_table_of_the_format_is_read() {
         (sheet.policy.set_up_error_mm, usual.set_up_error_mm),
         (sheet.policy.polish_stock_mm, usual.polish_stock_mm),
         (sheet.policy.finish_stock_mm, usual.finish_stock_mm),
+        (sheet.policy.grinding_spread_mm, usual.grinding_spread_mm),
     ] {
         assert!((found - expected).abs() < 1e-15, "{found} mm, not {expected} mm");
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::{dots_of_twenty, in_hundred};
-use regrind::{Axis, Choice, LadderWords, SetPlan, SetVerdict, StepVerdict, Verdict};
+use regrind::{Axis, Choice, LadderWords, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Verdict};
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
 
@@ -286,8 +286,9 @@ impl Page<'_> {
 
     fn plan(&self) -> String {
         let mut out = String::new();
-        for plan in &self.verdict.plans {
-            out += &self.set_plan(plan);
+        for set in SetName::BOTH {
+            out.extend(self.verdict.plans.iter().filter(|plan| plan.set == set).map(|plan| self.set_plan(plan)));
+            out.extend(self.verdict.polish.iter().filter(|plan| plan.set == set).map(|plan| self.polish_plan(plan)));
         }
         out
     }
@@ -295,14 +296,47 @@ impl Page<'_> {
     fn set_plan(&self, plan: &SetPlan) -> String {
         let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
         for stage in &plan.plan.stages {
-            let window = if !stage.is_lost() {
-                format!("{} to {}", self.target(stage.window.low_mm), self.target(stage.window.high_mm))
-            } else {
-                "no window left".into()
-            };
-            let _ = writeln!(out, "    {:<17} {:<9} {}", stage.stage.word(), self.target(stage.target_mm), window);
-            let on_the_micrometer = gauge::as_read(&self.sheet.micrometers_for(plan.set), stage.target_mm, self.unit);
-            out += &wrap(&on_the_micrometer, "      ", "        ");
+            out += &self.stage(stage.stage.word(), stage, plan.set);
+            // The rough pass decides nothing, and at the end there is nothing left to do.
+            let told = matches!(stage.stage, Stage::Grind | Stage::BeforeTreatment);
+            if let Some(finishes) = stage.finishes.filter(|_| told) {
+                out += &wrap(&finishes.words(), "      ", "        ");
+            }
+        }
+        out
+    }
+
+    fn stage(&self, name: &str, stage: &StageSize, set: SetName) -> String {
+        let window = match stage.window_figures(self.unit) {
+            Some((low, high)) => format!("{low} to {high}"),
+            None => "no window left".into(),
+        };
+        let mut out = format!("    {name:<17} {:<9} {window}\n", stage.target_figure(self.unit));
+        let on_the_micrometer = gauge::as_read(&self.sheet.micrometers_for(set), stage.target_mm, self.unit);
+        out += &wrap(&on_the_micrometer, "      ", "        ");
+        out
+    }
+
+    /// Where to stop each journal of a set that is only polished; its target is for its largest place.
+    fn polish_plan(&self, plan: &PolishPlan) -> String {
+        let mut out = format!("\nPLAN for the {}, polish only\n", plural(plan.set));
+        let growth = plan.growth_words(self.unit).map_or(String::new(), |says| format!(" {says}"));
+        let limits = format!("{} to {}", self.target(plan.limits.low_mm), self.target(plan.limits.high_mm));
+        out += &wrap(
+            &format!(
+                "Stop where the largest place of a journal has the first size; every place must stay within the next \
+                 two.{growth} Finished is {limits}."
+            ),
+            "  ",
+            "  ",
+        );
+        for journal in &plan.journals {
+            for stage in journal.stages.iter().filter(|stage| stage.stage == Stage::Polish) {
+                out += &self.stage(&journal.journal.to_string(), stage, plan.set);
+                if let Some(finishes) = stage.finishes {
+                    out += &wrap(&finishes.words(), "      ", "        ");
+                }
+            }
         }
         out
     }

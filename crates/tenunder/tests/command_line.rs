@@ -239,3 +239,72 @@ fn help_teaches() {
         assert!(line.chars().count() <= 80, "{line}");
     }
 }
+
+/// The plan is one set of figures for people and for programs, on the graduations of the micrometer; what a polish alone
+/// leaves has a plan too.
+#[test]
+fn a_plan_prints_the_figures_that_programs_get() {
+    let sheet = shipped("tarn-four-worn.toml");
+    let text = answered(&tenunder(&["assess", &sheet]));
+    let answer = json(&["assess", &sheet, "--json"]);
+    let mut compared = 0;
+    for plan in answer["plan"].as_array().unwrap() {
+        for stage in plan["stages"].as_array().unwrap() {
+            let figure = |key: &str| format!("{:.4}", stage[key].as_f64().unwrap());
+            let row = format!(
+                "    {:<17} {:<9} {} to {}",
+                stage["stage"].as_str().unwrap(),
+                figure("target"),
+                figure("low"),
+                figure("high")
+            );
+            assert!(text.lines().any(|line| line == row), "{row}");
+            let graduations = stage["target"].as_f64().unwrap() / stage["graduation"].as_f64().unwrap();
+            assert!((graduations - graduations.round()).abs() < 1e-6, "{stage}");
+            assert!((0.5..=1.0).contains(&stage["finishes_within"].as_f64().unwrap()), "{stage}");
+            assert!(["growth", "grinding", "polish", "micrometer"].contains(&stage["rest"].as_str().unwrap()));
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 9 * 4, "nine journals, four stages");
+    // By hand: a main of 2.0002 scored a tenth deep is polished 0.0002 and stops at 2.0000.
+    let polish = file(
+        "polish.toml",
+        r#"
+sheet = 1
+units = "in"
+reading = [
+    { journal = "main 1", at = "middle", plane = 0, size = 2.0002 },
+    { journal = "main 1", at = "middle", plane = 90, size = 2.0002 },
+]
+damage = [{ journal = "main 1", kind = "scoring", depth = 0.0001 }]
+[specification]
+specification = 1
+name = "one main"
+units = "in"
+throw = 1.5
+[specification.main]
+count = 1
+positions = [0]
+length = 1.2
+size = [1.9995, 2.0005]
+undersizes = [0.010, 0.020]
+[specification.pin]
+count = 1
+angles = [0]
+positions = [2]
+length = 1.2
+size = [1.7495, 1.7505]
+undersizes = [0.010, 0.020]
+"#,
+    );
+    let text = answered(&tenunder(&["assess", polish.to_str().unwrap()]));
+    assert!(text.contains("MAINS: polish only"), "{text}");
+    assert!(text.contains("PLAN for the mains, polish only"), "{text}");
+    assert!(text.contains("    main 1            2.0000    1.9995 to 2.0005"), "{text}");
+    let answer = json(&["assess", polish.to_str().unwrap(), "--json"]);
+    let stages = answer["plan"][0]["stages"].as_array().unwrap();
+    let words: Vec<&str> = stages.iter().map(|stage| stage["stage"].as_str().unwrap()).collect();
+    assert_eq!(words, ["polish", "finished"]);
+    assert_eq!(stages[0]["target"], 2.0);
+}

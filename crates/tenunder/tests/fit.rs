@@ -45,8 +45,9 @@ fn the_size_the_bearings_ask_for_is_the_one_the_plan_finishes_to() {
         assert!((finished["target"].as_f64().unwrap() - target).abs() < 1e-9, "{finished} is not {target}");
     }
     // The bearings are a little wide and ask for 2.114875. Nitriding varies by a tenth, so the plan keeps two from either end
-    // of the window: 2.1147 to 2.1148, and inside a tenth it aims at the middle, 2.11475.
-    assert!((fit["sets"]["main"]["finish_to"].as_f64().unwrap() - 2.11475).abs() < 1e-9);
+    // of the window: 2.1147 to 2.1148, and inside a tenth it aims at the middle, 2.11475. A micrometer that reads tenths shows
+    // 2.1147 or 2.1148, of which as many finish within limits; the larger can still be taken down.
+    assert!((fit["sets"]["main"]["finish_to"].as_f64().unwrap() - 2.1148).abs() < 1e-9);
     for bearing in fit["bearings"].as_array().unwrap() {
         let planned = &bearing["as_planned"];
         let row = format!(
@@ -85,7 +86,7 @@ fn the_answer_fits_eighty_columns() {
     }
 }
 
-/// By hand from the sheet: bore 2.27075 (the gauge reads a tenth low), walls 0.0767 and 0.0768, finished at 2.11475. The
+/// By hand from the sheet: bore 2.27075 (the gauge reads a tenth low), walls 0.0767 and 0.0768, finished at 2.1148. The
 /// micrometer of the thrust faces' width reads a tenth high, those of housing and washers read true.
 #[test]
 fn a_clearance_can_be_followed_by_hand() {
@@ -97,7 +98,7 @@ fn a_clearance_can_be_followed_by_hand() {
         (Some("M upper A 1"), Some("M lower B 1"))
     );
     let mean = one["as_planned"]["mean"].as_f64().unwrap();
-    assert!((mean - (2.27075 - 0.0767 - 0.0768 - 2.11475)).abs() < 1e-9, "{mean}");
+    assert!((mean - (2.27075 - 0.0767 - 0.0768 - 2.1148)).abs() < 1e-9, "{mean}");
     let tightest = one["as_planned"]["tightest"].as_f64().unwrap();
     assert!((tightest - (2.2707 - 0.0767 - 0.0768 - 2.1150)).abs() < 1e-9, "{tightest}");
     assert!((fit["end_float"]["reckoned"].as_f64().unwrap() - (1.1459 - 0.9500 - 0.0911 - 0.0909)).abs() < 1e-9);

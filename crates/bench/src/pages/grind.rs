@@ -226,7 +226,7 @@ fn said(aims: &Aims, row: &CheckRow) -> Option<(JournalId, Stage, String, (Stand
 }
 
 fn stage_of(word: &str) -> Option<Stage> {
-    [Stage::Rough, Stage::Grind, Stage::BeforeTreatment, Stage::Finished].into_iter().find(|stage| stage.word() == word)
+    Stage::of_word(word)
 }
 
 /// Whether the latest reading of a journal at a stage, or at one after it, had no more to come off.

@@ -174,6 +174,7 @@ pub(super) fn policy_now(job: &Job) -> Vec<(&'static str, String)> {
         ("polish", "before treatment".to_owned()),
         ("polish_stock", length(usual.polish_stock_mm)),
         ("finish_stock", length(usual.finish_stock_mm)),
+        ("grinding_spread", length(usual.grinding_spread_mm)),
         ("set_up_error", length(usual.set_up_error_mm)),
         ("build_up", "false".to_owned()),
     ]

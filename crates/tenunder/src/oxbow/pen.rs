@@ -2,7 +2,7 @@
 
 use crank::{SetName, Specification};
 use jiff::{SignedDuration, Timestamp};
-use regrind::{Policy, Stage};
+use regrind::{Policy, Stage, Work};
 use shop::{BookedIn, CheckedAt, Draft, EntryId, EntryKind, Row, Source, StoreError, Value, fresh_id};
 use units::Unit;
 
@@ -312,15 +312,16 @@ impl Pen {
         numbers: std::ops::RangeInclusive<usize>,
     ) -> Result<Vec<Row>, StoreError> {
         let book = self.engine.specification()?;
-        let plan =
-            regrind::plan(book.set(set), &book.treatment, &Policy::usual(self.engine.units), self.mm(undersize)?);
+        let work = Work::to(self.mm(undersize)?, self.engine.units);
+        let plan = regrind::plan(book.set(set), &book.treatment, &Policy::usual(self.engine.units), &work);
         let target_mm = plan.stages.iter().find(|size| size.stage == stage).map_or(0.0, |size| size.target_mm);
         let (one_mm, coarse) = match self.engine.units {
             Unit::Inch => (Unit::Inch.mm() / 10_000.0, 1),
             // These thimbles are read to two microns.
             Unit::Millimetre => (0.001, 2),
         };
-        let middle = (target_mm / one_mm / coarse as f64).floor() as i64 * coarse;
+        // A target stands on a graduation; the last bit of it must not take it to the one below.
+        let middle = (target_mm / one_mm / coarse as f64 + 1e-6).floor() as i64 * coarse;
         let mut rows = Vec::new();
         for number in numbers {
             for (n, spot) in spots(set, number).enumerate() {
