@@ -147,6 +147,8 @@ mod tests {
             length_mm: 24.0,
             smallest_mm: None,
             wear_limit_mm: None,
+            wear_out_of_round_mm: None,
+            wear_taper: None,
             aims: Vec::new(),
         }
     }
