@@ -23,11 +23,106 @@ export const NARROW = {
   'phone bench': { width: 360, height: 740, type: 'bench' },
 };
 
+/**
+ * How long anything may take to come before it counts as not coming. Nothing waits so long unless it fails: what is waited
+ * for is a state, looked for again and again, so that a machine with other work is only slower.
+ */
+export const PATIENCE_MS = 120_000;
+const EVERY_MS = 25;
+
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+/** Asks again until the answer is true, and returns it; `what` says in the fault what did not come. */
+export async function waitUntil(what, ask) {
+  const by = Date.now() + PATIENCE_MS;
+  for (;;) {
+    const answer = await ask();
+    if (answer) return answer;
+    if (Date.now() > by) throw new Error(`waited ${PATIENCE_MS / 1000} s for ${what}`);
+    await pause(EVERY_MS);
+  }
+}
+
+/** As `waitUntil`, for a check that words its own fault: the last answer, whether it came true or not. */
+export async function inTime(ask, holds, patienceMs = PATIENCE_MS) {
+  const by = Date.now() + patienceMs;
+  for (;;) {
+    const answer = await ask();
+    if (holds(answer) || Date.now() > by) return answer;
+    await pause(EVERY_MS);
+  }
+}
+
 export async function launch() {
-  return chromium.launch({
+  const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-dev-shm-usage', '--force-color-profile=srgb', '--disable-lcd-text'],
+    timeout: PATIENCE_MS,
   });
+  const open = browser.newContext.bind(browser);
+  browser.newContext = async (options) => {
+    const context = await open(options);
+    context.setDefaultTimeout(PATIENCE_MS);
+    context.setDefaultNavigationTimeout(PATIENCE_MS);
+    // A page that was told to go to another one says so: until that one is there, what stands on it is old.
+    await context.addInitScript(() => {
+      if (!window.navigation) return;
+      window.navigation.addEventListener('navigate', (event) => {
+        if (!event.destination.sameDocument && event.downloadRequest === null) window.leaving = true;
+      });
+    });
+    return context;
+  };
+  return browser;
+}
+
+/** Does what leads to another page, and waits until that page is there and rests. */
+export async function follow(page, act) {
+  const loaded = page.waitForEvent('load');
+  await act();
+  await loaded;
+  await rest(page);
+}
+
+/** Asks the page, and asks again where it was just being changed for another. */
+export async function steady(page, ask, wanted) {
+  return waitUntil('a page that stays', async () => {
+    try {
+      return { is: await page.evaluate(ask, wanted) };
+    } catch (error) {
+      if (!/context was destroyed|navigat/i.test(error.message)) throw error;
+      return null;
+    }
+  }).then((answer) => answer.is);
+}
+
+/** Waits until nothing is on its way: no page that was asked for, and no reading that the program has not answered. */
+export async function answered(page) {
+  await waitUntil(`an answer to what was sent from ${page.url()}`, () => steady(page, () => {
+    if (document.readyState !== 'complete' || window.leaving) return false;
+    const job = location.pathname.match(/^\/jobs\/(\d+)/);
+    try {
+      return !job || !localStorage.getItem(`readings of job ${job[1]}`);
+    } catch {
+      return true; // a browser that keeps nothing
+    }
+  }));
+}
+
+/** Waits until the program has worked out what the page shows, asking for the page again as its link does. */
+export async function judged(page) {
+  await waitUntil(`figures that are still being worked out for ${page.url()}`, async () => {
+    await rest(page);
+    if (!(await page.locator('[data-working]').count())) return true;
+    await pause(200);
+    await page.reload();
+    return false;
+  });
+}
+
+/** Where typing goes once the page has put the focus where it wants it: browsers do that after they say that it is loaded. */
+export async function typingIn(page, asks) {
+  return inTime(() => steady(page, asks), (typing) => typing.box, 15_000);
 }
 
 /** Sets window and type without loading the page again. */

@@ -2,7 +2,7 @@
 
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { SIZES, rest } from './browser.mjs';
+import { judged } from './browser.mjs';
 import { walkFocus } from './focus.mjs';
 import { fileName } from './pages.mjs';
 
@@ -48,7 +48,7 @@ export async function look(report, browser, server, paths, screens) {
   const picture = (path, what) => page.screenshot({ path: join(screens, `${fileName(path)}--${what}.png`), fullPage: true, caret: 'initial' });
   for (const path of paths) {
     await page.goto(server.address + path);
-    await rest(page);
+    await judged(page);
     await page.emulateMedia({ forcedColors: 'active' });
     await picture(path, 'forced colours');
     for (const element of await page.evaluate(edges)) report.fault(path, 'forced colours', 'edge is lost', element);

@@ -23,14 +23,17 @@ export class Gauge {
   async send(text, { gapMs = 5, suffix = 'Enter', at = null } = {}) {
     this.clock = at ?? Math.max(this.clock, Date.now() / 1000);
     const keys = [...text, ...(suffix ? [suffix] : [])];
+    const sent = [];
     for (const key of keys) {
       const typed = key === 'Enter' ? '\r' : key === 'Tab' ? '' : key;
       const event = { key, windowsVirtualKeyCode: code(key), timestamp: this.clock };
-      // Not waited for: the keys come as fast as the wire takes them, and carry their own times.
-      this.session.send('Input.dispatchKeyEvent', { ...event, type: typed ? 'keyDown' : 'rawKeyDown', ...(typed ? { text: typed } : {}) });
-      await this.session.send('Input.dispatchKeyEvent', { ...event, type: 'keyUp', timestamp: this.clock + 0.001 });
+      // Not waited for one by one: the keys come as fast as the wire takes them, and carry their own times. On a busy machine
+      // a wait between two keys would be a pause that the page takes for the end of what the gauge sends.
+      sent.push(this.session.send('Input.dispatchKeyEvent', { ...event, type: typed ? 'keyDown' : 'rawKeyDown', ...(typed ? { text: typed } : {}) }));
+      sent.push(this.session.send('Input.dispatchKeyEvent', { ...event, type: 'keyUp', timestamp: this.clock + 0.001 }));
       this.clock += gapMs / 1000;
     }
+    await Promise.all(sent);
     this.clock += 0.1;
   }
 }

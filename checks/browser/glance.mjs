@@ -1,6 +1,6 @@
 // What must be seen without scrolling, how large the reading stands, and the keys for fingers.
 
-import { SIZES, listen, resize, rest } from './browser.mjs';
+import { SIZES, answered, follow, inTime, judged, listen, resize, rest } from './browser.mjs';
 import { firstView } from './looks.mjs';
 import { spotNow } from './walk.mjs';
 
@@ -28,6 +28,7 @@ export async function glance(report, browser, server) {
     await now.box.fill('79.961');
     await now.box.press('Enter');
     await page.getByText(/79.961 (saved|is kept)/).first().waitFor();
+    await answered(page);
     await page.evaluate(() => scrollTo(0, 0));
     await see('/jobs/1011/measure', sizeName, () => {
       const box = [...document.querySelectorAll('input')].find((one) => /across [AB]/.test([...(one.labels ?? [])].map((label) => label.innerText).join(' ')));
@@ -42,8 +43,8 @@ export async function glance(report, browser, server) {
     // From the list: one action, and the verdict is there.
     await page.goto(`${server.address}/jobs`);
     await resize(page, size);
-    await page.getByRole('link', { name: 'Decide job 1009' }).click();
-    await rest(page);
+    await follow(page, () => page.getByRole('link', { name: 'Decide job 1009' }).click());
+    await judged(page);
     await resize(page, size);
     await see('/jobs/1009/verdict', sizeName, () => [['the heading of the ladder', document.querySelector('main section h2')], ['the first rung', document.querySelector('main section li')]]);
   }
@@ -69,9 +70,13 @@ export async function glance(report, browser, server) {
     const box = page.getByRole('textbox', { name: /across [AB]/ }).first();
     if ((await box.getAttribute('inputmode')) !== 'none') report.fault('/jobs/1011/measure', name, 'the system keyboard covers the page', 'the box');
     for (const key of ['7', '9', '.', '9']) await page.getByRole('button', { name: key, exact: true }).tap();
-    if ((await box.inputValue()) !== '79.9') report.fault('/jobs/1011/measure', name, 'keys for fingers do not write', 'pad', await box.inputValue());
+    // A tap is told as done before the click that follows from it.
+    const becomes = (wanted) => inTime(() => box.inputValue(), (value) => value === wanted, 15_000);
+    const written = await becomes('79.9');
+    if (written !== '79.9') report.fault('/jobs/1011/measure', name, 'keys for fingers do not write', 'pad', written);
     await page.getByRole('button', { name: 'Rub out' }).tap();
-    if ((await box.inputValue()) !== '79.') report.fault('/jobs/1011/measure', name, 'a key does not rub out', 'pad', await box.inputValue());
+    const rubbed = await becomes('79.');
+    if (rubbed !== '79.') report.fault('/jobs/1011/measure', name, 'a key does not rub out', 'pad', rubbed);
     await touch.close();
   }
 }

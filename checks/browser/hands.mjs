@@ -1,5 +1,6 @@
 // A pair of hands on the keyboard. They find their way by what is written on the page, and never touch a mouse.
 
+import { inTime } from './browser.mjs';
 import { Gauge } from './gauge.mjs';
 
 /** From key to key of somebody who types with one finger. */
@@ -47,7 +48,7 @@ export class Hands {
 
   /** Tabs until this has the focus. */
   async to(locator, what = String(locator)) {
-    const count = await locator.count();
+    const count = await inTime(() => locator.count(), (found) => found === 1, 15_000);
     if (count !== 1) throw new Error(`${this.walk}: ${count} of “${what}” on ${this.page.url()}\n${(await this.page.evaluate(() => document.body.innerText)).slice(0, 1500)}`);
     for (let tab = 0; tab < MOST_TABS; tab += 1) {
       if (await locator.evaluate((element) => element === document.activeElement)) return;
@@ -168,7 +169,7 @@ export class Hands {
 
   /** Enter, and the page that answers. */
   async enterThis() {
-    const loaded = this.page.waitForEvent('load', { timeout: 15_000 });
+    const loaded = this.page.waitForEvent('load');
     await this.press('Enter');
     await loaded;
   }

@@ -2,7 +2,7 @@
 // people at one spot. What counts is what the record holds afterwards.
 
 import { execFileSync } from 'node:child_process';
-import { listen } from './browser.mjs';
+import { answered, inTime, listen, typingIn } from './browser.mjs';
 import { Gauge } from './gauge.mjs';
 import { typingGoesTo } from './looks.mjs';
 import { Plain } from './plain.mjs';
@@ -10,7 +10,6 @@ import { worn } from './readings.mjs';
 import { bookIn, spotNow } from './walk.mjs';
 
 const HAND_MS = 120;
-const PATIENCE_MS = 15_000;
 
 /** The readings of a job, as the record exports them: how many rows there are at each spot. */
 function recorded(server, job) {
@@ -30,28 +29,18 @@ function recorded(server, job) {
 
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
-/** Waits until the record holds so many readings; says how many there are in the end. */
-async function until(server, job, wanted) {
-  const by = Date.now() + PATIENCE_MS;
-  let held = recorded(server, job);
-  while (held.all < wanted && Date.now() < by) {
-    await pause(100);
-    held = recorded(server, job);
-  }
-  // One too many would come a little later.
+/** Waits until the record holds so many readings and the page has no more to send; says how many there are in the end. */
+async function until(server, job, wanted, page) {
+  await inTime(() => recorded(server, job), (held) => held.all >= wanted);
+  // One too many would still be on its way.
+  await answered(page);
   await pause(300);
   return recorded(server, job);
 }
 
 /** Waits until the box is for another spot, or for the same one again. */
 async function onward(page, label) {
-  const by = Date.now() + PATIENCE_MS;
-  while (Date.now() < by) {
-    const now = await spotNow(page).catch(() => null);
-    if (now && now.label !== label) return now;
-    await pause(30);
-  }
-  return null;
+  return inTime(() => spotNow(page).then((now) => (now && now.label !== label ? now : null), () => null), (now) => now);
 }
 
 /** A crank on the bench of a fresh shop, with its first micrometer taken up. */
@@ -101,7 +90,7 @@ export async function gauges(report, browser, server) {
     await gauge.send(`${way.before ?? ''}${way.comma ? size.replace('.', ',') : size}${way.after ?? ''}`, { gapMs: way.gapMs ?? 5, suffix: way.suffix === undefined ? 'Enter' : way.suffix });
     const next = await onward(page, now.label);
     wanted += 1;
-    const held = await until(server, job, wanted);
+    const held = await until(server, job, wanted, page);
     report.looked('bursts of a gauge');
     if (held.all !== wanted) say(way.what, 'a reading is lost or doubled', `${held.all} of ${wanted}`);
     wanted = held.all;
@@ -110,7 +99,7 @@ export async function gauges(report, browser, server) {
     const undo = await page.getByRole('button', { name: /^Undo / }).first().innerText().catch(() => '');
     if (way.gauge !== /gauge/.test(undo)) say(way.what, way.gauge ? 'a gauge is not known as one' : 'a hand is taken for a gauge', undo);
     if (next && !undo.includes(size)) say(way.what, 'another size was kept', undo);
-    if (!(await page.evaluate(typingGoesTo)).box) say(way.what, 'typing does not go to the box', '');
+    if (!(await typingIn(page, typingGoesTo)).box) say(way.what, 'typing does not go to the box', '');
   }
 
   // The same value at once again is a gauge that bounces; it is kept once.
@@ -121,7 +110,7 @@ export async function gauges(report, browser, server) {
   await gauge.send(size, { at: gauge.clock });
   await onward(page, now.label);
   wanted += 1;
-  let held = await until(server, job, wanted);
+  let held = await until(server, job, wanted, page);
   if (held.all !== wanted) say('sent twice', 'a reading is lost or doubled', `${held.all} of ${wanted}`);
   wanted = held.all;
   report.looked('bursts of a gauge', 2);
@@ -146,7 +135,7 @@ export async function gauges(report, browser, server) {
     await onward(page, now.label);
     wanted += 1;
   }
-  held = await until(server, job, wanted);
+  held = await until(server, job, wanted, page);
   if (held.all !== wanted) say('one after another', 'a reading is lost or doubled', `${held.all} of ${wanted}`);
   report.looked('bursts of a gauge', 8);
   for (const [spot, n] of held.spots) if (n > 1) say('all', 'two readings at a spot', `${spot}: ${n}`);
@@ -159,7 +148,7 @@ export async function gauges(report, browser, server) {
     for (let time = 0; time < 6; time += 1) await page.keyboard.down('Enter');
     await page.keyboard.up('Enter');
     wanted += 1;
-    held = await until(server, job, wanted);
+    held = await until(server, job, wanted, page);
     if (held.all !== wanted) say('Enter held down', 'a reading is lost or doubled', `${held.all} of ${wanted}`);
   }
   await context.close();
@@ -180,8 +169,8 @@ export async function lines(report, browser, server) {
     report.looked('readings keyed while things broke');
   };
   const here = { page, gauge };
-  const settled = async (what) => {
-    const held = await until(server, job, wanted);
+  const settled = async (what, on = page) => {
+    const held = await until(server, job, wanted, on);
     if (held.all !== wanted) say(what, 'a reading is lost or doubled', `${held.all} of ${wanted}`);
     for (const [spot, n] of held.spots) if (n > 1) say(what, 'two readings at a spot', `${spot}: ${n}`);
     wanted = held.all;
@@ -189,8 +178,8 @@ export async function lines(report, browser, server) {
   // Where there is nothing to say the line is not there at all.
   const words = (on = page) => on.locator('main [role=alert]').first().textContent();
   const quiet = async (what) => {
-    for (let look = 0; look < 100 && (await words()); look += 1) await pause(100);
-    if (await words()) say(what, 'the words are not true any more', await words());
+    const left = await inTime(() => words(), (said) => !said);
+    if (left) say(what, 'the words are not true any more', left);
   };
 
   await key(here, 'all well');
@@ -198,7 +187,9 @@ export async function lines(report, browser, server) {
 
   await context.setOffline(true);
   for (let n = 0; n < 4; n += 1) await key(here, 'line down');
-  if (!/4 readings are kept/.test(await words())) say('line down', 'the words are not true', await words());
+  // They change when the browser gives up on the last one.
+  const kept = await inTime(() => words(), (said) => /4 readings are kept/.test(said));
+  if (!/4 readings are kept/.test(kept)) say('line down', 'the words are not true', kept);
   await context.setOffline(false);
   await settled('line down and back');
   await quiet('line down and back');
@@ -236,18 +227,17 @@ export async function lines(report, browser, server) {
   await context.setOffline(false);
   const fresh = await context.newPage();
   await fresh.goto(`${server.address}/jobs/${job}/measure`);
-  await settled('tab closed and opened again');
+  await settled('tab closed and opened again', fresh);
 
   // Loaded again while a reading is on its way.
   const again = { page: fresh, gauge: await Gauge.of(context, fresh) };
-  await fresh.waitForTimeout(500);
   await fresh.goto(`${server.address}/jobs/${job}/measure`);
   const now = await spotNow(fresh);
   await now.box.focus();
   await again.gauge.send(worn(now), { gapMs: HAND_MS });
   wanted += 1;
   await fresh.reload();
-  await settled('loaded again on the way');
+  await settled('loaded again on the way', fresh);
   await context.close();
 
   // A browser that keeps nothing: everything works while the line is up, and it says so when it is down.
@@ -259,12 +249,13 @@ export async function lines(report, browser, server) {
   await other.goto(`${server.address}/jobs/${job}/measure`);
   const there = { page: other, gauge: await Gauge.of(bare, other) };
   await key(there, 'nothing can be kept');
-  await settled('nothing can be kept');
+  await settled('nothing can be kept', other);
   await bare.setOffline(true);
   await key(there, 'nothing can be kept');
-  if (!/kept|keeps nothing/.test(await words(other))) say('nothing can be kept', 'nothing says so', await words(other));
+  const said = await inTime(() => words(other), (told) => /kept|keeps nothing/.test(told));
+  if (!/kept|keeps nothing/.test(said)) say('nothing can be kept', 'nothing says so', said);
   await bare.setOffline(false);
-  await settled('nothing can be kept, line back');
+  await settled('nothing can be kept, line back', other);
   await bare.close();
 }
 
@@ -281,10 +272,13 @@ export async function twoTabs(report, browser, server) {
   if (spot?.label !== same?.label) say('not the same spot', `${spot?.label} ${same?.label}`);
   await one.gauge.send(worn(spot), { gapMs: HAND_MS });
   await onward(one.page, spot.label);
+  // Saved, not only gone on from: the second must meet the first in the record.
+  await answered(one.page);
   const gauge = await Gauge.of(context, page);
   await same.box.focus();
   await gauge.send(worn(spot), { gapMs: HAND_MS });
   await onward(page, same.label);
+  await answered(page);
   const told = await page.getByRole('status').first().innerText();
   if (!/Pat entered/.test(told)) say('the second is not told of the first', told);
   const history = await context.newPage();

@@ -45,7 +45,7 @@ export async function sendNonsense(report, browser, server, forms, screens) {
         let status = 0;
         const answered = (response) => { if (response.request().isNavigationRequest() && response.frame() === page.mainFrame()) status = response.status(); };
         page.on('response', answered);
-        const loaded = page.waitForEvent('load', { timeout: 15_000 });
+        const loaded = page.waitForEvent('load');
         // Some buttons lie in a part that is folded away; a form is sent by its button all the same.
         await button.evaluate((element) => { setTimeout(() => element.click(), 0); });
         await loaded;

@@ -3,7 +3,7 @@
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { axe } from './axe.mjs';
-import { NARROW, SIZES, listen, resize, rest } from './browser.mjs';
+import { NARROW, SIZES, judged, listen, resize, rest } from './browser.mjs';
 import { walkFocus } from './focus.mjs';
 import { look, readWords } from './looks.mjs';
 import { faultsOf } from './words.mjs';
@@ -136,6 +136,8 @@ export async function survey(report, browser, server, screens, { only = null, wo
         }
         const type = response.headers()['content-type'] ?? '';
         if (type.startsWith('text/html')) {
+          // Figures that come while the page is looked at would put another page under the eyes.
+          await judged(page);
           const links = await page.evaluate(() => [...document.querySelectorAll('a[href]')].filter((a) => !a.hasAttribute('download')).map((a) => a.getAttribute('href')));
           for (const link of links) {
             const url = new URL(link, page.url());

@@ -1,5 +1,6 @@
 // Hands for a browser without scripts: they fill in forms and press their buttons, as anybody would.
 
+import { inTime } from './browser.mjs';
 import { Hands } from './hands.mjs';
 
 export class Plain extends Hands {
@@ -9,7 +10,7 @@ export class Plain extends Hands {
   }
 
   async one(locator, what) {
-    const count = await locator.count();
+    const count = await inTime(() => locator.count(), (found) => found === 1, 15_000);
     if (count !== 1) throw new Error(`${this.walk}: ${count} of “${what}” on ${this.page.url()}\n${(await this.page.locator('body').innerText()).slice(0, 1500)}`);
     return locator;
   }
@@ -47,7 +48,7 @@ export class Plain extends Hands {
 
   async goTo(target, what) {
     await this.one(target, what);
-    const loaded = this.page.waitForEvent('load', { timeout: 15_000 });
+    const loaded = this.page.waitForEvent('load');
     await target.click();
     await loaded;
   }

@@ -1,6 +1,7 @@
 // Reading a micrometer: step by step with the keys, two drawings to choose from, a round of practice.
 
-import { SIZES, listen, rest } from './browser.mjs';
+import { SIZES, follow, inTime, listen, rest, typingIn } from './browser.mjs';
+import { typingGoesTo } from './looks.mjs';
 import { inspect } from './pages.mjs';
 
 const HELPER = '/jobs/1012/measure/read?spot=main-5.rear.b';
@@ -40,8 +41,7 @@ export async function readingByHand(report, browser, server, screens) {
 
   state = 'help me read it, with the keys';
   await page.goto(`${server.address}/jobs/1012/measure?spot=main-4.front.a`);
-  await page.click('#helper');
-  await rest(page);
+  await follow(page, () => page.click('#helper'));
   // Arrow keys count up and down, and the box keeps the focus.
   for (let n = 0; n < 3; n += 1) {
     const before = await sum();
@@ -66,8 +66,7 @@ export async function readingByHand(report, browser, server, screens) {
     await rest(page);
   }
   expect((await sum()).replace(/\s/g, ' ') === '2 + 0.1 + 0.000 + 0.022 + 0.0004 = 2.1224 in', 'the sum', await sum());
-  await page.click('text=Use this reading: 2.1224 in');
-  await rest(page);
+  await follow(page, () => page.click('text=Use this reading: 2.1224 in'));
   const says = await page.locator('#last').innerText();
   expect(says.includes('2.1224 saved at Main 4, front, across A'), 'the reading goes to its spot', says);
 
@@ -75,12 +74,12 @@ export async function readingByHand(report, browser, server, screens) {
   await page.goto(`${server.address}/jobs/1012/measure?spot=main-5.rear.b`);
   expect(await page.locator('.flag svg').count() === 2, 'two drawings');
   await page.click('text=Neither: measure again');
-  expect(await page.evaluate(() => document.activeElement.id) === 'reading', 'neither goes to the box');
+  const focus = await inTime(() => page.evaluate(() => document.activeElement.id), (id) => id === 'reading', 15_000);
+  expect(focus === 'reading', 'neither goes to the box', focus);
   // Typed figures stay where they are while the drawings are looked at.
   await page.fill('#reading', '2.1');
   const other = page.locator('.flag form:has(input[name=reading]) button');
-  await other.click();
-  await rest(page);
+  await follow(page, () => other.click());
   // The last spot of the mains: the page asks for the other micrometer, and says what came of it.
   const chosen = await page.locator('main').innerText();
   expect(chosen.includes('2.1246 saved at Main 5, rear, across B'), 'the other one takes its place', chosen);
@@ -88,20 +87,18 @@ export async function readingByHand(report, browser, server, screens) {
   state = 'practice';
   await page.goto(server.address + ROUND);
   for (let question = 1; question <= 10; question += 1) {
+    await typingIn(page, typingGoesTo);
     await page.keyboard.type('2.1000');
-    await page.keyboard.press('Enter');
+    await follow(page, () => page.keyboard.press('Enter'));
     await page.waitForSelector('#missed, #result, .fault, [role=status]');
-    await rest(page);
     const range = await page.locator('.fault').count();
     // The other micrometer of the round: a size of its range.
     if (range) {
       await page.fill('#answer', '1.1000');
-      await page.keyboard.press('Enter');
+      await follow(page, () => page.keyboard.press('Enter'));
       await page.waitForSelector('#missed, #result');
-      await rest(page);
     }
-    if (await page.locator('#missed').count()) await page.click('text=/Next question|To the result/');
-    await rest(page);
+    if (await page.locator('#missed').count()) await follow(page, () => page.click('text=/Next question|To the result/'));
   }
   expect(/ of 10\./.test(await page.locator('#result').innerText()), 'the result');
   await context.close();

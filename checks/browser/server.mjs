@@ -4,8 +4,7 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-
-const PATIENCE_MS = 20_000;
+import { PATIENCE_MS } from './browser.mjs';
 
 export class Server {
   constructor(program) {

@@ -1,6 +1,7 @@
 // A whole job, from booking in to handing over: once by keyboard alone, once without any script; on an engine of the
 // invented shop, and on one typed in from scratch.
 
+import { answered, inTime, judged, steady, typingIn, waitUntil } from './browser.mjs';
 import { typingGoesTo } from './looks.mjs';
 import { aTurnOut, spotOf, typed, worn } from './readings.mjs';
 
@@ -18,8 +19,8 @@ const BY_HAND = [
   ['fill', 'Largest new pin size', '1.8750'],
   ['fill', 'Length of one pin', '0.95'],
   ['fill', 'Undersizes for the pins', '0.010, 0.020, 0.030, 0.040'],
-  ['fill', 'Most out-of-round allowed', '0.0005'],
-  ['fill', 'Most taper allowed', '0.0005'],
+  ['fill', 'Most out-of-round when new', '0.0005'],
+  ['fill', 'Most taper when new', '0.0005'],
 ];
 
 /** Books a crank in. Returns how many actions it took: a field filled or chosen, a button pressed. */
@@ -79,25 +80,21 @@ export async function keyIn(hand, size) {
   await moved(page, before, size);
 }
 
-/** Asks the page, and asks again where it was just being changed for another. */
-async function steady(page, ask, wanted) {
-  for (let time = 0; ; time += 1) {
-    try {
-      return await page.evaluate(ask, wanted);
-    } catch (error) {
-      if (time > 20 || !/context was destroyed|navigat/.test(error.message)) throw error;
-      await page.waitForLoadState('load');
-    }
-  }
+/**
+ * Waits until what stands around the box is something else, and that is the program's answer: when it takes long the page
+ * itself goes on, and says that the reading is kept.
+ */
+async function moved(page, before, what) {
+  await waitUntil(`an answer to ${what}: ${before}`, async () => (await steady(page, told)) !== before);
+  await answered(page);
 }
 
-/** Waits until what stands around the box is something else. */
-async function moved(page, before, what) {
-  for (let look = 0; look < 300; look += 1) {
-    if ((await steady(page, told)) !== before) return page.waitForLoadState('load');
-    await page.waitForTimeout(20);
-  }
-  throw new Error(`nothing answered ${what}: ${before}`);
+/** Waits until there is something to do on the page to measure: a box, a micrometer to take up, or nothing left. */
+async function something(page) {
+  await waitUntil(`a spot to measure on ${page.url()}`, async () => {
+    await answered(page);
+    return (await page.getByRole('button', { name: 'Take it up' }).count()) || (await spotNow(page)) || /All spots are measured/.test(await text(page));
+  });
 }
 
 /** What stands around the box. Runs in the page. */
@@ -122,11 +119,11 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
     if (!now) {
       if (/All spots are measured/.test(await text(page))) break;
       // The page to change the micrometer is on its way.
-      await page.waitForTimeout(200);
+      await something(page);
       continue;
     }
     if (hand.keyboard) {
-      const typing = await steady(page, typingGoesTo);
+      const typing = await typingIn(page, typingGoesTo);
       if (!typing.box || !/across/.test(typing.name)) report.fault(`${walk}, ${now.label}`, '-', 'typing does not go to the box', typing.name);
       if (typing.value) report.fault(`${walk}, ${now.label}`, '-', 'the box is not empty', typing.value);
       if (!(await page.title()).includes(`${now.name} ${now.number}`)) report.fault(`${walk}, ${now.label}`, '-', 'title does not say the spot', await page.title());
@@ -141,7 +138,7 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
       if (!again || again.label.indexOf(name) < 0) report.fault(walk, '-', 'a flag does not stay at its spot', name, again?.label ?? 'no box');
       if (!/turn of the thimble/.test(says)) report.fault(walk, '-', 'a turn of the thimble is not seen', name, says.slice(0, 300));
       if (hand.keyboard) {
-        const typing = await steady(page, typingGoesTo);
+        const typing = await typingIn(page, typingGoesTo);
         if (!typing.box || typing.value) report.fault(walk, '-', 'after a flag the box is not ready', name, `${typing.name} ${typing.value}`);
       }
       // One action puts it right: the same spot, measured again.
@@ -156,9 +153,12 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
     found.readings += 1;
     found.keys += hand.keys - keys;
     if (found.firstVerdict === null && found.readings >= 4) {
-      const seen = await page.waitForFunction(() => /grind to|leave|clean up|in 100/i.test(document.querySelector('aside')?.innerText ?? ''), null, { timeout: hand.keyboard ? 10_000 : 300 }).catch(() => null);
-      if (seen) found.firstVerdict = found.readings;
-      else if (!hand.keyboard) found.firstVerdict = await firstVerdictByHand(hand);
+      // With the script the page fetches it by itself; without one it is asked for again.
+      const seen = await inTime(async () => {
+        if (!hand.keyboard) await page.reload();
+        return steady(page, () => /grind to|leave|clean up|in 100/i.test(document.querySelector('aside')?.innerText ?? ''));
+      }, (there) => there);
+      found.firstVerdict = seen ? found.readings : 99;
     }
     if (found.readings === undoAfter && !found.undone) {
       for (let time = 0; time < 3; time += 1) {
@@ -167,7 +167,7 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
         await moved(page, before, 'undo');
         const back = await spotNow(page);
         if (!back) report.fault(walk, '-', 'undo does not lead back to the box', `time ${time + 1}`);
-        else if (hand.keyboard && !(await steady(page, typingGoesTo)).box) report.fault(walk, '-', 'after undo the box is not ready', back.label);
+        else if (hand.keyboard && !(await typingIn(page, typingGoesTo)).box) report.fault(walk, '-', 'after undo the box is not ready', back.label);
         found.undone += 1;
       }
       found.readings -= 3;
@@ -177,24 +177,13 @@ export async function measure(hand, report, { turnAt = 'Main 2, rear, across B',
   return found;
 }
 
-async function firstVerdictByHand(hand) {
-  for (let look = 0; look < 20; look += 1) {
-    if (/in 100|leave|grind to/i.test(await hand.page.locator('aside').innerText())) return 4;
-    await hand.page.reload();
-    await hand.page.waitForTimeout(300);
-  }
-  return null;
-}
-
 /** Decides both sets, the second against the advice where that is asked for, and issues the sheet. */
 export async function decide(hand, report, job, { overrule = false } = {}) {
   const { page } = hand;
   await hand.go('link', /^Verdict/, 'steps');
-  for (let look = 0; look < 40 && (await page.getByText('Working out the chance').count()); look += 1) {
-    await page.waitForTimeout(500);
-    if (!hand.keyboard || look % 4 === 3) await page.reload();
-  }
   for (let set = 0; set < 2; set += 1) {
+    // What is decided on is what stands there at last, after each decision too.
+    await judged(page);
     const take = page.getByRole('button', { name: /^(Grind the|Leave the)/ });
     if (overrule && set === 1) {
       const pins = page.getByRole('region', { name: /^Pins/ });
@@ -207,6 +196,7 @@ export async function decide(hand, report, job, { overrule = false } = {}) {
       await hand.goTo(take.first(), 'the advice of the ladder');
     }
   }
+  await judged(page);
   await hand.go('button', /^Issue/);
 }
 
@@ -273,7 +263,7 @@ export async function finish(hand, report, { code, sizes }) {
     if (!now) break;
     const size = typed(sizes[now.set]);
     if (readings === 0 && (await text(page)).includes(size.slice(0, 5))) report.fault(hand.walk, '-', 'the final check is not blind', now.label);
-    if (hand.keyboard && !(await steady(page, typingGoesTo)).box) report.fault(hand.walk, '-', 'typing does not go to the box', now.label);
+    if (hand.keyboard && !(await typingIn(page, typingGoesTo)).box) report.fault(hand.walk, '-', 'typing does not go to the box', now.label);
     await hand.fillThis(now.box, size);
     await hand.enterThis();
     readings += 1;

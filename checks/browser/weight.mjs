@@ -1,14 +1,19 @@
 // What a page weighs, all told, before any packing: bytes, requests, and whose.
 
-import { rest } from './browser.mjs';
+import { judged, rest } from './browser.mjs';
 
 /** kB as people count them: a thousand bytes. */
 const MOST = { document: 60_000, stylesheet: 24_000, script: 40_000, font: 48_000 };
 const MOST_ALL = 160_000;
 const MOST_REQUESTS = 8;
 
-/** Loads a page with an empty cache. */
+/** Loads a page with an empty cache, once what it shows is worked out: until then it asks for its figures again and again. */
 export async function weigh(report, browser, address, path, { figures = false } = {}) {
+  const first = await browser.newContext();
+  const before = await first.newPage();
+  await before.goto(address + path);
+  await judged(before);
+  await first.close();
   const context = await browser.newContext();
   const page = await context.newPage();
   const parts = { document: 0, stylesheet: 0, script: 0, font: 0 };

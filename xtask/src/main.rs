@@ -3,6 +3,7 @@
 
 mod bench;
 mod describe;
+mod first_command;
 mod fuzz;
 mod layers;
 mod test;

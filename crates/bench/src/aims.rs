@@ -2,7 +2,7 @@
 
 use askama::Template;
 use axum::http::StatusCode;
-use crank::{Band, JournalId, SetName};
+use crank::{Band, JournalId, SetName, TaperLimit};
 use gauge::Instrument;
 use gauge::conformity::{Limits, Outcome, Rule};
 use gauge::keyed::{KeyedAs, keyed};
@@ -29,6 +29,9 @@ pub(crate) struct SetAim {
     pub(crate) stages: Vec<StageSize>,
     /// What every journal of the set must keep when the work is done.
     pub(crate) limits: Band,
+    /// Most out-of-round and most taper that every journal may have when the work is done.
+    pub(crate) out_of_round_mm: Option<f64>,
+    pub(crate) taper: Option<TaperLimit>,
 }
 
 impl SetAim {
@@ -353,11 +356,12 @@ fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> 
         }
         _ => Vec::new(),
     };
-    let limits = match undersize_mm {
-        Some(under_mm) => book.finished(under_mm),
-        None => left_alone(sheet, set),
+    // What is ground is held to the limits when new; what is not, to those of a journal in use.
+    let (limits, out_of_round_mm, taper) = match undersize_mm {
+        Some(under_mm) => (book.finished(under_mm), book.out_of_round_mm, book.taper),
+        None => (left_alone(sheet, set), book.out_of_round_in_use_mm(), book.taper_in_use()),
     };
-    SetAim { set, choice, stages, limits }
+    SetAim { set, choice, stages, limits, out_of_round_mm, taper }
 }
 
 /// What journals that are not ground must keep: the limits of what they were last ground to.

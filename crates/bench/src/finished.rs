@@ -81,10 +81,11 @@ impl Finished {
     pub(crate) fn form(&self, aims: &Aims, journal: JournalId) -> Vec<FormFound> {
         /// A limit is kept by a figure that is equal to it.
         const SLACK_MM: f64 = 1e-9;
-        let set = aims.sheet.specification.set(journal.set);
+        let Some(aim) = aims.set(journal.set) else { return Vec::new() };
+        let span_mm = SPAN * aims.sheet.specification.set(journal.set).length_mm;
         let judged = [
-            ("out of round", self.out_of_round_mm, set.out_of_round_mm),
-            ("tapered", self.taper_mm, set.taper.map(|limit| limit.over_mm(SPAN * set.length_mm))),
+            ("out of round", self.out_of_round_mm, aim.out_of_round_mm),
+            ("tapered", self.taper_mm, aim.taper.map(|limit| limit.over_mm(span_mm))),
         ];
         let all = judged.into_iter().filter_map(|(what, found, limit)| {
             let (found_mm, limit_mm) = found.zip(limit)?;

@@ -2,8 +2,6 @@
 
 mod support;
 
-use std::time::Duration;
-
 use shop::{Value, brought_in, fresh_id, now};
 use support::{Opened, Page, id, open};
 
@@ -31,15 +29,7 @@ async fn bring(shop: &Opened, text: &str) -> i64 {
 
 /// The page once everything is worked out.
 async fn page(shop: &Opened, job: i64) -> Page {
-    for _ in 0..600 {
-        let page = shop.get(&format!("/jobs/{job}/fit")).await;
-        assert_eq!(page.status, 200, "{}", page.text);
-        if !page.text.contains("data-working") {
-            return page;
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
-    panic!("the bearings were never worked out");
+    shop.worked_out(&format!("/jobs/{job}/fit")).await
 }
 
 #[tokio::test]
@@ -159,14 +149,12 @@ async fn the_oil_page_and_the_json_say_what_the_film_says() {
     let job = bring(&shop, BEARINGS).await;
     // Once the verdict is there the question no longer changes.
     page(&shop, job).await;
-    let told = shop.get(&format!("/api/jobs/{job}/oil")).await;
-    assert_eq!(told.status, 200, "{}", told.text);
+    let told = shop.in_its_time(&format!("/api/jobs/{job}/oil")).await;
     let told: serde_json::Value = serde_json::from_str(&told.text).expect("JSON");
     let states = told["answer"]["clearances"].as_array().expect("clearances");
     let names: Vec<&str> = states.iter().filter_map(|at| at["clearance"]["name"].as_str()).collect();
     assert_eq!(names, ["as found", "as planned", "at the upper limit"]);
-    let oil = shop.get(&format!("/jobs/{job}/oil")).await;
-    assert_eq!(oil.status, 200, "{}", oil.text);
+    let oil = shop.in_its_time(&format!("/jobs/{job}/oil")).await;
     for at in states {
         let psi = at["hot_idle"]["gauge_pa"].as_f64().expect("a pressure") / 6894.757;
         let words = format!("{psi:.0} psi {}", at["clearance"]["name"].as_str().expect("a name"));

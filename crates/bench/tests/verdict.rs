@@ -2,8 +2,6 @@
 
 mod support;
 
-use std::time::Duration;
-
 use regrind::words::{in_hundred, likelihood};
 use shop::{Appended, Draft, EntryKind, Row, Settled, Stage, Value, brought_in, fresh_id, now};
 use support::{Opened, Page, id, open};
@@ -50,15 +48,7 @@ fn answer(text: &str) -> (serde_json::Value, regrind::Verdict) {
 
 /// The page of the verdict once it is worked out.
 async fn verdict(shop: &Opened, job: i64) -> Page {
-    for _ in 0..600 {
-        let page = shop.get(&format!("/jobs/{job}/verdict")).await;
-        assert_eq!(page.status, 200, "{}", page.text);
-        if !page.text.contains("data-working") {
-            return page;
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
-    panic!("the verdict was never worked out");
+    shop.worked_out(&format!("/jobs/{job}/verdict")).await
 }
 
 async fn write(shop: &Opened, job: i64, kinds: Vec<EntryKind>) -> Vec<shop::EntryId> {
@@ -74,8 +64,14 @@ async fn seen(shop: &Opened, job: i64) -> String {
     shop.store.head(job).await.expect("the job").seq.to_string()
 }
 
+/// Waits until everything that was entered is worked in: before that a slow machine asks to come back in a moment.
+async fn worked_in(shop: &Opened, job: i64) {
+    shop.worked_out(&format!("/jobs/{job}/verdict")).await;
+}
+
 /// Decides a set as the page does.
 async fn decide(shop: &Opened, job: i64, set: &str, choice: &str, more: &[(&str, &str)]) -> Page {
+    worked_in(shop, job).await;
     let (id, seen) = (id(), seen(shop, job).await);
     let mut fields = vec![("id", id.as_str()), ("seen", &seen), ("set", set), ("choice", choice)];
     fields.extend_from_slice(more);
@@ -83,6 +79,7 @@ async fn decide(shop: &Opened, job: i64, set: &str, choice: &str, more: &[(&str,
 }
 
 async fn issue(shop: &Opened, job: i64) -> Page {
+    worked_in(shop, job).await;
     let (id, seen) = (id(), seen(shop, job).await);
     shop.post(&format!("/jobs/{job}/issue"), &[("id", &id), ("seen", &seen)]).await
 }
@@ -462,8 +459,10 @@ async fn a_form_sent_twice_writes_once_and_an_old_page_writes_nothing() {
     let (name, old) = (id(), seen(&shop, job).await);
     let fields = [("id", name.as_str()), ("seen", old.as_str()), ("set", "main"), ("choice", "0.010")];
     for _ in 0..2 {
+        worked_in(&shop, job).await;
         assert_eq!(shop.post(&format!("/jobs/{job}/decide"), &fields).await.status, 303);
     }
+    worked_in(&shop, job).await;
     let count = shop.store.head(job).await.expect("the job").seq;
     assert_eq!(count.to_string(), (old.parse::<i64>().expect("a number") + 1).to_string());
     // The page that knew nothing of that decision is refused.
@@ -486,6 +485,7 @@ async fn a_sheet_is_issued_once_all_is_decided_and_superseded_when_it_no_longer_
     verdict(&shop, job).await.says("<button>Issue the sheet for the grinder</button>");
     let (name, at) = (id(), seen(&shop, job).await);
     for _ in 0..2 {
+        worked_in(&shop, job).await;
         let sent = shop.post(&format!("/jobs/{job}/issue"), &[("id", &name), ("seen", &at)]).await;
         assert_eq!((sent.status, sent.to), (303, format!("/jobs/{job}/grind")));
     }

@@ -355,6 +355,31 @@ async fn journals_left_alone_are_checked_against_what_they_are_held_to() {
     opened.get(&format!("/jobs/{job}/grind")).await.says("No sheet for the grinder was issued yet.");
 }
 
+/// A journal that is left alone may be as far out of round as one in use; the limit when new is for what was ground.
+#[tokio::test]
+async fn a_journal_left_alone_is_held_to_the_wear_limit_of_form() {
+    for (name, wear, is_said) in
+        [("work-new-limit", "", true), ("work-wear-limit", "wear_limit = { out_of_round = 0.0005 }", false)]
+    {
+        let opened = open(name).await;
+        let job =
+            decided_by(&opened, &TARN.replace("out_of_round = 0.0005", &format!("out_of_round = 0.0001\n{wear}")))
+                .await;
+        let (choice, verdict) = ("leave".to_owned(), String::new());
+        write(&opened, job, EntryKind::Decision { set: "pin".into(), choice, overruled: None, verdict }).await;
+        check(&opened, job, "pin-1.front.a", "1.8700").await;
+        check(&opened, job, "pin-1.front.b", "1.8703").await;
+        // A ground set is held to the limit when new all the same.
+        check(&opened, job, "main-1.front.a", "2.1147").await;
+        check(&opened, job, "main-1.front.b", "2.1150").await;
+        let page = sign(&opened, job, &[]).await;
+        assert_eq!(page.status, 422, "{}", page.text);
+        page.says("Main 1: 0.0003 out of round, over the 0.0001 of the book.");
+        let over = page.text.contains("Pin 1: 0.0003 out of round, over the 0.0001 of the book.");
+        assert_eq!(over, is_said, "{name}:\n{}", page.text);
+    }
+}
+
 /// Sizes that are all inside do not make a journal round: 1.8546 and 1.8549 in differ by 0.0003, and the book allows 0.0001.
 #[tokio::test]
 async fn a_journal_that_is_out_of_round_is_not_signed() {

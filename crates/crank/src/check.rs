@@ -9,6 +9,7 @@ use units::Unit;
 
 use crate::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, SetName};
 
+mod coarse;
 mod columns;
 mod families;
 mod layout;
@@ -45,11 +46,26 @@ pub struct SpecProblem {
     pub cause: String,
     /// The book it came from, where that was stated.
     pub source: Option<String>,
+    /// Where the value is a fault only because it is odd: the keys to list as confirmed for it to be taken as it stands,
+    /// those that are confirmed already and this one. Empty where nobody can confirm it away.
+    pub confirm: Vec<String>,
+}
+
+impl SpecProblem {
+    /// The line to be typed at the top of the specification once somebody has compared the value with the book:
+    /// `confirmed = ["main.taper"]`. `None` where nobody can confirm it away.
+    pub fn confirm_line(&self) -> Option<String> {
+        let keys: Vec<String> = self.confirm.iter().map(|key| format!("{key:?}")).collect();
+        (!keys.is_empty()).then(|| format!("confirmed = [{}]", keys.join(", ")))
+    }
 }
 
 impl fmt::Display for SpecProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: found {}, expected {}; {}", self.key, self.found, self.expected, self.cause)?;
+        if let Some(line) = self.confirm_line() {
+            write!(f, "; if the book really says so, write {line} at the top of the specification")?;
+        }
         match &self.source {
             Some(source) => write!(f, " ({source})"),
             None => Ok(()),
@@ -133,7 +149,11 @@ impl<'a> Book<'a> {
 
     fn add(&mut self, severity: Severity, words: Words, source: Option<&String>) {
         let Words { key, found, expected, cause } = words;
-        let problem = SpecProblem { key, severity, found, expected, cause, source: source.cloned() };
+        let confirm = Vec::new();
+        self.push(SpecProblem { key, severity, found, expected, cause, source: source.cloned(), confirm });
+    }
+
+    fn push(&mut self, problem: SpecProblem) {
         if !self.problems.contains(&problem) {
             self.problems.push(problem);
         }
@@ -150,8 +170,10 @@ impl<'a> Book<'a> {
             words.cause.push_str("; confirmed against the book");
             self.add(Severity::Query, words, source);
         } else {
-            words.cause.push_str("; if the book really says so, confirm the key");
-            self.add(Severity::Fault, words, source);
+            let confirm = self.confirmed.iter().chain([&words.key]).cloned().collect();
+            let Words { key, found, expected, cause } = words;
+            let severity = Severity::Fault;
+            self.push(SpecProblem { key, severity, found, expected, cause, source: source.cloned(), confirm });
         }
     }
 
@@ -198,6 +220,8 @@ fn limits(name: SetName, set: &PrintedSet) -> Limits<'_> {
         ("length", &set.length),
         ("smallest", &set.smallest),
         ("wear_limit", &set.wear_limit),
+        ("wear_limit.out_of_round", &set.wear_out_of_round),
+        ("wear_limit.taper", &set.wear_taper),
         ("roughness", &set.roughness),
     ]
     .into_iter()

@@ -57,14 +57,15 @@ fn set(printed: &PrintedSpecification, name: SetName, set: &PrintedSet) -> Resul
         SetName::Main => Vec::new(),
         SetName::Pin => set.angles_deg.iter().map(|angle| turn_from(first_deg, *angle)).collect(),
     };
-    let taper = set.taper.as_ref().and_then(|limit| {
+    let taper = |limit: &Option<PrintedLimit>| {
+        let limit = limit.as_ref()?;
         let (unit, number) = limit.column(unit)?;
         Some(match limit.sense.as_deref() {
             // So many inches in an inch are as many millimetres in a millimetre.
             Some("length") => TaperLimit { limit: number.value, per: Per::Length },
             _ => TaperLimit { limit: number.value * unit.mm(), per: Per::Journal },
         })
-    });
+    };
     let run_out = set.run_out.as_ref().and_then(|limit| {
         let read_as = if limit.sense.as_deref() == Some("bend") { RunOutAs::Bend } else { RunOutAs::Total };
         Some(RunOutLimit { limit_mm: limit.mm(unit)?, read_as })
@@ -75,11 +76,13 @@ fn set(printed: &PrintedSpecification, name: SetName, set: &PrintedSet) -> Resul
         size: size(set, unit).ok_or_else(|| absent(&format!("{name}.size")))?,
         undersizes_mm,
         out_of_round_mm: mm(&set.out_of_round),
-        taper,
+        taper: taper(&set.taper),
         run_out,
         length_mm: mm(&set.length).ok_or_else(|| absent(&format!("{name}.length")))?,
         smallest_mm: mm(&set.smallest),
         wear_limit_mm: mm(&set.wear_limit).or(worn_at_standard),
+        wear_out_of_round_mm: mm(&set.wear_out_of_round),
+        wear_taper: taper(&set.wear_taper),
         aims: Vec::new(),
     })
 }
@@ -108,5 +111,6 @@ fn absent(key: &str) -> Vec<SpecProblem> {
         expected: "a value".to_owned(),
         cause: "the value was left out".to_owned(),
         source: None,
+        confirm: Vec::new(),
     }]
 }

@@ -118,9 +118,9 @@ pub struct PrintedSet {
     pub size: Vec<PrintedBand>,
     /// Undersizes on the diameter.
     pub undersizes: Vec<PrintedLimit>,
-    /// Most out-of-round.
+    /// Most out-of-round when new.
     pub out_of_round: Option<PrintedLimit>,
-    /// Most taper.
+    /// Most taper when new.
     pub taper: Option<PrintedLimit>,
     /// Most run-out.
     pub run_out: Option<PrintedLimit>,
@@ -130,6 +130,10 @@ pub struct PrintedSet {
     pub smallest: Option<PrintedLimit>,
     /// Smallest size in use at standard.
     pub wear_limit: Option<PrintedLimit>,
+    /// Most out-of-round in use.
+    pub wear_out_of_round: Option<PrintedLimit>,
+    /// Most taper in use.
+    pub wear_taper: Option<PrintedLimit>,
     /// Fillet radius.
     pub fillet: Vec<PrintedBand>,
     /// Surface roughness.

@@ -154,9 +154,9 @@ pub struct JournalSet {
     pub size: Band,
     /// The undersizes that shells are made for, on the diameter, ascending, without standard.
     pub undersizes_mm: Vec<f64>,
-    /// Most out-of-round allowed, on the diameter.
+    /// Most out-of-round allowed when new or reground, on the diameter.
     pub out_of_round_mm: Option<f64>,
-    /// Most taper allowed.
+    /// Most taper allowed when new or reground.
     pub taper: Option<TaperLimit>,
     /// Most run-out allowed (mains).
     pub run_out: Option<RunOutLimit>,
@@ -166,6 +166,10 @@ pub struct JournalSet {
     pub smallest_mm: Option<f64>,
     /// Smallest size at which a standard journal may stay in use; smaller undersizes have it moved by the undersize.
     pub wear_limit_mm: Option<f64>,
+    /// Most out-of-round with which a journal may stay in use, on the diameter; the same at every undersize.
+    pub wear_out_of_round_mm: Option<f64>,
+    /// Most taper with which a journal may stay in use; the same at every undersize.
+    pub wear_taper: Option<TaperLimit>,
     /// What to finish to where the bearings were measured; empty where the book's limits alone decide.
     pub aims: Vec<Aim>,
 }
@@ -174,6 +178,17 @@ impl JournalSet {
     /// How many journals the set has.
     pub fn count(&self) -> usize {
         self.positions_mm.len()
+    }
+
+    /// Most out-of-round with which a journal may stay in use: the wear limit where the book has one, else the limit
+    /// when new.
+    pub fn out_of_round_in_use_mm(&self) -> Option<f64> {
+        self.wear_out_of_round_mm.or(self.out_of_round_mm)
+    }
+
+    /// Most taper with which a journal may stay in use: the wear limit where the book has one, else the limit when new.
+    pub fn taper_in_use(&self) -> Option<TaperLimit> {
+        self.wear_taper.or(self.taper)
     }
 
     /// Standard (zero) and every undersize, ascending.

@@ -324,6 +324,18 @@ fn drawn_sizes_must_keep_size_out_of_round_and_taper() {
     set.wear_limit_mm = Some(63.93);
     let check = check_of(&set, 0.25, &readings);
     assert!(check.keeps(&[63.69; 4]) && !check.keeps(&[63.679; 4]));
+    // Wear limits of form take the place of those when new, at every undersize; each alone, and the other one stays.
+    set.wear_out_of_round_mm = Some(0.020);
+    let check = check_of(&set, 0.25, &readings);
+    assert!(check.keeps(&[63.74, 63.72, 63.74, 63.72]) && !check.keeps(&[63.74, 63.7199, 63.74, 63.7199]));
+    assert!(check.keeps(&[63.74, 63.74, 63.732, 63.732]) && !check.keeps(&[63.74, 63.74, 63.7319, 63.7319]));
+    set.wear_taper = Some(TaperLimit { limit: 0.015, per: Per::Journal });
+    let check = check_of(&set, 0.25, &readings);
+    assert!(check.keeps(&[63.74, 63.74, 63.725, 63.725]) && !check.keeps(&[63.74, 63.74, 63.7249, 63.7249]));
+    // A book may have limits for use alone.
+    (set.out_of_round_mm, set.taper) = (None, None);
+    assert!(!check_of(&set, 0.25, &readings).keeps(&[63.74, 63.7199, 63.74, 63.7199]));
+    (set.wear_out_of_round_mm, set.wear_taper) = (None, None);
     // Limits that the book does not state are not judged.
     set.out_of_round_mm = None;
     set.taper = None;

@@ -23,6 +23,8 @@ fn set(positions_mm: Vec<f64>, angles_deg: Vec<f64>, size_mm: f64) -> JournalSet
         length_mm: 30.0,
         smallest_mm: None,
         wear_limit_mm: None,
+        wear_out_of_round_mm: None,
+        wear_taper: None,
         aims: Vec::new(),
     }
 }

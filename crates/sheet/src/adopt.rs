@@ -39,7 +39,16 @@ fn report(book: &Book, faults: &[SpecProblem], problems: &mut Problems) {
         let key = format!("{}{}", book.prefix, fault.key);
         let advice = match fault.found.as_str() {
             "nothing" => format!("add it from the book{source}"),
-            _ => format!("{}; compare it with the book{source}", fault.cause),
+            _ => match fault.confirm_line() {
+                Some(line) => {
+                    let place = match book.prefix {
+                        "" => format!("at the top of {}", book.file),
+                        _ => format!("in the table [specification] of {}", book.file),
+                    };
+                    format!("{}; compare it with the book; if it says so, write {line} {place}{source}", fault.cause)
+                }
+                None => format!("{}; compare it with the book{source}", fault.cause),
+            },
         };
         problems.add(place, key, &fault.found, fault.expected.as_str(), advice);
     }

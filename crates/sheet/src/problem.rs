@@ -7,7 +7,7 @@ use units::Unit;
 /// How much of a found text is shown; the rest is cut off.
 const SHOWN_CHARS: usize = 60;
 /// No sentence of ours is longer than this; names out of the document that it repeats may be.
-const SENTENCE_CHARS: usize = 300;
+const SENTENCE_CHARS: usize = 500;
 /// How many problems are listed; more are only counted.
 const MOST_LISTED: usize = 200;
 

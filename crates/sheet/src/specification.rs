@@ -202,7 +202,9 @@ fn journals(mut table: Table<'_>, name: SetName, unit: Unit, problems: &mut Prob
 /// The optional limits that may stand in a set, or above both sets for the two of them.
 fn common(table: &mut Table<'_>, unit: Unit, set: &mut PrintedSet, problems: &mut Problems) {
     set.smallest = table.take("smallest").and_then(|f| limit(&f, unit, problems));
-    set.wear_limit = table.take("wear_limit").and_then(|f| limit(&f, unit, problems));
+    if let Some(field) = table.take("wear_limit") {
+        wear_limits(&field, unit, set, problems);
+    }
     set.roughness = table.take("roughness").and_then(|f| limit(&f, unit, problems));
     let mut loose = |key| table.take(key).map(|f| loose_band(&f, unit, problems)).unwrap_or_default();
     set.fillet = loose("fillet");
@@ -220,6 +222,23 @@ fn common(table: &mut Table<'_>, unit: Unit, set: &mut PrintedSet, problems: &mu
         let materials = fit::Material::ALL.map(|material| (material.word(), material));
         f.word(&materials, problems).map(|material| material.word().to_owned())
     });
+}
+
+/// The smallest size in use alone, or a table of it with the most out-of-round and the most taper in use.
+fn wear_limits(field: &Field<'_>, unit: Unit, set: &mut PrintedSet, problems: &mut Problems) {
+    if !["size", "out_of_round", "taper"].iter().any(|key| has_key(field, key)) {
+        set.wear_limit = limit(field, unit, problems);
+        return;
+    }
+    let Some(mut table) = field.table(problems) else { return };
+    let mut take = |key| table.take(key).and_then(|f| limit(&f, unit, problems));
+    let mut limits = [take("size"), take("out_of_round"), take("taper")];
+    let source = source(&mut table, problems);
+    for limit in limits.iter_mut().flatten() {
+        limit.source = limit.source.take().or_else(|| source.clone());
+    }
+    [set.wear_limit, set.wear_out_of_round, set.wear_taper] = limits;
+    table.finish(problems);
 }
 
 /// Limits stated once hold for every set that has none of its own; run-out and end float belong to the mains.
@@ -259,6 +278,8 @@ fn for_both_sets(
         };
         set.smallest = set.smallest.take().or_else(|| above.smallest.clone().filter(near));
         set.wear_limit = set.wear_limit.take().or_else(|| above.wear_limit.clone().filter(near));
+        set.wear_out_of_round = set.wear_out_of_round.take().or_else(|| above.wear_out_of_round.clone());
+        set.wear_taper = set.wear_taper.take().or_else(|| above.wear_taper.clone());
         set.roughness = set.roughness.take().or_else(|| above.roughness.clone());
         set.housing_material = set.housing_material.take().or_else(|| above.housing_material.clone());
         for (own, given) in [

@@ -220,6 +220,77 @@ fn both_columns_are_kept_as_printed() {
     assert_eq!(places.line("nothing"), None);
 }
 
+/// A wear limit is one size, as ever, or a table of what the book says of journals in use.
+#[test]
+fn wear_limits_are_read_alone_and_as_a_table() {
+    let book = |main: &str, above: &str| {
+        let text = format!(
+            "specification = 1\nunits = \"in\"\nthrow = 1.5\n{above}\n[main]\n{main}\n[pin]\nsize = [1.8745, 1.8750]"
+        );
+        read_specification("book.toml", &text)
+    };
+    let value = |limit: &Option<crank::PrintedLimit>| limit.as_ref().map(|limit| limit.columns[0].1.value);
+    let (printed, _) = book("wear_limit = 2.1235", "").expect("sound");
+    assert_eq!((value(&printed.main.wear_limit), value(&printed.main.wear_taper)), (Some(2.1235), None));
+    let (printed, _) = book("wear_limit = { in = 2.1235, mm = 53.937, source = \"page 3\" }", "").expect("sound");
+    assert_eq!(printed.main.wear_limit.as_ref().map(|limit| limit.columns.len()), Some(2));
+
+    let table = "wear_limit = { size = { in = 2.1235, mm = 53.937 }, out_of_round = \"0.025 mm\", \
+                 taper = { value = 0.0003, per = \"length\", source = \"page 4\" }, source = \"page 3\" }";
+    let (printed, places) = book(table, "").expect("sound");
+    let main = &printed.main;
+    assert_eq!(main.wear_limit.as_ref().map(|limit| limit.columns.len()), Some(2));
+    let round = main.wear_out_of_round.as_ref().expect("out of round");
+    assert_eq!((round.columns[0].0, round.columns[0].1.value), (Unit::Millimetre, 0.025));
+    assert_eq!(round.source.as_deref(), Some("page 3"));
+    let taper = main.wear_taper.as_ref().expect("taper");
+    assert_eq!((taper.sense.as_deref(), taper.source.as_deref()), (Some("length"), Some("page 4")));
+    assert_eq!((main.out_of_round.is_none(), main.taper.is_none()), (true, true));
+    // The keys of the check are found in the file.
+    for key in ["main.wear_limit", "main.wear_limit.out_of_round", "main.wear_limit.taper"] {
+        assert_eq!(places.line(key), Some(6), "{key}");
+    }
+    // Each is optional; above both sets, form holds for both, a size for the one that it is near.
+    let (printed, _) =
+        book("size = [2.1245, 2.1250]", "wear_limit = { size = 1.8735, out_of_round = 0.0010 }").expect("sound");
+    assert_eq!((value(&printed.main.wear_limit), value(&printed.pin.wear_limit)), (None, Some(1.8735)));
+    assert_eq!(
+        (value(&printed.main.wear_out_of_round), value(&printed.pin.wear_out_of_round)),
+        (Some(0.001), Some(0.001))
+    );
+    // A slip of the key is named, and so is a column beside the table.
+    for slip in ["wear_limit = { size = 2.1235, ovality = 0.001 }", "wear_limit = { in = 2.1235, taper = 0.001 }"] {
+        let problems = book(slip, "").expect_err("refused");
+        assert_eq!((problems.len(), problems[0].line), (1, Some(6)), "{problems:?}");
+    }
+    assert!(book("wear_limit = { }", "").is_err());
+}
+
+/// The message shows the line to be typed, and where: at the top of the book's own file, or in the sheet's table.
+#[test]
+fn an_odd_value_says_what_to_type_and_where() {
+    let odd = TARN.replacen("out_of_round = 0.0005", "out_of_round = 0.0050", 1);
+    let text = PAGE.replace("\"wren.toml\"", "\"odd.toml\"");
+    let says = |text: &str, files: &[(&str, &str)]| {
+        let problems = read_sheet("s.toml", text, &Beside(files)).expect_err("refused");
+        let about = problems.iter().find(|problem| problem.key.ends_with("main.out_of_round"));
+        about.unwrap_or_else(|| panic!("{}", common::listed(&problems))).advice.clone()
+    };
+    let advice = says(&text, &[("odd.toml", &odd)]);
+    assert!(advice.contains("write confirmed = [\"main.out_of_round\"] at the top of odd.toml"), "{advice}");
+    // Typed there, it is taken.
+    let confirmed = format!("confirmed = [\"main.out_of_round\"]\n{odd}");
+    let (printed, _) = read_specification("odd.toml", &confirmed).expect("sound");
+    assert!(crank::check(&printed).iter().all(|problem| problem.severity == crank::Severity::Query));
+    let inside = format!(
+        "{}\n[specification]\n{}",
+        PAGE.replace("specification = \"wren.toml\"\n", ""),
+        odd.replace("\n[", "\n[specification.").replace("[specification.[", "[[specification.")
+    );
+    let advice = says(&inside, &[]);
+    assert!(advice.contains("in the table [specification] of s.toml"), "{advice}");
+}
+
 #[test]
 fn csv_rows_are_rows_of_the_sheet() {
     let top = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"a.csv\"\nrun_outs = \"b.csv\"\n";

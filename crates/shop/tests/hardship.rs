@@ -12,6 +12,9 @@ use support::{booked, folder, reading};
 /// How often the writer is killed, unless [`KILLS_WANTED`] says otherwise; the full count is a matter of the benchmark.
 const KILLS: usize = 24;
 
+/// So many readings are acknowledged before a kill: one before the first of them tries nothing.
+const BEFORE_A_KILL: usize = 2;
+
 /// Set to kill the writer more often: `TENUNDER_TEST_KILLS=200 cargo test -p shop --test hardship killed`.
 const KILLS_WANTED: &str = "TENUNDER_TEST_KILLS";
 
@@ -54,16 +57,27 @@ async fn killed_at_random_nothing_acknowledged_is_lost() {
             .spawn()
             .unwrap();
         let lines = BufReader::new(child.stdout.take().unwrap());
-        // The moments differ from round to round; what matters is that many fall within a write.
-        let moment = Duration::from_millis(60 + (round as u64 * 37) % 90);
+        // It is killed once it writes, however long a busy machine takes to start it, and a moment after: the moments
+        // differ from round to round, and what matters is that many fall within a write.
+        let moment = Duration::from_millis((round as u64 * 37) % 90);
+        let mut kept = 0;
+        let (writes, begun) = std::sync::mpsc::channel();
         let killer = std::thread::spawn(move || {
+            // Where it ends by itself nobody writes, and there is nothing to wait for.
+            let _ = begun.recv();
             std::thread::sleep(moment);
             child.kill().unwrap();
             child.wait().unwrap();
         });
-        acknowledged.extend(
-            lines.lines().map_while(Result::ok).filter_map(|l| l.split_once("kept ").map(|(_, id)| id.to_owned())),
-        );
+        for line in lines.lines().map_while(Result::ok) {
+            let Some((_, id)) = line.split_once("kept ") else { continue };
+            acknowledged.push(id.to_owned());
+            kept += 1;
+            if kept == BEFORE_A_KILL {
+                writes.send(()).unwrap();
+            }
+        }
+        drop(writes);
         killer.join().unwrap();
     }
     assert!(

@@ -139,6 +139,8 @@ fn as_it_stands(printed: &PrintedSpecification) -> Specification {
         length_mm: mm(&of.length),
         smallest_mm: None,
         wear_limit_mm: None,
+        wear_out_of_round_mm: None,
+        wear_taper: None,
         aims: Vec::new(),
     };
     Specification {

@@ -455,7 +455,7 @@ pub(crate) fn specification_report(
             continue;
         }
         let _ = write!(out, "\n{heading}\n");
-        for problem in list {
+        for problem in &list {
             let line = places.line(&problem.key).map_or(String::new(), |line| format!("line {line}, "));
             let source = problem.source.as_deref().map_or(String::new(), |source| format!(" ({source})"));
             out += &wrap(
@@ -464,6 +464,19 @@ pub(crate) fn specification_report(
                 "    ",
             );
             out += &wrap(&format!("Likely cause: {}", problem.cause), "    ", "    ");
+            if let Some(line) = problem.confirm_line() {
+                let place = if problem.confirm.len() > 1 { "in place of the one" } else { "before [main]," };
+                let says = format!("If the book really says so, type this line {place} at the top of {file}:");
+                out += &wrap(&says, "    ", "    ");
+                let _ = writeln!(out, "      {line}");
+            }
+        }
+        let odd: std::collections::BTreeSet<&str> =
+            list.iter().filter(|problem| !problem.confirm.is_empty()).map(|problem| problem.key.as_str()).collect();
+        if odd.len() > 1 {
+            let keys =
+                "Several keys that you have compared with the book go into one such line, with commas between them.";
+            out += &wrap(keys, "  ", "  ");
         }
     }
     out

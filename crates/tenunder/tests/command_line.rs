@@ -202,6 +202,44 @@ fn a_wrong_table_is_found_out() {
     assert!(text.contains("main.size") && text.contains("Likely cause"), "{text}");
 }
 
+/// What must be typed for an odd value is printed as it must be typed, and does what it says.
+#[test]
+fn an_odd_value_is_confirmed_by_the_line_that_is_printed() {
+    let book = std::fs::read_to_string(shipped("tarn-four.toml")).unwrap();
+    let odd = book.replacen("taper        = 0.0005", "taper        = 0.0050", 1).replacen(
+        "out_of_round = 0.0005",
+        "out_of_round = 0.0050",
+        1,
+    );
+    let path = file("odd.toml", &odd);
+    let output = tenunder(&["check-spec", path.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    let text = String::from_utf8(output.stdout).unwrap();
+    let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| line.starts_with("confirmed = [")).collect();
+    assert!(lines.contains(&"confirmed = [\"main.taper\"]"), "{text}");
+    assert!(text.contains("type this line before [main],") && text.contains("go into one such line"), "{text}");
+    let keys: std::collections::BTreeSet<&str> =
+        lines.iter().filter_map(|line| line.strip_prefix("confirmed = [")?.strip_suffix(']')).collect();
+    // The mains against the pins, and the pins against them.
+    assert_eq!(keys.len(), 4, "{text}");
+    let line = format!("confirmed = [{}]", keys.into_iter().collect::<Vec<_>>().join(", "));
+    let output = tenunder(&["check-spec", file("confirmed.toml", format!("{line}\n{odd}")).to_str().unwrap()]);
+    let text = answered(&output);
+    assert!(text.contains("confirmed against the book") && !text.contains("FAULTS"), "{text}");
+}
+
+/// Whoever copies the README's own engine has a specification without faults, wear limits and all.
+#[test]
+fn the_specification_in_the_readme_is_sound() {
+    let readme = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap();
+    let begins = "```toml\nspecification = 1";
+    let at = readme.find(begins).unwrap() + "```toml\n".len();
+    let book = readme[at..].split("```").next().unwrap();
+    assert_eq!(book.matches("wear_limit   = { size =").count(), 2, "{book}");
+    let output = tenunder(&["check-spec", file("readme.toml", book).to_str().unwrap()]);
+    assert!(answered(&output).contains("No faults found"));
+}
+
 #[test]
 fn the_examples_can_be_copied_and_judged() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("copied");

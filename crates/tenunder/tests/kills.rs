@@ -7,8 +7,8 @@ mod served;
 
 use std::collections::HashMap;
 use std::net::SocketAddr;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use served::{Dice, Served, ask, folder, program};
@@ -18,6 +18,10 @@ const KILLS: usize = 20;
 const PEOPLE: usize = 3;
 /// After so many kills people go on with a new crank.
 const KILLS_A_CRANK: usize = 5;
+/// So many readings are acknowledged before a kill may fall, however slow the machine: a kill before the first of them
+/// tries nothing. Nobody waits longer than this for them.
+const BEFORE_A_KILL: usize = 2;
+const PATIENCE: Duration = Duration::from_secs(120);
 
 /// What one person knows of the crank they measure.
 struct Person {
@@ -45,7 +49,7 @@ impl Person {
     }
 
     /// Enters readings until the program is gone.
-    fn enter(&mut self, address: SocketAddr, gone: &AtomicBool) {
+    fn enter(&mut self, address: SocketAddr, gone: &AtomicBool, answers: &AtomicUsize) {
         let path = format!("/api/jobs/{}/readings", self.job);
         while !gone.load(Ordering::Relaxed) {
             // What got no answer is sent again under its own name.
@@ -54,6 +58,7 @@ impl Person {
                 Ok(answer) => {
                     assert!(answer["outcome"].is_string(), "{answer}");
                     self.acknowledged.insert(id, reading["typed"].as_str().unwrap().to_owned());
+                    answers.fetch_add(1, Ordering::Relaxed);
                 }
                 Err(_) => self.unknown = Some((id, reading)),
             }
@@ -132,12 +137,18 @@ fn killed_at_random_moments_it_loses_nothing_that_was_acknowledged() {
             }
         }
         let gone = AtomicBool::new(false);
+        let answers = AtomicUsize::new(0);
         let address = served.address;
         std::thread::scope(|scope| {
             for person in &mut people {
-                scope.spawn(|| person.enter(address, &gone));
+                scope.spawn(|| person.enter(address, &gone, &answers));
             }
-            std::thread::sleep(Duration::from_millis(20 + dice.next() % 400));
+            let by = Instant::now() + PATIENCE;
+            while answers.load(Ordering::Relaxed) < BEFORE_A_KILL && Instant::now() < by {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            // From here on at any moment: between two readings or in the middle of one.
+            std::thread::sleep(Duration::from_millis(dice.next() % 400));
             served.kill();
             gone.store(true, Ordering::Relaxed);
         });

@@ -200,7 +200,14 @@ pub(crate) fn check_specification(field: &str, book: &Value) -> Result<(), Troub
         Err(faults) => faults,
     };
     let fault = |fault: &crank::SpecProblem| {
-        let says = format!("Found {}, expected {}; {}.", fault.found, fault.expected, fault.cause);
+        let mut says = format!("Found {}, expected {}; {}.", fault.found, fault.expected, fault.cause);
+        if !fault.confirm.is_empty() {
+            let keys: Vec<String> = fault.confirm.iter().map(|key| format!("{key:?}")).collect();
+            says += &format!(
+                " If the book really says so, send \"confirmed\": [{}] with the specification.",
+                keys.join(", ")
+            );
+        }
         Fault::new(&format!("{field}.{}", fault.key), says)
     };
     Err(Trouble::fields(faults.iter().map(fault).collect()))

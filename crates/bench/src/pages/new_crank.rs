@@ -122,6 +122,13 @@ pub(crate) fn by_hand(fields: &Fields) -> Typed {
             set(&mut table, limit, figure(&own).or_else(|| figure(given)));
         }
         set(&mut table, "smallest", figure(&format!("{key}.smallest")));
+        let worn = [
+            ("size", figure(&format!("{key}.wear_limit"))),
+            ("out_of_round", figure("wear_out_of_round")),
+            ("taper", figure("wear_taper")),
+        ];
+        let worn: Vec<(&str, Value)> = worn.into_iter().filter_map(|(key, value)| Some((key, value?))).collect();
+        set(&mut table, "wear_limit", (!worn.is_empty()).then(|| Value::table(worn)));
         table
     });
     let [mut main, mut pin] = sets;
@@ -204,8 +211,8 @@ impl Typed {
                 continue;
             }
             let ticked = fields.all().any(|(name, key)| name == "confirm" && key == problem.key);
-            let (says, can_be_confirmed) = words_of(&problem);
-            if can_be_confirmed || ticked {
+            let says = words_of(&problem);
+            if !problem.confirm.is_empty() || ticked {
                 self.confirmable.push((problem.key.clone(), said(&problem.key)));
             }
             let field = field_of(&problem.key);
@@ -218,22 +225,18 @@ impl Typed {
     }
 }
 
-/// A problem of the printed figures as a sentence, and whether it goes once somebody has compared it with the book.
-fn words_of(problem: &SpecProblem) -> (String, bool) {
-    const CONFIRM: &str = "; if the book really says so, confirm the key";
-    let (cause, can_be_confirmed) = match problem.cause.strip_suffix(CONFIRM) {
-        Some(cause) => (cause, true),
-        None => (problem.cause.as_str(), false),
-    };
-    let mut says = format!("{}: found {}, expected {}; {cause}.", said(&problem.key), problem.found, problem.expected);
+/// A problem of the printed figures as a sentence.
+fn words_of(problem: &SpecProblem) -> String {
+    let SpecProblem { found, expected, cause, .. } = problem;
+    let mut says = format!("{}: found {found}, expected {expected}; {cause}.", said(&problem.key));
     if problem.severity == Severity::Fault {
         says.push(' ');
         says.push_str(LOOK_AT_THE_BOOK);
     }
-    if can_be_confirmed {
+    if !problem.confirm.is_empty() {
         says.push_str(" If it really says so, tick it below.");
     }
-    (says, can_be_confirmed)
+    says
 }
 
 /// `main.undersizes[2]` as it is said: `Main undersizes 2`.
@@ -258,6 +261,10 @@ fn field_of(key: &str) -> String {
         "main.run_out" => "run_out",
         "main.out_of_round" | "pin.out_of_round" => "out_of_round",
         "main.taper" | "pin.taper" => "taper",
+        "main.wear_limit.out_of_round" | "pin.wear_limit.out_of_round" => "wear_out_of_round",
+        "main.wear_limit.taper" | "pin.wear_limit.taper" => "wear_taper",
+        "main.wear_limit.size" => "main.wear_limit",
+        "pin.wear_limit.size" => "pin.wear_limit",
         "treatment" | "treatment.kind" => "treatment",
         other if other.starts_with("treatment.growth") => "growth",
         other => other,
@@ -448,6 +455,29 @@ mod tests {
         let confirmed = four(&format!("out_of_round=0.0050{ticks}"));
         assert_eq!(confirmed.faults, []);
         assert!(!confirmed.queries.is_empty());
+    }
+
+    /// The three things a wear limit says, each beside its field; new and worn limits are told apart.
+    #[test]
+    fn wear_limits_are_typed_beside_the_new_ones() {
+        let typed = four("main.wear_limit=2.1235&pin.wear_limit=1.8735&wear_out_of_round=0.0010&wear_taper=0.0015");
+        assert_eq!(typed.faults, []);
+        let worn = |set: &str, key: &str| {
+            let limit =
+                typed.specification.get(set).and_then(|set| set.get("wear_limit")).and_then(|worn| worn.get(key));
+            limit.and_then(Value::as_typed).map(str::to_owned)
+        };
+        assert_eq!(worn("main", "size").as_deref(), Some("2.1235"));
+        assert_eq!(worn("pin", "size").as_deref(), Some("1.8735"));
+        assert_eq!(worn("pin", "out_of_round").as_deref(), Some("0.0010"));
+        assert_eq!(worn("main", "taper").as_deref(), Some("0.0015"));
+        assert!(four("").specification.get("main").is_some_and(|main| main.get("wear_limit").is_none()));
+        // Above the new size; tighter than when new, for both sets; no length at all.
+        assert_eq!(fields(&four("main.wear_limit=2.1260")), ["main.wear_limit"]);
+        let tighter = four("wear_out_of_round=0.0002");
+        assert_eq!(fields(&tighter), ["wear_out_of_round"; 2]);
+        assert_eq!(tighter.confirmable.len(), 2);
+        assert_eq!(fields(&four("wear_taper=little")).first(), Some(&"wear_taper"));
     }
 
     #[test]

@@ -86,11 +86,11 @@ impl Papers<'_> {
             Some(mm) => format!("{what} {} at most", aims.exact(mm)),
             None => format!("no limit for {what} in the book"),
         };
-        let taper = book.taper.map(|limit| limit.over_mm(SPAN * book.length_mm));
+        let taper = aim.taper.map(|limit| limit.over_mm(SPAN * book.length_mm));
         CertificateSet {
             name: format!("{}: {}", self.words.set(aim.set), choice_words(aim.choice, aims.unit())),
             limits: aims.band(aim.limits),
-            form: format!("{}; {}", at_most("out of round", book.out_of_round_mm), at_most("taper", taper)),
+            form: format!("{}; {}", at_most("out of round", aim.out_of_round_mm), at_most("taper", taper)),
             rows: rows.collect(),
         }
     }

@@ -69,6 +69,37 @@ impl Page {
     }
 }
 
+/// How long figures may take to be worked out: only a test that fails waits so long.
+const PATIENCE: std::time::Duration = std::time::Duration::from_secs(300);
+
+impl Opened {
+    /// What may take longer than the program keeps anybody waiting for: asked again until it is there.
+    pub(crate) async fn in_its_time(&self, path: &str) -> Page {
+        let by = std::time::Instant::now() + PATIENCE;
+        loop {
+            let page = self.get(path).await;
+            if page.status != 503 || std::time::Instant::now() > by {
+                assert_eq!(page.status, 200, "{}", page.text);
+                return page;
+            }
+        }
+    }
+
+    /// The page once everything on it is worked out.
+    pub(crate) async fn worked_out(&self, path: &str) -> Page {
+        let by = std::time::Instant::now() + PATIENCE;
+        loop {
+            let page = self.get(path).await;
+            assert_eq!(page.status, 200, "{}", page.text);
+            if !page.text.contains("data-working") {
+                return page;
+            }
+            assert!(std::time::Instant::now() < by, "{path} was never worked out:\n{}", page.text);
+            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        }
+    }
+}
+
 /// Opens the pages over a fresh record.
 pub(crate) async fn open(name: &str) -> Opened {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);

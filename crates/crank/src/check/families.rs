@@ -181,6 +181,13 @@ pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
     if let Some(limit) = &set.taper {
         taper(book, &key("taper"), limit);
     }
+    // The published limits of the two families are some of them for new journals and some for worn ones.
+    if let Some(limit) = &set.wear_out_of_round {
+        judge_limit(book, &key("wear_limit.out_of_round"), limit, &OUT_OF_ROUND);
+    }
+    if let Some(limit) = &set.wear_taper {
+        taper(book, &key("wear_limit.taper"), limit);
+    }
     if let Some(limit) = &set.run_out {
         run_out(book, name, limit);
     }

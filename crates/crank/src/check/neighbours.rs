@@ -5,7 +5,7 @@ use crate::{PrintedBand, PrintedLimit, PrintedSet, PrintedSpecification, SetName
 
 /// Where one limit is this many times its neighbours, a decimal point is out. Published limits of one engine differ
 /// by five at the most (Cummins 5.9 mains: out-of-round 0.05, taper 0.01 mm); seven lies half-way from there to ten.
-const OUT_OF_STEP: f64 = 7.0;
+pub(super) const OUT_OF_STEP: f64 = 7.0;
 
 /// Out-of-round and taper of mains and pins keep one another company: the one that is seven times its fellows, or a
 /// seventh of them, has its decimal point out.

@@ -1,7 +1,8 @@
-//! Wear limits and smallest sizes against the sizes they belong to.
+//! Wear limits and smallest sizes against the sizes, and the limits of form when new, that they belong to.
 
 use units::Unit;
 
+use super::neighbours::OUT_OF_STEP;
 use super::{Book, Words, plain};
 use crate::{Band, PrintedBand, PrintedLimit, PrintedSet, SetName};
 
@@ -22,6 +23,13 @@ pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
         .and_then(PrintedBand::band);
     if let (Some(limit), Some(size)) = (&set.wear_limit, standard) {
         worn(book, &format!("{name}.wear_limit"), limit, size);
+    }
+    for (key, worn, new) in
+        [("out_of_round", &set.wear_out_of_round, &set.out_of_round), ("taper", &set.wear_taper, &set.taper)]
+    {
+        if let (Some(worn), Some(new)) = (worn, new) {
+            form(book, &format!("{name}.wear_limit.{key}"), worn, new);
+        }
     }
     for (row, step) in (1..).zip(&set.steps) {
         // In one column where there is one, so that rounding between columns is no matter.
@@ -46,6 +54,49 @@ pub(super) fn set(book: &mut Book<'_>, name: SetName, set: &PrintedSet) {
 fn only(limit: &PrintedLimit, unit: Unit) -> PrintedLimit {
     let columns = limit.columns.iter().filter(|(column, _)| *column == unit).cloned().collect();
     PrintedLimit { columns, ..limit.clone() }
+}
+
+/// A limit of form in use against the one when new: never tighter, and not many times as wide. A taper per journal and
+/// one per length are not compared.
+///
+/// # Source
+/// In print the limit in use is up to four times the one when new (out-of-round 0.00025 and 0.0010 in, taper 0.0005 and
+/// 0.0015 in, TM 5-4310-379-14; 0.008 and 0.025 mm, Daewoo D1146; 0.005 and 0.010 mm, Honda Accord 2009).
+fn form(book: &mut Book<'_>, key: &str, worn: &PrintedLimit, new: &PrintedLimit) {
+    let per_length = |limit: &PrintedLimit| limit.sense.as_deref() == Some("length");
+    if per_length(worn) != per_length(new) {
+        return;
+    }
+    let has = |limit: &PrintedLimit, unit: Unit| limit.columns.iter().any(|(column, _)| *column == unit);
+    // In one column where there is one, so that rounding between columns is no matter.
+    let common = [book.unit, book.unit.other()].into_iter().find(|unit| has(worn, *unit) && has(new, *unit));
+    let unit = common.unwrap_or(book.unit);
+    let (Some((worn_unit, number)), Some((new_unit, at_new))) = (worn.column(unit), new.column(unit)) else { return };
+    // A taper per unit of length is the same number in both units.
+    let mm = |unit: Unit| if per_length(new) { 1.0 } else { unit.mm() };
+    let (worn_mm, new_mm) = (number.value * mm(worn_unit), at_new.value * mm(new_unit));
+    let rounded_mm = if worn_unit == new_unit {
+        0.0
+    } else {
+        number.half_unit() * mm(worn_unit) + at_new.half_unit() * mm(new_unit)
+    };
+    if !(worn_mm.is_finite() && new_mm.is_finite()) || worn_mm <= 0.0 || new_mm <= 0.0 {
+        return;
+    }
+    let words = |expected: String, cause: &str| Words {
+        key: key.to_owned(),
+        found: number.text(worn_unit),
+        expected,
+        cause: cause.to_owned(),
+    };
+    let when_new = format!("{}, the limit when new", at_new.text(new_unit));
+    if worn_mm < new_mm * (1.0 - 1e-9) - rounded_mm {
+        let cause = "a worn journal is not held to less than a new one: the two are probably changed over";
+        book.out_of_family(words(format!("not below {when_new}"), cause), worn.source.as_ref());
+    } else if worn_mm >= OUT_OF_STEP * new_mm * (1.0 - 1e-9) {
+        let cause = "a decimal point one place out in one of the two";
+        book.out_of_family(words(format!("less than {OUT_OF_STEP} times {when_new}"), cause), worn.source.as_ref());
+    }
 }
 
 /// A worn size against the size when new.

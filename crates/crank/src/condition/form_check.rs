@@ -101,8 +101,9 @@ pub struct FormCheck {
 impl FormCheck {
     /// Prepares the check of a journal with these sizes, last ground to an undersize.
     ///
-    /// Taper per length counts for the distance between the outermost stations of each plane. A limit that the book
-    /// does not state is not judged, nor is one for which there are too few sizes.
+    /// Where the book has a wear limit of out-of-round or taper it is the one to keep, else the limit when new; so with
+    /// the size, as [`size_limits`] has it. Taper per length counts for the distance between the outermost stations of
+    /// each plane. A limit that the book does not state is not judged, nor is one for which there are too few sizes.
     pub fn new(set: &JournalSet, ground_to_mm: f64, sizes: &[Size]) -> FormCheck {
         let places = Places::of(sizes);
         let mut members = Vec::with_capacity(sizes.len());
@@ -113,11 +114,11 @@ impl FormCheck {
             spots.push((from, members.len()));
         }
         let mut groups = Vec::new();
-        if let Some(limit_mm) = set.out_of_round_mm {
+        if let Some(limit_mm) = set.out_of_round_in_use_mm() {
             let several = places.stations.iter().filter(|spots| spots.len() > 1);
             groups.extend(several.map(|spots| (spots.clone(), limit_mm + SLACK_MM)));
         }
-        if let Some(limit) = set.taper {
+        if let Some(limit) = set.taper_in_use() {
             for spots in places.planes.iter().filter(|spots| spots.len() > 1) {
                 let at = |spot: Option<&usize>| spot.and_then(|&n| places.places.get(n)).map_or(0.0, |p| p.spot.at_mm);
                 let span_mm = at(spots.last()) - at(spots.first());

@@ -64,6 +64,8 @@ fn set(positions: &[f64], angles_deg: &[f64], size: Band, smallest_in: f64, leng
         length_mm: length_in * IN,
         smallest_mm: Some(smallest_in * IN),
         wear_limit_mm: None,
+        wear_out_of_round_mm: None,
+        wear_taper: None,
         aims: Vec::new(),
     }
 }

@@ -18,6 +18,8 @@ pub(crate) fn set(positions_mm: &[f64], angles_deg: &[f64], size_mm: f64, length
         length_mm,
         smallest_mm: None,
         wear_limit_mm: None,
+        wear_out_of_round_mm: None,
+        wear_taper: None,
         aims: Vec::new(),
     }
 }
