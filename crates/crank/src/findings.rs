@@ -2,7 +2,7 @@
 
 use units::Entry;
 
-use crate::JournalId;
+use crate::{JournalId, SetName};
 
 /// A two-point diameter: one place on a journal across one plane, once or several times.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,6 +102,25 @@ pub struct Worn {
     pub share: f64,
 }
 
+/// A stamp on the crank that says to which undersize a set, or one journal of it, was last ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stamp {
+    /// The set that it is about, or that its journal belongs to.
+    pub set: SetName,
+    /// The one journal that it is about; the whole set when absent.
+    pub journal: Option<JournalId>,
+    /// The undersize on the diameter; zero for standard. It need not be one of the ladder.
+    pub undersize_mm: f64,
+}
+
+impl Stamp {
+    /// The stamp that counts for a journal: its own, or else its set's.
+    pub fn of(stamps: &[Stamp], journal: JournalId) -> Option<&Stamp> {
+        let own = stamps.iter().find(|stamp| stamp.journal == Some(journal));
+        own.or_else(|| stamps.iter().find(|stamp| stamp.journal.is_none() && stamp.set == journal.set))
+    }
+}
+
 /// Everything measured and seen on one crankshaft.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Findings {
@@ -119,4 +138,6 @@ pub struct Findings {
     pub damages: Vec<Damage>,
     /// How journals are worn, where it is known.
     pub worn: Vec<Worn>,
+    /// Stamps found, at most one for each set and one for each journal.
+    pub stamps: Vec<Stamp>,
 }

@@ -37,6 +37,9 @@ struct Journal {
     stations: Vec<Station>,
     planes: Vec<Plane>,
     ground_to: f64,
+    /// What it alone is stamped; the stamp of its set stands with the set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stamped: Option<f64>,
     wear: f64,
     state: &'static str,
     within_chance: f64,
@@ -71,6 +74,8 @@ struct Set {
     ground_to: f64,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     perhaps_ground_to: Vec<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stamped: Option<f64>,
     choice: Value,
     action: &'static str,
     reason: String,
@@ -185,11 +190,16 @@ struct Rule {
 pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
     let unit = sheet.unit;
     let length = |mm: f64| round(mm / unit.mm());
+    let stamped = |set: SetName, journal: Option<crank::JournalId>| {
+        let stamp = sheet.findings.stamps.iter().find(|stamp| stamp.set == set && stamp.journal == journal)?;
+        Some(length(stamp.undersize_mm))
+    };
     let set = |name: SetName| {
         let set = verdict.sets.iter().find(|s| s.set == name)?;
         Some(Set {
             ground_to: length(set.ground_to.undersize_mm),
             perhaps_ground_to: set.ground_to.also.iter().map(|&u| length(u)).collect(),
+            stamped: stamped(name, None),
             choice: match set.choice {
                 Choice::Grind { undersize_mm } => Value::from(length(undersize_mm)),
                 other => Value::from(other.word()),
@@ -252,6 +262,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                         })
                         .collect(),
                     ground_to: length(condition.ground_to_mm),
+                    stamped: stamped(condition.journal.set, Some(condition.journal)),
                     wear: length(condition.wear_mm),
                     state: journal.state.words(),
                     within_chance: journal.within.share(),
