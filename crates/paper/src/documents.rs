@@ -11,7 +11,7 @@ mod report;
 
 pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
-pub use form::{FormPass, MeasuringForm};
+pub use form::{FormLimits, FormPass, MeasuringForm};
 pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 pub use label::{BoxLabel, LabelSet};
 pub use quotation::{Quotation, QuotationWays};
