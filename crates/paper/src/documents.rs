@@ -54,7 +54,7 @@ impl AboutJob {
 
     fn begin(&self, flow: &mut Flow, title: &str) {
         flow.mark = self.example.then(|| "EXAMPLE".to_owned());
-        flow.running = Some(format!("{title}, {} ({})", self.name(), self.crank));
+        flow.running = Some(format!("{title}, {} ({})", self.name(), one_line(&self.crank)));
     }
 
     /// Lines of the title block that every paper has.

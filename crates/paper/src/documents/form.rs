@@ -6,7 +6,7 @@
 mod packed;
 
 use super::{AboutJob, foot};
-use crate::setting::{Cell, Column, Flow, Row, Table, Width};
+use crate::setting::{Cell, Column, Flow, Row, Table, Width, one_line};
 use crate::{Drawing, PaperSize, Unwritable};
 use packed::{Block, Part};
 
@@ -100,7 +100,7 @@ impl MeasuringForm {
         let mut flow = Flow::new(paper, foot(self.about.fields(), 10.0));
         self.about.begin(&mut flow, "Measuring form");
         flow.heading(1, &format!("Measuring form, {}", self.about.name()), 18.0);
-        flow.paragraph(&self.about.crank, HEAD_PT);
+        flow.paragraph(&one_line(&self.about.crank), HEAD_PT);
         flow.paragraph(
             &format!(
                 "{} Write what the micrometer shows, all digits. Do not look at the line above. Leave a box blank rather \
@@ -137,7 +137,7 @@ impl MeasuringForm {
     fn zero_checks(&self) -> Part {
         let known = match self.micrometers.as_slice() {
             [] => String::new(),
-            known => format!("There are: {}. ", known.join("; ")),
+            known => format!("There are: {}. ", known.iter().map(|one| one_line(one)).collect::<Vec<_>>().join("; ")),
         };
         Part {
             title: "Micrometers".to_owned(),
