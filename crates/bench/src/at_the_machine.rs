@@ -3,7 +3,7 @@
 mod found_before;
 mod set_up;
 
-pub(crate) use set_up::case_depth;
+pub(crate) use set_up::{band, case_depth};
 
 use crank::{Band, SetName};
 use gauge::Instrument;

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crank::Specification;
+use crank::{PrintedSpecification, Specification};
 use gauge::Instrument;
 use shop::{Appended, Draft, Entry, EntryId, Job, JobNumber, Shop, Store, StoreError, Value, fold, fold_shop};
 
@@ -41,6 +41,12 @@ impl Held {
     pub(crate) fn of(entries: Vec<Entry>) -> Held {
         let job = fold(&entries);
         Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job }
+    }
+
+    /// The same as printed, with what no verdict needs; nothing where it cannot be read.
+    pub(crate) fn printed(&self) -> Option<PrintedSpecification> {
+        let told = self.job.document.get("specification").filter(|told| matches!(told, Value::Table(_)))?;
+        sheet::read_specification("the specification", &told.to_json()).ok().map(|(printed, _)| printed)
     }
 
     /// Whether an entry of this name is written: its form was sent before.

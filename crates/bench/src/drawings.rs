@@ -118,6 +118,7 @@ pub(crate) fn crank(held: &Held, walk: &[Spot], words: PinWord, judged: Option<&
             standing: now.standing,
             words: now.words.replace("◇ ", "◇\u{a0}"),
             decides: now.decides,
+            stamped: stamped(held, id).map_or_else(String::new, |figure| format!("stamped\u{a0}{figure}")),
             undersize_mm: set.map_or(0.0, |set| set.ground_to.undersize_mm),
             wear_mm: condition.map_or(0.0, |journal| journal.condition.wear_mm),
             ..JournalMark::plain(id)
@@ -128,8 +129,33 @@ pub(crate) fn crank(held: &Held, walk: &[Spot], words: PinWord, judged: Option<&
         unit: held.unit(),
         width_mm: CrankSketch::USUAL_MM,
         journals: book.journals().map(mark).collect(),
+        stamps: set_stamps(held, words),
     };
     Some(sketch.draw())
+}
+
+/// Stamps stand on the drawing as they were typed, before there is a reading to judge them by.
+fn stamps(held: &Held) -> impl Iterator<Item = &shop::Value> {
+    held.job.document.get("stamped").map(shop::Value::items).unwrap_or_default().iter()
+}
+
+/// What one journal alone is stamped.
+fn stamped(held: &Held, id: JournalId) -> Option<&str> {
+    let own = stamps(held).find(|row| row.words("journal").is_some_and(|name| name.trim() == id.to_string()))?;
+    own.get("undersize").and_then(shop::Value::as_typed)
+}
+
+/// What each set is stamped, a sentence each.
+pub(crate) fn set_stamps(held: &Held, words: PinWord) -> Vec<String> {
+    let unit = held.unit();
+    let of_set = |set: SetName| {
+        let row = stamps(held).find(|row| row.words("set") == Some(set.word()))?;
+        let typed = row.get("undersize").and_then(shop::Value::as_typed)?;
+        let undersize = units::read(typed, unit).ok()?;
+        let says = if undersize.mm > 0.0 { regrind::words::under(undersize.mm, unit) } else { "standard".to_owned() };
+        Some(format!("{} stamped {says}.", words.set(set)))
+    };
+    SetName::BOTH.into_iter().filter_map(of_set).collect()
 }
 
 /// Sizes before and after, set by set, where the final check has begun.

@@ -347,7 +347,7 @@ pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
 /// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
 /// is taken up to check the ground sizes changes nothing about the plan.
 fn rests_on(job: &Job) -> String {
-    const KEYS: [&str; 11] = [
+    const KEYS: [&str; 12] = [
         "specification",
         "policy",
         "reading",
@@ -356,6 +356,7 @@ fn rests_on(job: &Job) -> String {
         "centre",
         "damage",
         "worn",
+        "stamped",
         "housing",
         "shell",
         "wanted",

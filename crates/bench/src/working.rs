@@ -225,6 +225,7 @@ pub(crate) fn measured(found: &Found<'_>, words: PinWord) -> String {
         (findings.traces.len(), "trace"),
         (findings.run_outs.len(), "run-out"),
         (findings.damages.len(), "damaged place"),
+        (findings.stamps.len(), "stamp"),
     ];
     let seen: Vec<String> = kinds.iter().filter(|(n, _)| *n > 0).map(|(n, what)| count(*n, what)).collect();
     words.put(&seen.join(", "))

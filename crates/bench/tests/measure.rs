@@ -266,3 +266,27 @@ async fn the_script_is_told_the_same_as_the_page() {
     assert_eq!(told["spot"], "main-1.rear.a");
     assert!(told["flags"].as_str().is_some_and(|html| html.contains("Keep 1.4741")), "{told}");
 }
+
+#[tokio::test]
+async fn a_stamp_is_saved_drawn_told_and_undone() {
+    let (shop, job) = at_the_bench("measure-stamp").await;
+    let to = format!("/jobs/{job}/measure/found");
+    let send = async |about: &str, undersize: &str| {
+        let id = id();
+        let fields = [("id", id.as_str()), ("what", "stamped"), ("about", about), ("undersize", undersize)];
+        shop.post(&to, &fields).await
+    };
+    // What cannot be stays in the form.
+    send("pin", "-0.010").await.came_back().says("value=\"-0.010\"");
+    send("main", "").await.came_back().says("undersize");
+    assert_eq!(send("main", "0.010").await.status, 303);
+    assert_eq!(send("pin 1", "0.25 mm").await.status, 303);
+    send("main", "0.020").await.came_back().says("a second time");
+    let document = shop.store.job(job).await.expect("the job").document;
+    let stamped = document.get("stamped").map(shop::Value::to_json).expect("stamps");
+    assert_eq!(stamped, r#"[{"set":"main","undersize":0.010},{"journal":"pin 1","undersize":"0.25 mm"}]"#);
+    let drawn = shop.get(&format!("/jobs/{job}/drawings")).await;
+    drawn.says("Mains stamped 0.010 in under.").says("stamped\u{a0}0.25 mm");
+    let history = shop.get(&format!("/jobs/{job}/history")).await;
+    history.says("mains stamped 0.010").says("pin 1 stamped 0.25 mm").says("Undo pin 1 stamped 0.25 mm");
+}

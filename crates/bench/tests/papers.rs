@@ -149,3 +149,32 @@ async fn the_same_record_gives_the_same_file_and_a_new_sheet_another() {
     assert_ne!(file(&opened, job, "grinder").await.body, old);
     assert_eq!(state(&opened, job).await.sheets.len(), 2);
 }
+
+/// Blank means blank: what is known of a crank stands nowhere on its form, whatever it is.
+#[test]
+fn a_form_is_blank_whatever_is_known_of_the_crank() {
+    let mut known = shop::Value::from_text(WORN).expect("a sheet");
+    known.set("specification", shop::Value::from_text(TARN).expect("a specification"));
+    let rows = shop::Value::from_text(
+        "stamped = [{ set = \"main\", undersize = 0.010 }, { journal = \"pin 3\", undersize = 0.020 }]\n\
+         run_out = [{ journal = \"main 3\", total = 0.0021, high = 90 }]\n\
+         thrust = [{ journal = \"main 5\", float = 0.0080 }]\n",
+    )
+    .expect("rows");
+    for (key, value) in rows.pairs() {
+        known.set(key, value.clone());
+    }
+    // One reading stays: that the shop measures in the middle too is asked for in boxes of their own.
+    let mut bare = known.clone();
+    for key in ["damage", "run_out", "worn", "stamped", "thrust"] {
+        bare.take(key);
+    }
+    let readings = bare.take("reading").expect("readings");
+    let middle =
+        readings.items().iter().find(|row| row.words("at") == Some("middle")).expect("a reading in the middle");
+    bare.set("reading", shop::Value::List(vec![middle.clone()]));
+    for size in [bench::PaperSize::A4, bench::PaperSize::Letter] {
+        let form = |sheet: &shop::Value| bench::print_sheet(sheet.clone(), bench::Paper::Form, size).expect("a form");
+        assert!(form(&known) == form(&bare), "what is known changes the form");
+    }
+}

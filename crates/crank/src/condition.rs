@@ -8,6 +8,7 @@ mod places;
 mod sizes;
 
 pub use form_check::{FormCheck, RunOutVerdict, State, run_out_verdict, verdict};
+pub(crate) use ground_to::mean_sizes;
 pub use ground_to::{GroundTo, ground_to, last_ground_to};
 pub use sizes::{Size, sizes};
 

@@ -107,15 +107,23 @@ pub struct Worn {
     pub share: f64,
 }
 
-/// A stamp that says to which undersize a set, or one journal, was last ground.
-#[derive(Clone, Debug, PartialEq)]
+/// A stamp on the crank that says to which undersize a set, or one journal of it, was last ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stamp {
-    /// Which set.
+    /// The set that it is about, or that its journal belongs to.
     pub set: SetName,
-    /// Which journal; the whole set where there is none.
+    /// The one journal that it is about; the whole set when absent.
     pub journal: Option<JournalId>,
-    /// The undersize that is stamped, on the diameter; zero for standard.
+    /// The undersize on the diameter; zero for standard. It need not be one of the ladder.
     pub undersize_mm: f64,
+}
+
+impl Stamp {
+    /// The stamp that counts for a journal: its own, or else its set's.
+    pub fn of(stamps: &[Stamp], journal: JournalId) -> Option<&Stamp> {
+        let own = stamps.iter().find(|stamp| stamp.journal == Some(journal));
+        own.or_else(|| stamps.iter().find(|stamp| stamp.journal.is_none() && stamp.set == journal.set))
+    }
 }
 
 /// Everything measured and seen on one crankshaft.
@@ -135,7 +143,7 @@ pub struct Findings {
     pub damages: Vec<Damage>,
     /// How journals are worn, where it is known.
     pub worn: Vec<Worn>,
-    /// Stamps found.
+    /// Stamps found, at most one for each set and one for each journal.
     pub stamps: Vec<Stamp>,
 }
 

@@ -29,6 +29,9 @@ pub use specification::{
     Aim, Band, JournalId, JournalSet, Per, RunOutAs, RunOutLimit, SetName, Specification, TaperLimit, Treatment,
 };
 
+mod stamps;
+pub use stamps::{NotAsStamped, not_as_stamped};
+
 mod suspicions;
 pub use suspicions::{Suspicion, suspicions};
 

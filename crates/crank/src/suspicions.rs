@@ -3,7 +3,7 @@
 use gauge::misread::{self, Group, Kind, Spot};
 use units::{Unit, show_mm};
 
-use crate::{Findings, JournalId, SetName, Specification};
+use crate::{Findings, JournalId, SetName, Specification, not_as_stamped};
 
 /// Something about the readings that does not fit, in the terms of this crankshaft.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,8 +47,9 @@ impl Suspicion {
     }
 }
 
-/// Everything about the readings that does not fit: what stops a set first, then the rest in the order of the journals. Traces
-/// are not looked at: nobody reads a whole sweep a turn off.
+/// Everything about the readings that does not fit: what stops a set first, then readings out of their instrument's range and
+/// stamps that do not fit ([`not_as_stamped`]), then the rest in the order of the journals. Traces are not looked at: nobody
+/// reads a whole sweep a turn off.
 pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit) -> Vec<Suspicion> {
     let ids: Vec<JournalId> = specification.journals().collect();
     let groups: Vec<Group> = ids
@@ -91,6 +92,14 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         });
     }
     let mut found = outside_range(findings, unit);
+    found.extend(not_as_stamped(specification, findings, unit).into_iter().map(|one| Suspicion {
+        kind: Kind::Question,
+        set: one.stamp.set,
+        journal: one.stamp.journal,
+        reading: None,
+        says: one.says,
+        would_be_mm: None,
+    }));
     found.extend(misread::find(&groups, &spots, unit).into_iter().map(|found| Suspicion {
         kind: found.kind,
         set: if found.set == 1 { SetName::Pin } else { SetName::Main },

@@ -56,6 +56,8 @@ pub struct JournalMark {
     pub decides: bool,
     /// Whether it is the one in hand.
     pub current: bool,
+    /// The stamp that is about it alone, in words (`stamped 0.010`); empty where it has none.
+    pub stamped: String,
     /// What it was last ground to, on the diameter; zero for standard.
     pub undersize_mm: f64,
     /// What it has lost since, on the diameter; zero where nothing is known.
@@ -76,6 +78,7 @@ impl JournalMark {
             words: String::new(),
             decides: false,
             current: false,
+            stamped: String::new(),
             undersize_mm: 0.0,
             wear_mm: 0.0,
         }
@@ -98,6 +101,7 @@ impl JournalMark {
     /// What stands under its name, line by line.
     fn lines(&self) -> Vec<String> {
         let mut lines: Vec<String> = Some(self.words.clone()).filter(|words| !words.is_empty()).into_iter().collect();
+        lines.extend(Some(self.stamped.clone()).filter(|stamped| !stamped.is_empty()));
         lines.extend(self.decides.then(|| "◆\u{a0}decides it".to_owned()));
         lines.extend(self.current.then(|| "now".to_owned()));
         lines
@@ -115,6 +119,8 @@ pub struct CrankSketch<'a> {
     pub width_mm: f64,
     /// What is known of its journals, in any order; a journal that is not named here is drawn plain.
     pub journals: Vec<JournalMark>,
+    /// The stamps that are about a whole set, a sentence each (`Mains stamped 0.010 in under.`).
+    pub stamps: Vec<String>,
 }
 
 impl CrankSketch<'_> {
@@ -141,13 +147,13 @@ impl CrankSketch<'_> {
         } else {
             below_mm = side_view::draw(&mut drawing, &crank, below_mm);
         }
-        let notes = notes(&crank, self.unit);
+        let notes = notes(&crank, self.unit, &self.stamps);
         let notes_mm = width * 0.34;
         let from = width - notes_mm;
         let ends = end_view::draw(&mut drawing, &crank, below_mm, from - 4.0);
         let ended = paragraph(&mut drawing, &notes, (from, below_mm), notes_mm);
         drawing.height_mm = ends.max(ended) + 1.0;
-        drawing.says = says(name, &crank);
+        drawing.says = says(name, &crank, &self.stamps);
         Drawn { drawing, troubles: crank.troubles }
     }
 }
@@ -177,11 +183,12 @@ fn paragraph(drawing: &mut Drawing, sentences: &[String], at: (f64, f64), room_m
 }
 
 /// What the reader of the drawing must know.
-fn notes(crank: &Crank, unit: Unit) -> Vec<String> {
+fn notes(crank: &Crank, unit: Unit, stamps: &[String]) -> Vec<String> {
     use crate::exaggeration::exaggerated_words;
     /// More would push the drawing off the page; all of them are handed back.
     const MOST_TROUBLES: usize = 5;
     let mut notes = vec!["Positions, lengths and diameters to scale; webs, nose and flange plain.".to_owned()];
+    notes.extend(stamps.iter().cloned());
     if crank.bars.iter().any(|bar| bar.undersize_mm > 0.0) {
         let how = exaggerated_words(crank.undersize_factor);
         notes.push(format!("Undersize, inside the long-dashed standard size, {how}."));
@@ -204,7 +211,7 @@ fn notes(crank: &Crank, unit: Unit) -> Vec<String> {
 }
 
 /// The drawing in words.
-fn says(name: &str, crank: &Crank) -> String {
+fn says(name: &str, crank: &Crank, stamps: &[String]) -> String {
     let count = |set: SetName| crank.bars.iter().filter(|bar| bar.mark.journal.set == set).count();
     let plural = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
     let throws = end_view::directions(crank);
@@ -222,8 +229,9 @@ fn says(name: &str, crank: &Crank) -> String {
     let journals =
         if journals.is_empty() { String::new() } else { format!(" From the nose: {}.", journals.join("; ")) };
     format!(
-        "{name}: {} and {}, nose on the left, flywheel on the right.{throws}{journals}",
+        "{name}: {} and {}, nose on the left, flywheel on the right.{throws}{journals}{}",
         plural(count(SetName::Main), "main"),
-        plural(count(SetName::Pin), "pin")
+        plural(count(SetName::Pin), "pin"),
+        stamps.iter().map(|stamp| format!(" {stamp}")).collect::<String>()
     )
 }

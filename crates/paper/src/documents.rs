@@ -11,7 +11,7 @@ mod report;
 
 pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
-pub use form::{FormPass, MeasuringForm};
+pub use form::{FormLimits, FormPass, MeasuringForm};
 pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 pub use label::{BoxLabel, LabelSet};
 pub use quotation::{Quotation, QuotationWays};
@@ -54,7 +54,7 @@ impl AboutJob {
 
     fn begin(&self, flow: &mut Flow, title: &str) {
         flow.mark = self.example.then(|| "EXAMPLE".to_owned());
-        flow.running = Some(format!("{title}, {} ({})", self.name(), self.crank));
+        flow.running = Some(format!("{title}, {} ({})", self.name(), one_line(&self.crank)));
     }
 
     /// Lines of the title block that every paper has.

@@ -7,7 +7,7 @@ use crank::{
     Condition, Damage, Findings, JournalId, MainWear, SetName, Size, Specification, State, sizes, suspicions,
     wear_pattern,
 };
-use regrind::words::{dots_of_twenty, in_hundred, likelihood, undersize_figure};
+use regrind::words::{dots_of_twenty, in_hundred, likelihood, under, undersize_figure};
 use regrind::{CountedFrom, LadderWords, Place, Policy, SetVerdict, Verdict, station_name};
 use units::{Unit, show_mm};
 
@@ -84,7 +84,11 @@ impl<'a> Known<'a> {
                 (_, None, Some((condition, state))) => (Standing::Worn, Some(self.worn(condition, state))),
             };
             let mark = JournalMark { name: (self.name)(id), ..JournalMark::plain(id) }.standing(standing);
+            let own = self.findings.stamps.iter().find(|stamp| stamp.journal == Some(id));
             JournalMark {
+                stamped: own.map_or_else(String::new, |stamp| {
+                    format!("stamped\u{a0}{}", undersize_figure(stamp.undersize_mm, self.unit))
+                }),
                 words: words.unwrap_or_else(|| mark.words.clone()),
                 decides: self.set(id.set).and_then(|set| set.governed_by).is_some_and(|place| place.journal == id),
                 undersize_mm: self.set(id.set).map_or(0.0, |set| set.ground_to.undersize_mm),
@@ -97,7 +101,20 @@ impl<'a> Known<'a> {
             unit: self.unit,
             width_mm: CrankSketch::USUAL_MM,
             journals: self.specification.journals().map(mark).collect(),
+            stamps: SetName::BOTH.iter().filter_map(|set| self.stamp(*set)).collect(),
         }
+    }
+
+    /// What a whole set is stamped.
+    fn stamp(&self, set: SetName) -> Option<String> {
+        let stamp = self.findings.stamps.iter().find(|stamp| stamp.set == set && stamp.journal.is_none())?;
+        let first = (self.name)(JournalId { set, number: 1 });
+        let name = first.strip_suffix(" 1").unwrap_or(&first);
+        let says = match stamp.undersize_mm {
+            mm if mm > 0.0 => under(mm, self.unit),
+            _ => "standard".to_owned(),
+        };
+        Some(format!("{name}s stamped {says}."))
     }
 
     /// `0.0006 under`, or the state in words.

@@ -10,6 +10,8 @@ mod marks;
 mod pdf;
 mod table;
 
+#[cfg(test)]
+pub(crate) use flow::Child;
 pub(crate) use flow::{Flow, Foot, Piece, Tag, one_line};
 pub(crate) use lettering::Type;
 pub(crate) use table::{Cell, Column, Row, Table, Width};

@@ -20,7 +20,8 @@ const STANDINGS: [Standing; 8] = [
 ];
 
 fn draw(specification: &Specification, journals: Vec<JournalMark>) -> Drawn {
-    CrankSketch { specification, unit: Unit::Inch, width_mm: CrankSketch::USUAL_MM, journals }.draw()
+    let stamps = Vec::new();
+    CrankSketch { specification, unit: Unit::Inch, width_mm: CrankSketch::USUAL_MM, journals, stamps }.draw()
 }
 
 /// Marks for every journal, with every standing and the longest usual words.
@@ -299,7 +300,9 @@ proptest! {
             mark
         });
         let journals = journals.collect();
-        let drawn = CrankSketch { specification: &book, unit: Unit::Millimetre, width_mm: width, journals }.draw();
+        let stamps = vec!["Mains stamped 0.25 mm under.".to_owned()];
+        let drawn =
+            CrankSketch { specification: &book, unit: Unit::Millimetre, width_mm: width, journals, stamps }.draw();
         assert_finite(&drawn.drawing);
         let svg = drawn.drawing.to_svg("crank", SvgSize::Page);
         prop_assert!(!svg.contains("NaN") && !svg.contains("inf\"") && svg.ends_with("</svg>"));

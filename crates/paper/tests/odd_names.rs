@@ -102,6 +102,8 @@ fn names_of_every_kind_can_be_written() {
                 "record" => 20,
                 // Two hundred of the widest letter in every field at once.
                 "grinder" if words == long => 3,
+                // The front and the back of a sheet, and where no line of it is as short as it should be, one page more.
+                "form" if words == long => 3,
                 "form" | "certificate" | "batch" => 2,
                 _ => 1,
             };

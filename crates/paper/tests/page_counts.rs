@@ -68,6 +68,11 @@ fn the_report_the_label_and_a_slip_are_one_page() {
     }
 }
 
+/// A line for a pencil is 9.8 mm high. 26 journals with their readings, and 13 mains once more with their run-outs, are 39
+/// lines, 382 mm; what is asked of every crank takes 280 mm more, and a page has 238 (Letter) to 256 mm (A4). No table is
+/// cut, so that the third page cannot always be filled.
+const MOST_OF_A_FORM: usize = 4;
+
 #[test]
 fn longer_documents_grow_with_the_crank() {
     for paper in PaperSize::ALL {
@@ -79,12 +84,13 @@ fn longer_documents_grow_with_the_crank() {
             ]
         };
         let all: Vec<[usize; 3]> = CRANKS.into_iter().map(pages).collect();
-        assert_eq!(all[0], [1, 1, 1], "one journal");
+        // The form asks for more than readings: even for one journal that is both sides of a sheet.
+        assert_eq!(all[0], [1, 2, 1], "one journal");
         for (small, large) in all.iter().zip(all.iter().skip(1)) {
             assert!(small.iter().zip(large).all(|(small, large)| small <= large), "{all:?}");
         }
         let [certificate, form, record] = all[6];
-        assert!(certificate <= 2 && form == 2 && (3..=6).contains(&record), "26 journals: {:?}", all[6]);
+        assert!(certificate <= 2 && form <= MOST_OF_A_FORM && (3..=6).contains(&record), "26 journals: {:?}", all[6]);
     }
 }
 

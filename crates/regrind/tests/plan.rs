@@ -180,6 +180,8 @@ fn any_plan() -> impl Strategy<Value = (JournalSet, Treatment, Policy, Instrumen
                     length_mm: 24.0,
                     smallest_mm: None,
                     wear_limit_mm: None,
+                    wear_out_of_round_mm: None,
+                    wear_taper: None,
                     aims: aims.into_iter().collect(),
                 };
                 let treatment = Treatment {

@@ -38,6 +38,9 @@ struct Journal {
     stations: Vec<Station>,
     planes: Vec<Plane>,
     ground_to: f64,
+    /// What it alone is stamped; the stamp of its set stands with the set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stamped: Option<f64>,
     wear: f64,
     state: &'static str,
     within_chance: f64,
@@ -73,6 +76,8 @@ struct Set {
     ground_to: f64,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     perhaps_ground_to: Vec<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stamped: Option<f64>,
     choice: Value,
     action: &'static str,
     reason: String,
@@ -255,11 +260,16 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
         Choice::Grind { undersize_mm } => Value::from(length(undersize_mm)),
         other => Value::from(other.word()),
     };
+    let stamped = |set: SetName, journal: Option<crank::JournalId>| {
+        let stamp = sheet.findings.stamps.iter().find(|stamp| stamp.set == set && stamp.journal == journal)?;
+        Some(length(stamp.undersize_mm))
+    };
     let set = |name: SetName| {
         let set = verdict.sets.iter().find(|s| s.set == name)?;
         Some(Set {
             ground_to: length(set.ground_to.undersize_mm),
             perhaps_ground_to: set.ground_to.also.iter().map(|&u| length(u)).collect(),
+            stamped: stamped(name, None),
             choice: choice(set.choice),
             action: set.choice.word(),
             reason: set.reason.clone(),
@@ -354,6 +364,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                         })
                         .collect(),
                     ground_to: length(condition.ground_to_mm),
+                    stamped: stamped(condition.journal.set, Some(condition.journal)),
                     wear: length(condition.wear_mm),
                     state: journal.state.words(),
                     within_chance: journal.within.share(),

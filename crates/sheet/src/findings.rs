@@ -1,10 +1,12 @@
-//! What was measured and seen on the crank: readings, run-outs, traces, centres, damage, wear.
+//! What was measured and seen on the crank: readings, run-outs, traces, centres, damage, wear, stamps.
 
 use std::collections::HashSet;
 
-use crank::{Centre, Damage, Depth, Findings, JournalId, PrintedSpecification, Reading, RunOut, SetName, Trace, Worn};
+use crank::{
+    Centre, Damage, Depth, Findings, JournalId, PrintedSpecification, Reading, RunOut, SetName, Stamp, Trace, Worn,
+};
 use gauge::Instrument;
-use units::{Entry, Unit};
+use units::{Entry, Unit, show_mm};
 
 use crate::Library;
 use crate::node::Value;
@@ -67,6 +69,7 @@ impl<'a> Bench<'a> {
         self.centres(root, &mut findings, problems);
         self.damages(root, &mut findings, problems);
         self.worn(root, &mut findings, problems);
+        self.stamps(root, &mut findings, problems);
         if findings.readings.is_empty() && findings.traces.is_empty() && problems.len() == before {
             let advice = "add [[reading]] rows: journal, at, plane and size";
             problems.add(root.place(), "reading", "nothing", "readings or traces, at least one", advice);
@@ -457,6 +460,56 @@ impl<'a> Bench<'a> {
             row.finish(problems);
             if let (Some(journal), Some(share)) = (journal, share) {
                 findings.worn.push(Worn { journal, share });
+            }
+        }
+    }
+
+    /// Which undersize a set or a journal is stamped with; at most one row for each.
+    fn stamps(&self, root: &mut Table<'_>, findings: &mut Findings, problems: &mut Problems) {
+        let Some(field) = root.take("stamped") else { return };
+        let mut seen = HashSet::new();
+        for mut row in few_rows(&field, problems) {
+            let stated = row.take("set");
+            let one = row.has("journal");
+            if let Some(stated) = stated.as_ref().filter(|_| one) {
+                stated.refuse(problems, "set or journal, not both", "keep the one that the stamp is about");
+            }
+            if stated.is_none() && !one {
+                let expected = "a set, or a journal where the stamp is about one alone";
+                let advice = "add set = \"main\", set = \"pin\", or journal = \"pin 3\"";
+                problems.add(row.place(), row.named("set"), "nothing", expected, advice);
+            }
+            let journal = if one {
+                self.journal(&mut row, problems).map(Some)
+            } else {
+                row.take("journal"); // a key of this row all the same
+                Some(None)
+            };
+            let set = match (journal.flatten(), &stated) {
+                (Some(journal), _) => Some(journal.set),
+                (None, Some(stated)) => stated.word(&[("main", SetName::Main), ("pin", SetName::Pin)], problems),
+                (None, None) => None,
+            };
+            let what = "the undersize it is stamped with, on the diameter, from 0";
+            let undersize_mm =
+                row.need("undersize", what, "undersize = 0.010, or 0 for standard", problems).and_then(|f| {
+                    let most_mm = set.and_then(|set| self.shape(set).size_mm).map_or(25.4, |size_mm| size_mm / 20.0);
+                    let most = show_mm(most_mm, self.unit, self.unit.usual_decimals() - 1);
+                    let expected = format!("{what} to {most}");
+                    let advice = format!("look at the point and at the unit; a bare number is in {}", spelt(self.unit));
+                    f.length_where(self.unit, |mm| (0.0..=most_mm).contains(&mm), &expected, &advice, problems)
+                });
+            if let (Some(set), Some(journal)) = (set, journal)
+                && !seen.insert((set, journal))
+            {
+                let found = journal.map_or_else(|| format!("the {set}s"), |one| one.to_string()) + " a second time";
+                let key = if journal.is_some() { "journal" } else { "set" };
+                let advice = "keep what stands on the crank now";
+                problems.add(row.place(), row.named(key), found, "one stamp for each set and each journal", advice);
+            }
+            row.finish(problems);
+            if let (Some(set), Some(journal), Some(entry)) = (set, journal, undersize_mm) {
+                findings.stamps.push(Stamp { set, journal, undersize_mm: entry.mm });
             }
         }
     }

@@ -68,6 +68,12 @@ depth   = [0.002, 0.003, 0.004]
 [[worn]]
 journal = "pin 2"
 share = 0.8
+[[stamped]]
+set = "main"
+undersize = 0.010
+[[stamped]]
+journal = "pin 2"
+undersize = "0.25 mm"
 "#;
 
 #[test]
@@ -109,6 +115,20 @@ fn every_table_of_the_format_is_read() {
     assert!((depth.lowest_mm - 0.0508).abs() < 1e-15 && (depth.highest_mm - 0.1016).abs() < 1e-15);
     assert_eq!((findings.damages[0].at_mm, findings.damages[0].arc_deg), (None, None));
     assert_eq!((findings.worn[0].journal, findings.worn[0].share), (pin(2), 0.8));
+    let stamps: Vec<_> = findings.stamps.iter().map(|stamp| (stamp.set, stamp.journal)).collect();
+    assert_eq!(stamps, [(SetName::Main, None), (SetName::Pin, Some(pin(2)))]);
+    assert!((findings.stamps[0].undersize_mm - 0.254).abs() < 1e-15);
+    assert_eq!(findings.stamps[1].undersize_mm, 0.25);
+}
+
+/// The document that needs no other file holds the stamps as they were typed.
+#[test]
+fn stamps_stay_in_the_whole_sheet() {
+    let whole = sheet::whole_sheet("c-0412.toml", WHOLE, &Beside(&[])).expect("a sound sheet");
+    assert!(
+        whole.contains(r#""stamped":[{"set":"main","undersize":0.010},{"journal":"pin 2","undersize":"0.25 mm"}]"#)
+    );
+    assert_eq!(sound(&whole).findings.stamps, sound(WHOLE).findings.stamps);
 }
 
 #[test]

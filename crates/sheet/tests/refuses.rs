@@ -439,3 +439,22 @@ what = "crack test"
     w-17.toml:50: prices.item[1].price: found nothing, expected the price of one; add price = 35
     "#);
 }
+
+#[test]
+fn stamps_that_cannot_be() {
+    let stamps = "[[stamped]]\nundersize = 0.010\n[[stamped]]\nset = \"main\"\njournal = \"main 2\"\nundersize = 0\n\
+        [[stamped]]\nset = \"rods\"\nundersize = -0.010\n[[stamped]]\njournal = \"pin 7\"\nundersize = 0.25\n\
+        [[stamped]]\nset = \"pin\"\n[[stamped]]\nset = \"pin\"\nundersize = 0.25\nunder = 1\n";
+    assert_snapshot!(refused(&page_and(stamps)), @r#"
+    w-17.toml:10: stamped[1].set: found nothing, expected a set, or a journal where the stamp is about one alone; add set = "main", set = "pin", or journal = "pin 3"
+    w-17.toml:13: stamped[2].set: found "main", expected set or journal, not both; keep the one that the stamp is about
+    w-17.toml:17: stamped[3].set: found "rods", expected "main" or "pin"; write one of these
+    w-17.toml:18: stamped[3].undersize: found -0.010, expected the undersize it is stamped with, on the diameter, from 0 to 1.000; look at the point and at the unit; a bare number is in inches
+    w-17.toml:20: stamped[4].journal: found "pin 7", expected pin 1; this specification has one pin, counted from the nose
+    w-17.toml:22: stamped[5].undersize: found nothing, expected the undersize it is stamped with, on the diameter, from 0; add undersize = 0.010, or 0 for standard
+    w-17.toml:24: stamped[6].set: found the pins a second time, expected one stamp for each set and each journal; keep what stands on the crank now
+    w-17.toml:26: stamped[6].undersize: found 0.25, expected the undersize it is stamped with, on the diameter, from 0 to 0.062; look at the point and at the unit; a bare number is in inches
+    w-17.toml:27: stamped[6].under: found an unknown key "under", expected set, journal, undersize; take it out, or see docs/sheet.md for the keys there are
+    "#);
+    assert_snapshot!(refused(&page_with(&[("units =", "stamped = 0.010\nunits =")])), @"w-17.toml:4: stamped: found 0.010, expected rows; begin each row with [[stamped]]");
+}

@@ -155,6 +155,10 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::Centre(one) => row("centre", one),
         EntryKind::Damage(one) => row("damage", one),
         EntryKind::Worn(one) => row("worn", one),
+        EntryKind::Stamped(one) => {
+            row("stamped", one)?;
+            has("stamped", one, "undersize")
+        }
         EntryKind::Housing(one) => {
             row("housing", one)?;
             has("housing", one, "size")
@@ -412,6 +416,7 @@ impl Gate {
                 | EntryKind::Centre(_)
                 | EntryKind::Damage(_)
                 | EntryKind::Worn(_)
+                | EntryKind::Stamped(_)
                 | EntryKind::Housing(_)
                 | EntryKind::Shell(_)
                 | EntryKind::Bearing(_)

@@ -61,6 +61,7 @@ pub fn brought_in(
                 "trace" => EntryKind::Trace(row),
                 "centre" => EntryKind::Centre(row),
                 "damage" => EntryKind::Damage(row),
+                "stamped" => EntryKind::Stamped(row),
                 "housing" => EntryKind::Housing(row),
                 "shell" => EntryKind::Shell(row),
                 "bearing" => EntryKind::Bearing(row),

@@ -84,7 +84,7 @@ pub struct SheetRow {
     pub entry: EntryId,
     /// The place of that entry.
     pub seq: i64,
-    /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`,
+    /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`, `stamped`,
     /// `housing`, `shell`, `bearing`, `thrust`.
     pub key: &'static str,
     /// The row as it was entered.

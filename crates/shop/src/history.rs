@@ -135,6 +135,9 @@ impl<'a> Words<'a> {
             EntryKind::Worn(row) => {
                 format!("how {} is worn: {}", self.journal(row.journal()), self.size(row, "share"))
             }
+            EntryKind::Stamped(row) => {
+                format!("{} stamped {}", self.set_or_journal(row), self.size(row, "undersize"))
+            }
             EntryKind::Housing(row) => format!("housing of {}: {}", self.housing_spot(row), self.size(row, "size")),
             EntryKind::Shell(row) => {
                 let whose = match row.row.words("journal") {
@@ -266,6 +269,16 @@ impl<'a> Words<'a> {
 
     fn figure(&self, row: &Row, key: &str) -> Option<String> {
         row.row.get(key).map(one)
+    }
+
+    /// `mains`, or the one journal that a row is about.
+    fn set_or_journal(&self, row: &Row) -> String {
+        match (row.row.words("journal"), row.row.words("set")) {
+            (Some(journal), _) => self.journal(journal),
+            (None, Some("pin")) => format!("{}s", self.pin_word),
+            (None, Some("main")) => "mains".to_owned(),
+            (None, _) => "crank".to_owned(),
+        }
     }
 
     /// Journal, place and direction of a housing, whose directions count from the split.

@@ -272,6 +272,8 @@ pub enum EntryKind {
     Damage(Row),
     /// How a journal is worn; the keys of `[[worn]]`.
     Worn(Row),
+    /// Which undersize a set or a journal is stamped with; the keys of `[[stamped]]`.
+    Stamped(Row),
     /// A diameter of a housing; the keys of `[[housing]]`.
     Housing(Row),
     /// A half shell, or several alike; the keys of `[[shell]]`.
@@ -474,6 +476,7 @@ impl EntryKind {
             EntryKind::Centre(_) => "centre",
             EntryKind::Damage(_) => "damage",
             EntryKind::Worn(_) => "worn",
+            EntryKind::Stamped(_) => "stamped",
             EntryKind::Housing(_) => "housing",
             EntryKind::Shell(_) => "shell",
             EntryKind::Bearing(_) => "bearing",

@@ -11,8 +11,8 @@ use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};
 
 /// The keys of the sheet that hold rows of what was measured, in the order in which a sheet lists them.
-pub(crate) const ROW_KEYS: [&str; 10] =
-    ["reading", "run_out", "trace", "centre", "damage", "worn", "housing", "shell", "bearing", "thrust"];
+pub(crate) const ROW_KEYS: [&str; 11] =
+    ["reading", "run_out", "trace", "centre", "damage", "worn", "stamped", "housing", "shell", "bearing", "thrust"];
 
 /// The keys of a row that name a micrometer.
 const INSTRUMENT_KEYS: [&str; 4] = ["with", "size_with", "housing_with", "washers_with"];
@@ -52,6 +52,7 @@ pub(crate) fn sheet_row(kind: &EntryKind) -> Option<(&'static str, &Row)> {
         EntryKind::Centre(row) => ("centre", row),
         EntryKind::Damage(row) => ("damage", row),
         EntryKind::Worn(row) => ("worn", row),
+        EntryKind::Stamped(row) => ("stamped", row),
         EntryKind::Housing(row) => ("housing", row),
         EntryKind::Shell(row) => ("shell", row),
         EntryKind::Bearing(row) => ("bearing", row),

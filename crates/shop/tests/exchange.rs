@@ -92,3 +92,17 @@ fn rows_in_another_file_are_not_brought_in() {
     let sheet = Value::from_text("sheet = 1\nreading = 3\n").unwrap();
     assert!(brought_in(sheet, None, "Pat", "2026-11-25T09:00:00Z", id).is_err());
 }
+
+#[test]
+fn stamps_come_out_as_they_went_in() {
+    let text = format!(
+        "{}\n[[stamped]]\nset = \"pin\"\nundersize = 0.010\n\n[[stamped]]\njournal = \"main 2\"\nundersize = 0\n",
+        include_str!("../../tenunder/library/tarn-four-worn.toml")
+    );
+    let out = through_the_record(&text, Some(include_str!("../../tenunder/library/tarn-four.toml")));
+    let stamps = |text: &str| sheet::read_sheet("a sheet", text, &Shipped).unwrap().findings.stamps;
+    assert_eq!(stamps(&out), stamps(&text));
+    assert_eq!(stamps(&out).len(), 2);
+    assert!(out.contains("undersize = 0.010"), "{out}");
+    assert_eq!(answer(&out), answer(&text));
+}

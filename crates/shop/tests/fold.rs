@@ -232,3 +232,27 @@ fn old_lines_are_read_as_ever() {
     assert_eq!(kind.name(), "worn");
     assert_eq!(serde_json::to_string(&kind).unwrap(), old);
 }
+
+/// A stamp is a row like the others: admitted, corrected, undone and told.
+#[test]
+fn a_stamp_stands_in_the_sheet() {
+    let row = |toml: &str| Row::typed(Value::from_text(toml).unwrap());
+    let mut log = Log::booked();
+    let mains = log.kind(EntryKind::Stamped(row("set = \"main\"\nundersize = 0.010\n")));
+    let three = log.kind(EntryKind::Stamped(row("journal = \"pin 3\"\nundersize = \"0.25 mm\"\n")));
+    let listed = |log: &Log| log.job().document.get("stamped").map(Value::to_json).unwrap_or_default();
+    assert_eq!(listed(&log), r#"[{"set":"main","undersize":0.010},{"journal":"pin 3","undersize":"0.25 mm"}]"#);
+    log.put(draft(EntryKind::Stamped(row("set = \"main\"\nundersize = 0.020\n"))).correcting(mains));
+    log.kind(EntryKind::Undo { entry: three });
+    assert_eq!(listed(&log), r#"[{"set":"main","undersize":0.020}]"#);
+    let none = draft(EntryKind::Stamped(row("set = \"main\"\n")));
+    assert!(admit(&log.entries, &none).unwrap_err().to_string().contains("undersize"));
+    for entry in &log.entries {
+        let kept = serde_json::to_string(&entry.kind).unwrap();
+        assert_eq!(serde_json::from_str::<EntryKind>(&kept).unwrap(), entry.kind, "{kept}");
+    }
+    let told: Vec<String> = shop::history(&log.entries, "big end").into_iter().map(|line| line.says).collect();
+    for words in ["mains stamped 0.010", "big end 3 stamped 0.25 mm", "mains stamped 0.020"] {
+        assert!(told.iter().any(|says| says == words), "{words}: {told:?}");
+    }
+}

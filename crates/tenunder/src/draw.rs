@@ -113,9 +113,14 @@ fn begins_with(text: &str, key: &str) -> bool {
 fn kind(printed: &PrintedSpecification) -> Drawn {
     let faulty = crank::check(printed).iter().any(|problem| problem.severity == crank::Severity::Fault);
     let book = Specification::from_printed(printed).unwrap_or_else(|_| as_it_stands(printed));
-    let mut drawn =
-        CrankSketch { specification: &book, unit: book.unit, width_mm: CrankSketch::USUAL_MM, journals: Vec::new() }
-            .draw();
+    let mut drawn = CrankSketch {
+        specification: &book,
+        unit: book.unit,
+        width_mm: CrankSketch::USUAL_MM,
+        journals: Vec::new(),
+        stamps: Vec::new(),
+    }
+    .draw();
     if faulty {
         drawn.troubles.push("The specification has faults: `tenunder check-spec` lists them.".to_owned());
     }

@@ -67,6 +67,7 @@ impl Page<'_> {
             (findings.traces.len(), "trace"),
             (findings.run_outs.len(), "run-out"),
             (findings.damages.len(), "damaged place"),
+            (findings.stamps.len(), "stamp"),
         ] {
             if count > 0 {
                 seen.push(counted(count, what));
@@ -117,6 +118,10 @@ impl Page<'_> {
             let names: Vec<String> = set.ground_to.also.iter().map(|&u| self.step_name(u)).collect();
             let _ = write!(was, " (or {})", names.join(" or "));
         }
+        let stamps: Vec<String> = self.stamps(set.set).collect();
+        if !stamps.is_empty() {
+            let _ = write!(was, "; stamped {}", stamps.join(", "));
+        }
         out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
         if !self.words().is_stopped() {
             out += &self.ladder(set);
@@ -126,6 +131,14 @@ impl Page<'_> {
             out += &wrap(&format!("Measure next: {} {}", next.measure, next.could_change), "  ", "  ");
         }
         out
+    }
+
+    /// What a set is stamped, and each of its journals that carries its own: `pin 3 0.020 in under`.
+    fn stamps(&self, set: SetName) -> impl Iterator<Item = String> {
+        self.sheet.findings.stamps.iter().filter(move |stamp| stamp.set == set).map(|stamp| match stamp.journal {
+            Some(journal) => format!("{journal} {}", self.step_name(stamp.undersize_mm)),
+            None => self.step_name(stamp.undersize_mm),
+        })
     }
 
     fn decision(&self, set: &SetVerdict) -> String {

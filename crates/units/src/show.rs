@@ -67,6 +67,25 @@ pub fn show_mm(mm: f64, unit: Unit, decimals: u32) -> String {
     }
 }
 
+/// An undersize as a bare figure, the way the trade writes it: three decimals of an inch or two of a millimetre, and up
+/// to two more only where it has them.
+///
+/// # Example
+/// ```
+/// use units::{Unit, show_undersize_mm};
+/// assert_eq!(show_undersize_mm(0.254, Unit::Inch), "0.010");
+/// assert_eq!(show_undersize_mm(0.25, Unit::Inch), "0.00984"); // a metric undersize is not ten thou
+/// ```
+pub fn show_undersize_mm(mm: f64, unit: Unit) -> String {
+    let usual = if unit == Unit::Inch { 3 } else { 2 };
+    let value = mm / unit.mm();
+    let as_written = |decimals: &u32| {
+        let scale = 10f64.powi(*decimals as i32);
+        ((value * scale).round() / scale - value).abs() < 1e-7
+    };
+    show_mm(mm, unit, (usual..usual + 2).find(as_written).unwrap_or(usual + 2))
+}
+
 /// A computed number of millimetres in thou, with the word, like [`Length::show_thou`].
 ///
 /// # Example

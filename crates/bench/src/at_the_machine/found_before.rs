@@ -1,6 +1,7 @@
 //! What was found on the crank before it is ground, a line for each set or journal.
 
-use crank::{Damage, JournalId, SetName};
+use crank::{Damage, JournalId, SetName, Stamp};
+use regrind::words::under;
 use regrind::{Place, station_name};
 use units::show_mm;
 
@@ -10,7 +11,7 @@ use crate::ladder::spot_of;
 use crate::wording::capital;
 
 impl Hand<'_> {
-    /// What decides each set, then damage, run-out and what a journal was last ground to.
+    /// What decides each set, then stamps, damage and run-out.
     pub(super) fn found_before(&self, grinds: bool) -> Vec<(String, String)> {
         let mut lines = Vec::new();
         let ground = |set: &SetName| grinds && self.aims.set(*set).and_then(SetAim::off_the_wheel).is_some();
@@ -22,6 +23,11 @@ impl Hand<'_> {
             }
         }
         let findings = &self.aims.sheet.findings;
+        for set in SetName::BOTH {
+            if let Some(stamp) = findings.stamps.iter().find(|stamp| stamp.set == set && stamp.journal.is_none()) {
+                lines.push((self.words.set(set), self.stamp(stamp)));
+            }
+        }
         for journal in self.aims.sheet.specification.journals() {
             let mut says: Vec<String> = findings
                 .damages
@@ -36,11 +42,22 @@ impl Hand<'_> {
                     run_out.high_deg.rem_euclid(360.0)
                 ));
             }
+            says.extend(
+                findings.stamps.iter().filter(|stamp| stamp.journal == Some(journal)).map(|one| self.stamp(one)),
+            );
             if !says.is_empty() {
                 lines.push((self.words.journal(journal), says.join("; ")));
             }
         }
         lines
+    }
+
+    /// `stamped 0.010 in under`.
+    fn stamp(&self, stamp: &Stamp) -> String {
+        match stamp.undersize_mm {
+            mm if mm > 0.0 => format!("stamped {}", under(mm, self.unit())),
+            _ => "stamped standard".to_owned(),
+        }
     }
 
     pub(super) fn with_unit(&self, mm: f64) -> String {

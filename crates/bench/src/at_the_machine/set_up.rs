@@ -206,7 +206,7 @@ pub(crate) fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinW
 }
 
 /// A band of the book, with so many decimals in inches and in millimetres.
-fn band(columns: &[PrintedBand], unit: Unit, inch: u32, millimetre: u32) -> Option<String> {
+pub(crate) fn band(columns: &[PrintedBand], unit: Unit, inch: u32, millimetre: u32) -> Option<String> {
     let band: Band = PrintedBand::in_columns(columns, unit)?.band()?;
     let places = if unit == Unit::Inch { inch } else { millimetre };
     Some(format!("{}–{} {unit}", show_mm(band.low_mm, unit, places), show_mm(band.high_mm, unit, places)))

@@ -1,10 +1,14 @@
 //! What stands on the blank measuring form.
 
-use crank::{JournalId, SetName};
+use crank::{JournalId, PrintedSet, PrintedSpecification, SetName, Specification};
 use gauge::Instrument;
-use paper::documents::{FormPass, MeasuringForm};
+use paper::documents::{FormLimits, FormPass, MeasuringForm};
+use paper::{CrankSketch, Drawing, JournalMark};
+use regrind::words::undersize_figure;
+use units::show_mm;
 
-use super::{NotPrinted, Papers};
+use super::{ACROSS_MM, NotPrinted, Papers};
+use crate::at_the_machine::band;
 use crate::in_hand::{of_shop, steps};
 use crate::march::{Across, Order, Spot, Walk};
 use crate::wording::capital;
@@ -37,25 +41,103 @@ impl Papers<'_> {
                     .iter()
                     .filter(wanted)
                     .filter(|spot| Some(spot.journal) == first)
-                    .map(|spot| format!("{}, across {}", capital(spot.station.word()), spot.across.letter()));
+                    .map(|spot| format!("{}, across\u{a0}{}", capital(spot.station.word()), spot.across.letter()));
                 let title = match direction {
                     None => self.words.set(set),
                     Some(across) => format!("{}, across {}", self.words.set(set), across.letter()),
                 };
-                let journals = (1..=book.set(set).count()).map(|number| self.words.journal(JournalId { set, number }));
-                passes.push(FormPass { title, spots: names.collect(), journals: journals.collect() });
+                // Worn sides are seen once both directions are read.
+                let asks_side = *direction != Some(Across::A);
+                passes.push(FormPass {
+                    title,
+                    limits: self.allowed(book, set),
+                    spots: names.collect(),
+                    journals: self.names(book, set),
+                    worn_side: asks_side.then(|| self.sides(set)),
+                });
             }
         }
+        let printed = self.held.printed();
         Ok(MeasuringForm {
             about: self.about(),
             order: format!("{order}{meaning}"),
             micrometers: self.form_micrometers(),
+            sets: SetName::BOTH.into_iter().map(|set| self.words.set(set)).collect(),
             passes,
-            drawing: self.crank_drawing(),
+            mains: self.names(book, SetName::Main),
+            limits: FormLimits {
+                run_out: book.main.run_out.map_or_else(String::new, |limit| {
+                    format!("The manual allows {}.", self.with_unit(limit.total_mm()))
+                }),
+                radii: printed.as_ref().map(|printed| self.radii(printed)).unwrap_or_default(),
+                float: printed
+                    .as_ref()
+                    .and_then(|printed| band(&printed.main.thrust, self.held.unit(), 4, 3))
+                    .map(|float| format!("End float by the manual: {float}."))
+                    .unwrap_or_default(),
+            },
+            drawing: Some(self.blank_crank(book)),
         })
     }
 
-    /// The micrometers whose zeros the form asks for: the job's own, else the shop's.
+    /// The journals of a set as they are called.
+    fn names(&self, book: &Specification, set: SetName) -> Vec<String> {
+        (1..=book.set(set).count()).map(|number| self.words.journal(JournalId { set, number })).collect()
+    }
+
+    /// What the manual allows of a set when new: for the heading, never for a box.
+    fn allowed(&self, book: &Specification, set: SetName) -> String {
+        let of = book.set(set);
+        let unit = self.held.unit();
+        let size = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
+        let mut says = vec![format!("standard {} to {} {unit}", size(of.size.low_mm), size(of.size.high_mm))];
+        says.extend(of.wear_limit_mm.map(|mm| format!("worn not below {} {unit}", size(mm))));
+        says.extend(of.out_of_round_mm.map(|mm| format!("out-of-round at most {}", self.with_unit(mm))));
+        says.extend(of.taper.map(|taper| format!("taper at most {}", self.with_unit(taper.over_mm(of.length_mm)))));
+        if !of.undersizes_mm.is_empty() {
+            let rungs: Vec<String> = of.undersizes_mm.iter().map(|mm| undersize_figure(*mm, unit)).collect();
+            says.push(format!("undersizes {} {unit}", rungs.join(", ")));
+        }
+        format!("By the manual: {}.", says.join("; "))
+    }
+
+    /// Which side of a journal is which.
+    fn sides(&self, set: SetName) -> String {
+        match set {
+            SetName::Main => format!("outer is the side of {} 1, inner the side away from it", self.words.one()),
+            SetName::Pin => "inner is the side towards the crank’s axis, outer the side away from it".to_owned(),
+        }
+    }
+
+    fn radii(&self, printed: &PrintedSpecification) -> String {
+        let of = |set: SetName, book: &PrintedSet| {
+            let radius = band(&book.fillet, self.held.unit(), 3, 2)?;
+            Some(format!("{} {radius}", self.words.set(set).to_lowercase()))
+        };
+        let known = [of(SetName::Main, &printed.main), of(SetName::Pin, &printed.pin)];
+        let known: Vec<String> = known.into_iter().flatten().collect();
+        if known.is_empty() { String::new() } else { format!("By the manual: {}.", known.join(", ")) }
+    }
+
+    fn with_unit(&self, mm: f64) -> String {
+        let unit = self.held.unit();
+        format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()))
+    }
+
+    /// The kind of crank, with nothing of what is known of this one: it is there to be drawn on.
+    fn blank_crank(&self, book: &Specification) -> Drawing {
+        let mark = |id: JournalId| JournalMark { name: self.words.journal(id), ..JournalMark::plain(id) };
+        let sketch = CrankSketch {
+            specification: book,
+            unit: self.held.unit(),
+            width_mm: ACROSS_MM,
+            journals: book.journals().map(mark).collect(),
+            stamps: Vec::new(),
+        };
+        sketch.draw().drawing
+    }
+
+    /// The micrometers that there are, in the heading: which was used is asked for.
     fn form_micrometers(&self) -> Vec<String> {
         let words = |one: &Instrument| format!("{}, reads {}", one.name, steps(one));
         let own: Vec<String> = self.held.micrometers.iter().skip(1).map(words).collect();

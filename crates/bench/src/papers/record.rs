@@ -41,6 +41,7 @@ impl Papers<'_> {
                 self.rows("Run-outs", &["run_out"], &["total", "high", "with"]),
                 self.rows("Traces", &["trace"], &["at", "size", "start", "departures"]),
                 self.rows("Centres and wear as found", &["centre", "worn"], &["throw", "index", "share"]),
+                self.rows("Stamps found", &["stamped"], &["undersize"]),
                 self.rows("Damage seen", &["damage"], &["kind", "depth", "at", "from", "to"]),
             ],
             method: working.method,
@@ -72,7 +73,8 @@ impl Papers<'_> {
         let signed = rows.iter().any(|row| !row.who.is_empty());
         let mut columns = vec![("Journal".to_owned(), false, 0.9)];
         columns.extend(fields.iter().map(|field| {
-            let figures = matches!(*field, "size" | "total" | "high" | "plane" | "throw" | "index" | "share");
+            let figures =
+                matches!(*field, "size" | "total" | "high" | "plane" | "throw" | "index" | "share" | "undersize");
             (head(field).to_owned(), figures, if *field == "departures" { 4.0 } else { 0.9 })
         }));
         columns.push(("Standing".to_owned(), false, 1.3));
@@ -80,7 +82,13 @@ impl Papers<'_> {
             columns.push(("By".to_owned(), false, 2.4));
         }
         let rows = rows.into_iter().map(|row| {
-            let mut cells = vec![capital(&self.words.put(row.row.words("journal").unwrap_or_default()))];
+            let whose = match (row.row.words("journal"), row.row.words("set")) {
+                (Some(journal), _) => journal,
+                (None, Some("main")) => "mains",
+                (None, Some("pin")) => "pins",
+                (None, _) => "",
+            };
+            let mut cells = vec![capital(&self.words.put(whose))];
             cells.extend(fields.iter().map(|field| shown(row.row.get(field))));
             let again = if row.again.is_empty() { String::new() } else { format!(", again {}", row.again.join(", ")) };
             cells.push(format!("{}{again}", standing(row.standing)));
@@ -159,6 +167,7 @@ fn head(field: &str) -> &'static str {
         "throw" => "Throw off by",
         "index" => "Index off by",
         "share" => "One-sided share",
+        "undersize" => "Undersize stamped",
         "kind" => "Kind",
         "depth" => "Depth",
         "from" => "From",

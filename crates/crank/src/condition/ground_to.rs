@@ -1,6 +1,6 @@
 //! What a set of journals was last ground to.
 
-use crate::{Findings, JournalSet, SetName, Specification};
+use crate::{Findings, JournalId, JournalSet, SetName, Specification};
 
 /// Coverage of the doubt about a size.
 const TWICE: f64 = 2.0;
@@ -67,18 +67,23 @@ pub fn ground_to(set: &JournalSet, largest: &[(f64, f64)]) -> GroundTo {
 /// What a set was last ground to, from its largest size: every reading's mean and every trace's mean size, each with
 /// its own standard uncertainty.
 pub fn last_ground_to(specification: &Specification, findings: &Findings, set: SetName) -> GroundTo {
+    ground_to(specification.set(set), &mean_sizes(findings, |journal| journal.set == set))
+}
+
+/// Every reading's mean and every trace's mean size on the journals asked for, with its standard uncertainty.
+pub(crate) fn mean_sizes(findings: &Findings, asked: impl Fn(JournalId) -> bool) -> Vec<(f64, f64)> {
     let mut sizes = Vec::new();
-    for reading in findings.readings.iter().filter(|r| r.journal.set == set && !r.sizes.is_empty()) {
+    for reading in findings.readings.iter().filter(|r| asked(r.journal) && !r.sizes.is_empty()) {
         if let Some(instrument) = findings.instruments.get(reading.with) {
             let repeats = reading.sizes.len();
             let mean = reading.sizes.iter().map(|e| e.mm).sum::<f64>() / repeats as f64;
             sizes.push((instrument.corrected_mm(mean), instrument.standard_uncertainty_mm(repeats)));
         }
     }
-    for trace in findings.traces.iter().filter(|t| t.journal.set == set) {
+    for trace in findings.traces.iter().filter(|t| asked(t.journal)) {
         if let Some(instrument) = findings.instruments.get(trace.with) {
             sizes.push((instrument.corrected_mm(trace.size.mm), instrument.standard_uncertainty_mm(1)));
         }
     }
-    ground_to(specification.set(set), &sizes)
+    sizes
 }

@@ -124,6 +124,8 @@ pub(crate) struct Flow {
     pub(crate) running: Option<String>,
     /// The left edge and width that blocks take, where they are set in a column.
     column: Option<(f64, f64)>,
+    /// What is being set was found to fit and stays on this page.
+    kept: bool,
 }
 
 impl Flow {
@@ -140,6 +142,7 @@ impl Flow {
             mark: None,
             running: None,
             column: None,
+            kept: false,
         };
         flow.foot_mm = flow.foot_height_mm();
         flow
@@ -216,9 +219,46 @@ impl Flow {
 
     /// Goes on on the next page where so much no longer fits on this one.
     pub(crate) fn need(&mut self, height_mm: f64) {
-        if !self.fits(height_mm) && self.y_mm > EDGE_MM + 1e-6 {
+        if !self.kept && !self.fits(height_mm) && self.y_mm > EDGE_MM + 1e-6 {
             self.new_page();
         }
+    }
+
+    /// Sets blocks that are together so high on one page, the next where they no longer fit on this one. What is higher
+    /// than a page runs on as if it were set alone.
+    pub(crate) fn keep_together(&mut self, height_mm: f64, set: impl FnOnce(&mut Flow)) {
+        self.need(height_mm);
+        self.kept = self.fits(height_mm);
+        set(self);
+        self.kept = false;
+    }
+
+    /// Whether what is being set stays on this page.
+    pub(crate) fn is_kept(&self) -> bool {
+        self.kept
+    }
+
+    /// What is still free on this page.
+    pub(crate) fn free_mm(&self) -> f64 {
+        self.bottom_mm() - self.y_mm
+    }
+
+    /// What a page has free after its running heading.
+    pub(crate) fn page_mm(&mut self) -> f64 {
+        let running = self.running.clone().map_or(0.0, |words| {
+            self.set(&words, Type::words(11.0).bold(), self.width_mm(), Anchor::Start).height_mm + 2.0
+        });
+        self.bottom_mm() - EDGE_MM - running
+    }
+
+    /// How high a heading is, or a paragraph, with the space below it.
+    pub(crate) fn heading_mm(&mut self, words: &str, pt: f64) -> f64 {
+        self.set(words, Type::words(pt).bold(), self.width_mm(), Anchor::Start).height_mm + 1.0
+    }
+
+    pub(crate) fn paragraph_mm(&mut self, words: &str, pt: f64) -> f64 {
+        let laid = self.set(words, Type::words(pt), self.width_mm(), Anchor::Start);
+        pt * 0.12 + if words.trim().is_empty() { 0.0 } else { laid.height_mm }
     }
 
     /// Goes on on the next page.

@@ -53,6 +53,14 @@ pub(crate) struct Laid {
     pub(crate) baseline_mm: f64,
 }
 
+impl Laid {
+    /// Whether nothing of it is seen.
+    #[cfg(test)]
+    pub(crate) fn is_blank(&self) -> bool {
+        self.text.trim().is_empty()
+    }
+}
+
 impl std::fmt::Debug for Laid {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Laid").field("text", &self.text).finish_non_exhaustive()

@@ -77,6 +77,15 @@ pub(crate) struct Table {
     pub(crate) ruled: bool,
 }
 
+/// A table whose words are set but not placed.
+struct LaidTable {
+    widths: Vec<f64>,
+    head: Vec<Laid>,
+    head_mm: f64,
+    /// The fields of each row, and how high it is.
+    rows: Vec<(Vec<Laid>, f64)>,
+}
+
 /// Between a rule and what it rules.
 const PAD_MM: f64 = 1.0;
 
@@ -86,38 +95,16 @@ impl Flow {
         if table.columns.is_empty() {
             return;
         }
-        let widths = widths(table, self.width_mm());
+        let LaidTable { widths, head, head_mm, rows } = self.laid(table);
         self.begin(Tag::Table);
-        let head: Vec<Laid> = table
-            .columns
-            .iter()
-            .zip(&widths)
-            .map(|(column, width)| {
-                let how = Type::words(table.head_pt).bold();
-                self.set(&column.head, how, width - 2.0 * PAD_MM, column.align)
-            })
-            .collect();
-        let head_mm = head.iter().map(|laid| laid.height_mm).fold(0.0, f64::max) + 2.0 * PAD_MM;
         let mut first = true;
         let mut body_open = false;
-        for row in &table.rows {
-            let cells: Vec<Laid> = table
-                .columns
-                .iter()
-                .zip(&widths)
-                .enumerate()
-                .map(|(n, (column, width))| {
-                    let cell = row.cells.get(n).cloned().unwrap_or_default();
-                    let how = Type { pt: table.pt, face: column.face, bold: cell.bold };
-                    self.set(&cell.words, how, width - 2.0 * PAD_MM, column.align)
-                })
-                .collect();
-            let row_mm = cells.iter().map(|laid| laid.height_mm + 2.0 * PAD_MM).fold(table.least_mm, f64::max);
-            let with_head = if first { head_mm + row_mm } else { row_mm };
+        for (cells, row_mm) in &rows {
+            let with_head = if first { head_mm + row_mm } else { *row_mm };
             if first {
                 self.need(with_head);
             }
-            if first || !self.fits(row_mm) {
+            if first || (!self.is_kept() && !self.fits(*row_mm)) {
                 if !first {
                     self.new_page();
                 }
@@ -128,12 +115,44 @@ impl Flow {
                 }
                 first = false;
             }
-            self.row(&cells, &widths, row_mm, table);
+            self.row(cells, &widths, *row_mm, table);
         }
         if body_open {
             self.end();
         }
         self.end();
+    }
+
+    /// How high a table is where it is not cut, and its head alone.
+    pub(crate) fn table_mm(&mut self, table: &Table) -> (f64, f64) {
+        let laid = self.laid(table);
+        (laid.head_mm + laid.rows.iter().map(|(_, row_mm)| row_mm).sum::<f64>(), laid.head_mm)
+    }
+
+    fn laid(&mut self, table: &Table) -> LaidTable {
+        let widths = widths(table, self.width_mm());
+        let head: Vec<Laid> = table
+            .columns
+            .iter()
+            .zip(&widths)
+            .map(|(column, width)| {
+                let how = Type::words(table.head_pt).bold();
+                self.set(&column.head, how, width - 2.0 * PAD_MM, column.align)
+            })
+            .collect();
+        let head_mm = head.iter().map(|laid| laid.height_mm).fold(0.0, f64::max) + 2.0 * PAD_MM;
+        let mut rows = Vec::with_capacity(table.rows.len());
+        for row in &table.rows {
+            let mut cells = Vec::with_capacity(widths.len());
+            for (n, (column, width)) in table.columns.iter().zip(&widths).enumerate() {
+                let cell = row.cells.get(n).cloned().unwrap_or_default();
+                let how = Type { pt: table.pt, face: column.face, bold: cell.bold };
+                cells.push(self.set(&cell.words, how, width - 2.0 * PAD_MM, column.align));
+            }
+            let row_mm = cells.iter().map(|laid| laid.height_mm + 2.0 * PAD_MM).fold(table.least_mm, f64::max);
+            rows.push((cells, row_mm));
+        }
+        LaidTable { widths, head, head_mm, rows }
     }
 
     fn head(&mut self, head: &[Laid], widths: &[f64], head_mm: f64, table: &Table, again: bool) {

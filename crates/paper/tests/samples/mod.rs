@@ -222,16 +222,30 @@ pub fn certificate(mains: usize, pins: usize) -> Certificate {
 
 pub fn form(mains: usize, pins: usize) -> MeasuringForm {
     let spots: Vec<String> = ["Front A", "Front B", "Rear A", "Rear B"].map(String::from).to_vec();
-    let pass = |title: &str, one: &str, count: usize| FormPass {
+    let names = |one: &str, count: usize| (1..=count).map(|n| format!("{one} {n}")).collect::<Vec<_>>();
+    let pass = |title: &str, one: &str, count: usize| {
+        FormPass {
         title: title.into(),
+        limits: "By the manual: standard 2.1245 to 2.1250 in; out-of-round at most 0.0005 in; undersizes 0.010, 0.020, 0.030 \
+                 in."
+            .into(),
         spots: spots.clone(),
-        journals: (1..=count).map(|n| format!("{one} {n}")).collect(),
+        journals: names(one, count),
+        worn_side: Some("inner is the side towards the crank’s axis, outer the side away from it".into()),
+    }
     };
     MeasuringForm {
         about: about(),
         order: "Journal by journal, from the nose; A is in line with the throw, B square to it.".into(),
         micrometers: vec!["mic 2-3, reads 0.0001 in".into(), "mic 1-2, reads 0.0001 in".into()],
+        sets: vec!["Mains".into(), "Pins".into()],
         passes: vec![pass("Mains", "Main", mains), pass("Pins", "Pin", pins)],
+        mains: names("Main", mains),
+        limits: FormLimits {
+            run_out: "The manual allows 0.0020 in.".into(),
+            radii: "By the manual: mains 0.110–0.130 in, pins 0.110–0.130 in.".into(),
+            float: "End float by the manual: 0.0040–0.0110 in.".into(),
+        },
         drawing: None,
     }
 }

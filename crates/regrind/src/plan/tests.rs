@@ -16,6 +16,8 @@ fn pin() -> JournalSet {
         length_mm: 24.0,
         smallest_mm: None,
         wear_limit_mm: None,
+        wear_out_of_round_mm: None,
+        wear_taper: None,
         aims: Vec::new(),
     }
 }

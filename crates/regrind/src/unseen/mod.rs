@@ -137,8 +137,8 @@ impl<'a> Model<'a> {
                 limits: Limits {
                     low_mm: limits.low_mm - 1e-9,
                     high_mm: limits.high_mm + 1e-9,
-                    out_of_round_mm: set.out_of_round_mm.map(|mm| mm + 1e-9),
-                    taper_mm: set.taper.map(|t| t.over_mm(2.0 * readings::END_STATION * set.length_mm) + 1e-9),
+                    out_of_round_mm: set.out_of_round_in_use_mm().map(|mm| mm + 1e-9),
+                    taper_mm: set.taper_in_use().map(|t| t.over_mm(2.0 * readings::END_STATION * set.length_mm) + 1e-9),
                     run_out_mm: set.run_out.filter(|_| s == 0).map(|limit| limit.total_mm() + 1e-9),
                 },
                 lever: if s == 0 { lever(specification, id) } else { 0.0 },

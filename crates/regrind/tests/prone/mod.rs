@@ -77,6 +77,8 @@ impl Maker {
             length_mm: 30.0,
             smallest_mm: None,
             wear_limit_mm: None,
+            wear_out_of_round_mm: None,
+            wear_taper: None,
             aims: Vec::new(),
         };
         let tolerances = |maker: &mut Maker, usual: f64| {

@@ -1,4 +1,4 @@
-//! What else was found: damage, run-out, wear, centres, traces.
+//! What else was found: damage, run-out, wear, stamps, centres, traces.
 
 use axum::extract::State;
 use shop::{Draft, EntryKind, Row, Value, now};
@@ -11,7 +11,7 @@ use crate::visitor::{Answer, Fields, JobPath, Visitor, go, show_again};
 
 pub(super) const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
 
-/// What else was found: damage, run-out, wear, the centre of a pin, a trace.
+/// What else was found: damage, run-out, wear, a stamp, the centre of a pin, a trace.
 pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let mut row = Value::table([("journal", Value::from(fields.text("journal")))]);
@@ -43,6 +43,16 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
         "worn" => {
             put("share", "share");
             ("worn", EntryKind::Worn(Row::typed(row)))
+        }
+        "stamped" => {
+            // What it is about is a whole set, `main` or `pin`, or one journal, `pin 3`.
+            let about = fields.text("about");
+            let key = if ["main", "pin"].contains(&about) { "set" } else { "journal" };
+            let mut row = Value::table([(key, Value::from(about))]);
+            if let Some(text) = fields.get("undersize") {
+                row.set("undersize", Value::typed(text));
+            }
+            ("stamped", EntryKind::Stamped(Row::typed(row)))
         }
         "centre" => {
             put("throw", "throw");
