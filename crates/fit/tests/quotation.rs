@@ -11,23 +11,14 @@ fn set(set: SetName, choice: Choice, chances: [usize; 3]) -> SetVerdict {
         undersize_mm,
         ground_size_mm: 50.0 - undersize_mm,
         chance: Chance { hits, draws: 100 },
+        chance_as_measured: Chance { hits, draws: 100 },
         spare_mm: 0.0,
+        spare_after_stock_mm: 0.0,
         permitted: true,
         expected_cost: None,
     });
-    SetVerdict {
-        set,
-        ground_to: GroundTo { undersize_mm: 0.0, also: Vec::new(), bigger_than_new: false },
-        choice,
-        reason: String::new(),
-        settle_first: false,
-        leave_alone: Chance::default(),
-        polish_only: Chance::default(),
-        steps: steps.collect(),
-        governed_by: None,
-        missing: None,
-        next: None,
-    }
+    let ground_to = GroundTo { undersize_mm: 0.0, also: Vec::new(), bigger_than_new: false };
+    SetVerdict { steps: steps.collect(), ..SetVerdict::decided(set, ground_to, choice) }
 }
 
 fn grind(undersize_mm: f64) -> Choice {

@@ -123,10 +123,10 @@ pub(crate) const POLISH_VARIES: f64 = 0.25;
 ///
 /// The window is twice the standard deviation of the shop's grinding wide and never less than two graduations, on
 /// graduations, with the target inside and its middle as near to the computed size as it goes; that of the rough pass is a
-/// third of the finish stock either way. Beside each stage stands the [chance](Scatter) that a journal which is worked to its
-/// target finishes within limits, with what is still to come from there: grinding, micrometer, and what follows of
-/// polish and growth. The rough pass decides nothing, so it has the chance of the stage after it; at the finished one only
-/// the micrometer is left.
+/// third of the finish stock either way. Beside each stage stands the [chance](Scatter) that a journal which is worked to
+/// its target finishes within limits, with what is still to come from there: grinding, micrometer, and what follows of
+/// polish and growth. The rough pass decides nothing, so it has the chance of the stage after it; at the finished one
+/// only the micrometer is left.
 ///
 /// # Units
 /// Millimetres on the diameter.

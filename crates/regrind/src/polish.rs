@@ -307,7 +307,8 @@ mod tests {
         let out = stop(treated, false, 1.8748, 1.8749);
         check(&out, [1.8745, 1.8740, 1.8745, 1.8750, 0.0002]);
         // In tenths: growth 1, polish 0.5, micrometer 0.6667: 1.9167 in squares, 1.384. From 1.8749 it is 1 to the high
-        // limit and 4 to the low one, Φ(0.722) - Φ(-2.89) = 0.7649 - 0.0019 = 0.763; from 1.8752, 2 beyond: Φ(-1.445) = 0.074.
+        // limit and 4 to the low one, Φ(0.722) - Φ(-2.89) = 0.7649 - 0.0019 = 0.763; from 1.8752, 2 beyond it,
+        // Φ(-1.445) = 0.074.
         let chance = |journal: &PolishJournal| journal.stages[0].finishes.unwrap().chance;
         assert!((chance(&good) - 0.763).abs() < 0.004, "{}", chance(&good));
         assert!((chance(&out) - 0.074).abs() < 0.006, "{}", chance(&out));
