@@ -214,12 +214,13 @@ impl Case<'_> {
         let standard_mm = self.ladders.standard_mm();
         let best =
             self.measured.questions.best(Some(set), &self.measured.radii_mm, standard_mm, stand).map_err(Failure)?;
-        let governing = if self.undoubted.questions.is_measured(set) {
+        let (governing, sound_mm) = if self.undoubted.questions.is_measured(set) {
             let undoubted = self.undoubted;
             let best = undoubted.questions.best(Some(set), &undoubted.radii_mm, standard_mm, undoubted_stand);
-            best.map_err(Failure)?.governing.map(|point| self.place(undoubted, point))
+            let best = best.map_err(Failure)?;
+            (best.governing.map(|point| self.place(undoubted, point)), best.spare_mm)
         } else {
-            best.governing.map(|point| self.place(self.measured, point))
+            (best.governing.map(|point| self.place(self.measured, point)), best.spare_mm)
         };
         let tally = self.tally(set);
         let as_measured = &self.measured.counts.clean;
@@ -237,7 +238,7 @@ impl Case<'_> {
                 chance: tally.chance(tally.sets[s][step]),
                 chance_as_measured: as_measured.chance(as_measured.sets[s][step]),
                 spare_mm: best.spare_mm + standard_mm[s] - self.ladders.wanted_mm[s][step],
-                spare_after_stock_mm: best.spare_mm + standard_mm[s]
+                spare_after_stock_mm: sound_mm + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),

@@ -13,10 +13,10 @@ use crate::tally::{Ladders, Tally};
 /// exactly the stock wanted from failing by a rounding error.
 pub(crate) const SAME_LENGTH_MM: f64 = 1e-9;
 
-/// Wear that a crank has without anybody noticing: 0.002 in. A round journal that is no further below its new size may be
-/// one that the manual lets stay. (Shells 0.002 in under are made for just this: TM 5-3895-348-14&P-2; wear of 0.002 in
-/// before grinding: TM 5-3805-262.)
-const LITTLE_WEAR_MM: f64 = 0.0508;
+/// A little wear: 0.001 in below the new size, the least wear limit that manuals print in inches (TM 5-3805-260; others
+/// print 0.0015 in, and 0.002 in as the point from which a journal is ground, TM 5-3805-262). A round journal that is no
+/// further below may be one that the manual lets stay.
+const LITTLE_WEAR_MM: f64 = 0.0254;
 
 /// How often something happened in how many draws.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

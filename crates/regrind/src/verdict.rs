@@ -117,7 +117,7 @@ pub struct StepVerdict {
     pub chance_as_measured: Chance,
     /// Spare stock on the radius for the readings as they stand, before the clean-up stock is asked for.
     pub spare_mm: f64,
-    /// What of that is left once the clean-up stock is taken off it.
+    /// What is left of it once the clean-up stock is off, for the readings that nobody doubts.
     pub spare_after_stock_mm: f64,
     /// Whether the book's smallest size permits it.
     pub permitted: bool,

@@ -231,6 +231,10 @@ impl Page<'_> {
         }
         let mut out =
             String::from("\nBOTH ON ONE AXIS\n    mains      pins       spare     in true geometry   chance in 100\n");
+        if self.verdict.chosen_pair.is_none() && self.verdict.sets.iter().any(|set| set.choice.undersize_mm().is_none())
+        {
+            return String::new();
+        }
         for pair in &self.verdict.pairs {
             let share = pair.chance.share();
             let chosen = self.verdict.chosen_pair == Some((pair.main_mm, pair.pin_mm));
