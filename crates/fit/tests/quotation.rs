@@ -14,6 +14,7 @@ fn set(set: SetName, choice: Choice, chances: [usize; 3]) -> SetVerdict {
         chance_as_measured: Chance { hits, draws: 100 },
         spare_mm: 0.0,
         spare_after_stock_mm: 0.0,
+        middle_spare_mm: 0.0,
         permitted: true,
         expected_cost: None,
     });

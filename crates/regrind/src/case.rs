@@ -60,6 +60,16 @@ pub(crate) struct Case<'a> {
     pub(crate) foreseen: bool,
 }
 
+/// The middle one of some values; nothing of none, or of what is no number.
+fn middle(values: &[f64]) -> Option<f64> {
+    let mut values: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
+    let at = values.len() / 2;
+    if values.is_empty() {
+        return None;
+    }
+    Some(*values.select_nth_unstable_by(at, f64::total_cmp).1)
+}
+
 impl Case<'_> {
     /// The whole answer.
     pub(crate) fn verdict(&self) -> Result<Verdict, Failure> {
@@ -131,6 +141,11 @@ impl Case<'_> {
             .filter_map(|(j, condition)| {
                 let condition = condition.clone()?;
                 let set = condition.journal.set;
+                // What it has lost is counted from what it was itself ground to.
+                let own = self.model.own_step_mm(j).and_then(|step_mm| {
+                    crank::condition(self.specification, self.findings, condition.journal, step_mm)
+                });
+                let condition = own.unwrap_or(condition);
                 let as_measured = Chance { hits: self.measured.counts.within[j], draws: self.policy.draws };
                 let within = if self.is_modelled(set) {
                     Chance { hits: self.counted.within[j], draws: self.policy.draws }
@@ -142,6 +157,12 @@ impl Case<'_> {
                 Some(JournalVerdict { condition, within, within_as_measured: as_measured, state, worn })
             })
             .collect()
+    }
+
+    /// Journals of a set that were most likely ground to another undersize than it.
+    fn own_steps(&self, set: SetName) -> Vec<(crank::JournalId, f64)> {
+        let journals = self.specification.journals().enumerate().filter(|(_, id)| id.set == set);
+        journals.filter_map(|(j, id)| Some((id, self.model.own_step_mm(j)?))).collect()
     }
 
     /// Whether a journal, by its place in the surface, is past its limits by wear beyond doubt: as far as it was measured,
@@ -214,14 +235,14 @@ impl Case<'_> {
         let standard_mm = self.ladders.standard_mm();
         let best =
             self.measured.questions.best(Some(set), &self.measured.radii_mm, standard_mm, stand).map_err(Failure)?;
-        let (governing, sound_mm) = if self.undoubted.questions.is_measured(set) {
+        let governing = if self.undoubted.questions.is_measured(set) {
             let undoubted = self.undoubted;
             let best = undoubted.questions.best(Some(set), &undoubted.radii_mm, standard_mm, undoubted_stand);
-            let best = best.map_err(Failure)?;
-            (best.governing.map(|point| self.place(undoubted, point)), best.spare_mm)
+            best.map_err(Failure)?.governing.map(|point| self.place(undoubted, point))
         } else {
-            (best.governing.map(|point| self.place(self.measured, point)), best.spare_mm)
+            best.governing.map(|point| self.place(self.measured, point))
         };
+        let middle_mm = middle(&self.counted.rooms_mm[s]).unwrap_or(best.spare_mm);
         let tally = self.tally(set);
         let as_measured = &self.measured.counts.clean;
         let ladder_mm = self.specification.set(set).ladder_mm();
@@ -238,7 +259,10 @@ impl Case<'_> {
                 chance: tally.chance(tally.sets[s][step]),
                 chance_as_measured: as_measured.chance(as_measured.sets[s][step]),
                 spare_mm: best.spare_mm + standard_mm[s] - self.ladders.wanted_mm[s][step],
-                spare_after_stock_mm: sound_mm + standard_mm[s]
+                spare_after_stock_mm: best.spare_mm + standard_mm[s]
+                    - self.ladders.wanted_mm[s][step]
+                    - self.policy.clean_up_stock_mm,
+                middle_spare_mm: middle_mm + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
@@ -267,6 +291,8 @@ impl Case<'_> {
         };
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder, bent);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
+        verdict.own_steps = self.own_steps(set);
+        verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && s.accuses());
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());

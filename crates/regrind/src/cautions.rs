@@ -49,15 +49,21 @@ pub fn cautions(specification: &Specification, findings: &Findings, policy: &Pol
         );
         cautions.push(Caution { kind: CautionKind::Crack, journal: damage.journal, says });
     }
+    let mut told = false;
     for run_out in &findings.run_outs {
         let Some(limit) = specification.set(run_out.journal.set).run_out.map(|l| l.total_mm()) else {
             continue;
         };
         if run_out.total_mm > limit + SAME_LENGTH_MM {
+            // What to do is said once.
+            let advice = if std::mem::replace(&mut told, true) {
+                ""
+            } else {
+                " Straightening can crack a shaft and some makers do not permit it: follow the maker's manual, crack-test \
+                 afterwards, and measure everything again, for the pins move with the mains."
+            };
             let says = format!(
-                "{} runs out {} from low to high, over the limit of {}. Straightening can crack a shaft and some makers do \
-                 not permit it: follow the maker's manual, crack-test afterwards, and measure everything again, for the \
-                 pins move with the mains.",
+                "{} runs out {} from low to high, over the limit of {}.{advice}",
                 run_out.journal,
                 size(run_out.total_mm),
                 size(limit)

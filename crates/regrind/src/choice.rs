@@ -211,6 +211,7 @@ mod tests {
             chance_as_measured: Chance { hits, draws: 10 },
             spare_mm: 0.0,
             spare_after_stock_mm: 0.0,
+            middle_spare_mm: 0.0,
             permitted,
             expected_cost: None,
         };

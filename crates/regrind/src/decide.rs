@@ -5,9 +5,13 @@ use gauge::misread::Kind;
 
 use crate::Choice;
 use crate::case::{Case, index};
+use crate::chance::SAME_LENGTH_MM;
 use crate::choice::{Ladder, choose};
 use crate::unseen::GapKind;
 use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
+
+/// A set that is more likely than not round and only a little below new asks for the manual's wear limit.
+const MORE_LIKELY_THAN_NOT: f64 = 0.5;
 
 /// What was decided, and what the set would be ground to if it had to be.
 pub(crate) struct Decision {
@@ -45,6 +49,10 @@ impl Case<'_> {
         if self.heat().is_some() {
             return Decision { if_ground_mm: None, ..open(Undecided::Heat) };
         }
+        // Readings that are of another engine, or in another unit, make both sets wait.
+        if self.suspicions.iter().any(crank::Suspicion::doubts_the_set) {
+            return Decision { if_ground_mm: None, ..open(Undecided::Readings) };
+        }
         if self.do_not_go_together(set) {
             return Decision { if_ground_mm: None, ..open(Undecided::Readings) };
         }
@@ -55,19 +63,28 @@ impl Case<'_> {
             return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
         }
         let worn = self.any_worn(set);
-        let damaged = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
+        // What a polish takes out is no reason to grind.
+        let own_damage = || self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
+        let damaged = own_damage().any(|d| d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM);
         let sound = !worn && !damaged && !bent;
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
         }
         if verdict.leave_alone_as_measured.share() >= self.policy.confidence {
+            // Good where it was measured, and almost surely not where it was not: that is no leave to stay.
+            if verdict.leave_alone.share() <= self.policy.outside_at {
+                return open(Undecided::TooLittle);
+            }
             return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
-        if verdict.polish_only_as_measured.share() >= self.policy.confidence {
+        if own_damage().next().is_some() && verdict.polish_only_as_measured.share() >= self.policy.confidence {
             return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
-            return open(Undecided::TooClose);
+            let looked_at = !self.counted.gaps.iter().any(|gap| {
+                gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
+            });
+            return open(if looked_at { Undecided::TooClose } else { Undecided::TooLittle });
         }
         let little_worn = self.undoubted.counts.little_worn[index(set)] as f64 / self.policy.draws.max(1) as f64;
         // Round is only what somebody looked at in two directions.
@@ -76,7 +93,7 @@ impl Case<'_> {
                 gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
             });
         let told = self.specification.set(set).wear_limit_mm.is_some();
-        if !told && !bent && looked_at && little_worn >= self.policy.confidence {
+        if !told && !bent && looked_at && little_worn > MORE_LIKELY_THAN_NOT {
             return open(Undecided::WearLimit);
         }
         plain(ground)

@@ -120,7 +120,8 @@ impl Case<'_> {
         let measurements = self.model.measurements(set, &self.counted.governs, self.policy.draws);
         let shown = self.model.show(set, &measurements, self.policy.draws);
         let rooms = &self.counted.rooms_mm[s];
-        let may_stay = verdict.choice == Choice::LeaveAlone || verdict.undecided == Some(Undecided::TooClose);
+        let may_stay = verdict.choice == Choice::LeaveAlone
+            || matches!(verdict.undecided, Some(Undecided::TooClose | Undecided::TooLittle));
         let losses = self.losses(verdict, rooms, may_stay.then_some(&shown.keeps));
         let mut ranked: Vec<(f64, Measurement, [usize; 2], usize)> = measurements
             .iter()
@@ -153,7 +154,8 @@ impl Case<'_> {
     /// For a set that is left alone as far as it was measured, though what nobody measured speaks against it: the reading
     /// that is missing, without a figure for what it would change.
     fn settles(&self, verdict: &SetVerdict, measurements: &[Measurement]) -> Option<NextMeasurement> {
-        if verdict.choice != Choice::LeaveAlone || verdict.leave_alone.share() >= self.policy.confidence {
+        let may_stay = verdict.choice == Choice::LeaveAlone || verdict.undecided == Some(Undecided::TooLittle);
+        if !may_stay || verdict.leave_alone.share() >= self.policy.confidence {
             return None;
         }
         let open = verdict.unmeasured.first()?;

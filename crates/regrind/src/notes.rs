@@ -34,8 +34,7 @@ impl Case<'_> {
                 kind: "left out",
                 journal: own.first().copied(),
                 says: format!(
-                    "{readings} of {} left out of the chances until taken again. The spare counts every reading as it \
-                     stands.",
+                    "{readings} of {} left out of the chances until taken again.",
                     list(&own) + if count == 1 { " is" } else { " are" }
                 ),
             });

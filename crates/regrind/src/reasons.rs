@@ -9,6 +9,12 @@ use crate::unmeasured::list;
 use crate::verdict::{JournalVerdict, OneApart, SetVerdict, Undecided};
 use crate::words::{in_hundred, likelihood, under};
 
+/// A sentence begins large.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
 /// Of a pin that nobody read in line with its throw nothing stronger than "likely" is said.
 const LIKELY_AT_MOST: f64 = 0.949;
 
@@ -58,17 +64,17 @@ impl Case<'_> {
         };
         match undecided {
             Undecided::Heat => {
-                let journal = self.heat().map_or(String::new(), |j| format!(" of {j}"));
+                let journal = self.heat().map_or("A journal".to_owned(), |j| capital(&j.to_string()));
                 format!(
-                    "Heat{journal}: nothing is decided before hardness and cracks have been tested. The maker's manual says \
+                    "{journal} has been hot: nothing is decided before hardness and cracks have been tested. The maker's manual says \
                      whether the shaft may be used at all."
                 )
             }
             Undecided::Readings => {
-                let says: Vec<&str> =
-                    self.suspicions.iter().filter(|s| s.set == set && s.stops()).map(|s| s.says.as_str()).collect();
-                match says.first() {
-                    Some(first) => (*first).to_owned(),
+                let own = self.suspicions.iter().filter(|s| s.set == set && s.stops());
+                let other = self.suspicions.iter().filter(|s| s.doubts_the_set());
+                match own.chain(other).map(|s| s.says.as_str()).next() {
+                    Some(first) => first.to_owned(),
                     None => format!("Every reading of the {} looks wrong: take them again.", plural(set)),
                 }
             }
@@ -78,20 +84,64 @@ impl Case<'_> {
                     .map_or(String::new(), |(journal, size_mm, limit_mm)| self.is_bigger(journal, size_mm, limit_mm));
                 format!("{is} Nothing is ground on such a reading.")
             }
-            Undecided::TooClose => format!(
-                "No journal is past its limits beyond doubt: this may be a set to leave alone. Measure again, with a finer \
-                 instrument where there is one, before anything is ground. As far as it was measured, {} such cranks are \
-                 within their limits.{}",
+            Undecided::TooClose => self.why_too_close(verdict) + &ground("If it has to be ground"),
+            Undecided::TooLittle => format!(
+                "Not looked at: {}. Measure that first. As far as it was measured, {} such sets are within their limits; with \
+                 what nobody measured, {}.{}",
+                verdict.not_looked_at().unwrap_or_else(|| "all along the journals".to_owned()),
                 in_hundred(verdict.leave_alone_as_measured.share()),
+                in_hundred(verdict.leave_alone.share()),
                 ground("If it has to be ground")
             ),
             Undecided::WearLimit => format!(
-                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. Every journal \
-                 is round and a little below its new size. If the manual lets them stay: leave alone.{}",
+                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. They are round, \
+                 {}. If the manual lets them stay: leave alone.{}",
                 plural(set),
+                self.how_far_below(verdict),
                 ground("If it does not, grind")
             ),
         }
+    }
+
+    /// Too close to call: whether it is the upper limit, and whether a zero was never taken.
+    fn why_too_close(&self, verdict: &SetVerdict) -> String {
+        let set = verdict.set;
+        let untaken = self
+            .findings
+            .readings
+            .iter()
+            .filter(|r| r.journal.set == set)
+            .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
+        let unworn = self.undoubted.counts.unworn[crate::case::index(set)] as f64 / self.policy.draws.max(1) as f64;
+        let mut says = if unworn >= self.policy.confidence {
+            "No journal is worn past its limits; some lie at the upper limit of new, closer than the micrometer can tell. That \
+             is no reason to grind."
+                .to_owned()
+        } else {
+            "No journal is past its limits beyond doubt: this may be a set to leave alone.".to_owned()
+        };
+        says += if untaken {
+            " The zero of the micrometer was not taken: take it, and measure again before anything is ground."
+        } else {
+            " Measure again, with a finer instrument where there is one, before anything is ground."
+        };
+        let scratched = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
+        if scratched {
+            says += " The damage that is told of comes out with a polish.";
+        }
+        says + &format!(
+            " As far as it was measured, {} such sets are within their limits.",
+            in_hundred(verdict.leave_alone_as_measured.share())
+        )
+    }
+
+    /// The journal that is furthest below its new limit: `the lowest, main 6, 0.0002 in below its new limit`.
+    fn how_far_below(&self, verdict: &SetVerdict) -> String {
+        let below = |c: &&crank::Condition| c.limits.low_mm - c.smallest_mm;
+        let of_set = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
+        of_set.max_by(|a, b| below(a).total_cmp(&below(b))).map_or(String::new(), |lowest| {
+            format!("the lowest, {}, {} below its new limit", lowest.journal, self.size(below(&lowest).max(0.0)))
+        })
     }
 
     /// That a journal is larger than wear can leave it, and what to do.
@@ -105,7 +155,8 @@ impl Case<'_> {
         let zero = if untaken {
             "The zero of its micrometer was not taken: take it, and measure again."
         } else {
-            "Check the micrometer's zero and the book's size, and measure again."
+            "Check the micrometer's zero and the book's size, and measure again. Was it built up (chrome, spray, weld)? Then find \
+             out with what before a wheel touches it."
         };
         format!(
             "{journal} measures {}, above the {} that it can have been ground to: a journal does not grow by wear. {zero}",
@@ -116,7 +167,7 @@ impl Case<'_> {
 
     fn why_left_alone(&self, verdict: &SetVerdict) -> String {
         let mut says =
-            "As far as it was measured every journal is within its limits, and no damage was seen.".to_owned();
+            "As far as it was measured every journal is within its limits, and no damage is told of.".to_owned();
         if let Some(what) = verdict.not_looked_at() {
             says += &format!(
                 " Not looked at: {what}; with that counted, {} such sets are within their limits.",
@@ -155,6 +206,19 @@ impl Case<'_> {
             };
             format!("At {at_step} cleaning up {words}: {} such cranks would.", in_hundred(here))
         };
+        let as_measured = verdict
+            .steps
+            .iter()
+            .find(|s| s.permitted && s.chance_as_measured.share() >= self.policy.confidence)
+            .filter(|s| s.undersize_mm < undersize_mm && verdict.not_looked_at().is_some());
+        if let Some(shallower) = as_measured {
+            says = format!(
+                "Measure what is missing first: measured in full they may well go to {}, which cleans up in {} as far as it was \
+                 measured. {says}",
+                self.step(shallower.undersize_mm).to_lowercase(),
+                in_hundred(shallower.chance_as_measured.share())
+            );
+        }
         if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence) {
             says += &format!(
                 " {} would in {}, short of the {} asked for.",
@@ -207,9 +271,10 @@ impl Case<'_> {
             _ => format!("No undersize cleans {journal} up."),
         };
         says += &format!(
-            " {journal} needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it \
+            " {} needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it \
              to {}, put on {} a side, back to {} before it is ground with the others. Crack-test it before and after. \
              Building up changes the strength of the shaft.",
+            capital(&journal.to_string()),
             self.size(apart.under_deposit_mm),
             self.size(apart.thickness_mm),
             self.size(apart.back_to_mm)

@@ -65,7 +65,10 @@ impl LadderWords<'_> {
         match (set.choice, set.undecided, &set.apart) {
             (Choice::NotDecided, Some(why), _) => format!("not decided: {}", why.words()),
             (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
-            (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => format!("{} cannot go with the others", apart.journal),
+            (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => {
+                let others = apart.others.map_or(String::new(), |(mm, _)| format!("; the others: {}", self.step(mm)));
+                format!("{} needs metal put on, or another crank{others}", apart.journal)
+            }
             (choice, ..) => self.choice(choice),
         }
     }
@@ -167,7 +170,7 @@ impl LadderWords<'_> {
         let finished = self.specification.set(set.set).finished(step.undersize_mm);
         let unit = self.unit;
         let cannot = self.is_gone(set, step) || !step.permitted;
-        let spare = match step.spare_after_stock_mm {
+        let spare = match step.middle_spare_mm {
             _ if cannot => String::new(),
             mm if mm >= 0.0 => format!("{} {unit} spare on the radius", self.figure(mm)),
             mm => format!("{} {unit} short on the radius", self.figure(-mm)),

@@ -54,6 +54,8 @@ impl SetVerdict {
             governed_by: None,
             missing: None,
             unmeasured: Vec::new(),
+            own_steps: Vec::new(),
+            in_doubt: false,
             next: None,
         }
     }
@@ -117,8 +119,11 @@ pub struct StepVerdict {
     pub chance_as_measured: Chance,
     /// Spare stock on the radius for the readings as they stand, before the clean-up stock is asked for.
     pub spare_mm: f64,
-    /// What is left of it once the clean-up stock is off, for the readings that nobody doubts.
+    /// What is left of that once the clean-up stock is off.
     pub spare_after_stock_mm: f64,
+    /// Spare stock on the radius once the clean-up stock is off, on the middle one of the simulated cranks: at nothing the
+    /// chance is one half.
+    pub middle_spare_mm: f64,
     /// Whether the book's smallest size permits it.
     pub permitted: bool,
     /// What to expect to pay when starting here, where prices are known.
@@ -185,6 +190,8 @@ pub enum Undecided {
     BiggerThanNew,
     /// No journal is worn past its limits beyond doubt.
     TooClose,
+    /// Too little was measured to say that it may stay, or that it may not.
+    TooLittle,
     /// It is round and a little below its new size, and the manual's wear limit is not told.
     WearLimit,
 }
@@ -197,6 +204,7 @@ impl Undecided {
             Undecided::Readings => "readings",
             Undecided::BiggerThanNew => "bigger than new",
             Undecided::TooClose => "too close to call",
+            Undecided::TooLittle => "too little measured",
             Undecided::WearLimit => "wear limit not told",
         }
     }
@@ -208,6 +216,7 @@ impl Undecided {
             Undecided::Readings => "look at the readings again",
             Undecided::BiggerThanNew => "bigger than new, measure again",
             Undecided::TooClose => "too close to call, measure again",
+            Undecided::TooLittle => "measure what is missing first",
             Undecided::WearLimit => "look up the manual's wear limit",
         }
     }
@@ -261,6 +270,10 @@ pub struct SetVerdict {
     pub missing: Option<Missing>,
     /// Everything that nobody looked at, with what each costs, the dearest first.
     pub unmeasured: Vec<Unmeasured>,
+    /// Journals that were most likely ground to another undersize than the set, each with it.
+    pub own_steps: Vec<(JournalId, f64)>,
+    /// Whether any of its readings looks wrong.
+    pub in_doubt: bool,
     /// The one further measurement that would change the verdict most.
     pub next: Option<NextMeasurement>,
 }

@@ -78,6 +78,9 @@ struct Set {
     perhaps_ground_to: Vec<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     stamped: Option<f64>,
+    /// Journals that were most likely ground to another undersize than the set.
+    #[serde(skip_serializing_if = "serde_json::Map::is_empty")]
+    own_ground_to: serde_json::Map<String, Value>,
     choice: Value,
     action: &'static str,
     reason: String,
@@ -111,6 +114,7 @@ struct Undersize {
     chance_as_measured: f64,
     spare: f64,
     spare_after_stock: f64,
+    middle_spare: f64,
     grind_to: f64,
     /// Whether the book's smallest size permits it.
     permitted: bool,
@@ -270,6 +274,11 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             ground_to: length(set.ground_to.undersize_mm),
             perhaps_ground_to: set.ground_to.also.iter().map(|&u| length(u)).collect(),
             stamped: stamped(name, None),
+            own_ground_to: set
+                .own_steps
+                .iter()
+                .map(|(journal, mm)| (journal.to_string(), Value::from(length(*mm))))
+                .collect(),
             choice: choice(set.choice),
             action: set.choice.word(),
             reason: set.reason.clone(),
@@ -289,6 +298,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     chance_as_measured: step.chance_as_measured.share(),
                     spare: length(step.spare_mm),
                     spare_after_stock: length(step.spare_after_stock_mm),
+                    middle_spare: length(step.middle_spare_mm),
                     grind_to: length(step.ground_size_mm),
                     permitted: step.permitted,
                     governed_by: governed_by(set.governed_by),

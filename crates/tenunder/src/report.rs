@@ -5,7 +5,9 @@ use std::path::Path;
 
 use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::{dots_of_twenty, in_hundred};
-use regrind::{Axis, Choice, LadderWords, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Verdict};
+use regrind::{
+    Axis, Choice, LadderWords, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Undecided, Verdict,
+};
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
 
@@ -106,7 +108,7 @@ impl Page<'_> {
     fn set(&self, set: &SetVerdict) -> String {
         let stop = self.verdict.notes.iter().any(|note| note.stops());
         let decided = !matches!(set.choice, Choice::Scrap | Choice::NotDecided);
-        let first = match (stop && decided, self.verdict.look_again && decided) {
+        let first = match (stop && decided, set.in_doubt && decided) {
             (true, _) => "STOP, see above; as it stands, ",
             (false, true) => "look again first; as it stands, ",
             (false, false) => "",
@@ -114,6 +116,9 @@ impl Page<'_> {
         let part = set.not_looked_at().map_or(String::new(), |what| format!(" ({what})"));
         let mut out = format!("\n{}{part}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
+        for (journal, mm) in &set.own_steps {
+            let _ = write!(was, ", {journal} to {}", self.step_name(*mm));
+        }
         if !set.ground_to.also.is_empty() {
             let names: Vec<String> = set.ground_to.also.iter().map(|&u| self.step_name(u)).collect();
             let _ = write!(was, " (or {})", names.join(" or "));
@@ -122,8 +127,11 @@ impl Page<'_> {
         if !stamps.is_empty() {
             let _ = write!(was, "; stamped {}", stamps.join(", "));
         }
-        out += &wrap(&format!("{was}. {}", set.reason), "  ", "  ");
-        if !self.words().is_stopped() {
+        // Of readings that cannot be right nothing is said of what they were ground to.
+        let known = !matches!(set.undecided, Some(Undecided::Heat | Undecided::Readings | Undecided::BiggerThanNew));
+        let was = if known { format!("{was}. ") } else { String::new() };
+        out += &wrap(&format!("{was}{}", set.reason), "  ", "  ");
+        if !self.stopped() {
             out += &self.ladder(set);
         }
         if let Some(next) = &set.next {
@@ -155,6 +163,14 @@ impl Page<'_> {
             Choice::Scrap if self.words().cracked() => "do not grind".into(),
             Choice::Scrap => "scrap".into(),
         }
+    }
+
+    /// Whether a crack, heat or a bend stops the work: then no undersize is spoken of beside it.
+    fn stopped(&self) -> bool {
+        let bent = regrind::cautions(&self.sheet.specification, &self.sheet.findings, &self.sheet.policy, self.unit)
+            .iter()
+            .any(|caution| caution.kind == regrind::CautionKind::Bend);
+        self.words().is_stopped() || bent
     }
 
     fn words(&self) -> LadderWords<'_> {
@@ -191,11 +207,12 @@ impl Page<'_> {
         for step in &set.steps {
             let _ = writeln!(out, "{}", self.rung(set, step).trim_end());
         }
-        if matches!(set.choice, Choice::BuildUp | Choice::Scrap | Choice::NotDecided) {
+        if matches!(set.choice, Choice::BuildUp | Choice::Scrap) && set.apart.is_none() {
             let _ = writeln!(out, "  > {}", set.choice);
         }
         out += &wrap(
-            "Spare is what is left on the radius once the clean-up stock is off; negative where it is short.",
+            "Spare: what is left on the radius once the clean-up stock is off, on the middle one of the simulated cranks; \
+             negative where it is short.",
             "    ",
             "    ",
         );
@@ -220,7 +237,7 @@ impl Page<'_> {
         format!(
             "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
             format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm)),
-            self.size(step.spare_after_stock_mm),
+            self.size(step.middle_spare_mm),
         )
     }
 
@@ -248,8 +265,8 @@ impl Page<'_> {
                 if chosen { ">" } else { " " },
                 name(pair.main_mm),
                 name(pair.pin_mm),
-                self.size(pair.spare_mm),
-                self.size(pair.spare_exact_mm),
+                self.size(pair.spare_mm - self.sheet.policy.clean_up_stock_mm),
+                self.size(pair.spare_exact_mm - self.sheet.policy.clean_up_stock_mm),
                 hundredths(share)
             );
         }
@@ -311,7 +328,20 @@ impl Page<'_> {
     }
 
     fn set_plan(&self, plan: &SetPlan) -> String {
+        if self.stopped() {
+            return String::new();
+        }
         let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
+        let treatment = &self.sheet.specification.treatment;
+        if treatment.after_grinding {
+            let says = format!(
+                "To go through {} again after grinding: {} {} of growth on the diameter is allowed for.",
+                treatment.kind,
+                self.target(treatment.growth_mean_mm),
+                self.unit
+            );
+            out += &wrap(&says, "    ", "    ");
+        }
         for stage in &plan.plan.stages {
             out += &self.stage(stage.stage.word(), stage, plan.set);
             // The rough pass decides nothing, and at the end there is nothing left to do.

@@ -237,6 +237,22 @@ impl<'a> Model<'a> {
         &self.ladders_mm[s]
     }
 
+    /// What a journal was most likely ground to, where that is another step than the likeliest of its set; nothing where it
+    /// is not far likelier than all others together.
+    pub(crate) fn own_step_mm(&self, j: usize) -> Option<f64> {
+        const FAR_LIKELIER: f64 = 0.8;
+        let s = self.journals[j].set;
+        let set = self.sets[s].as_ref()?;
+        let of_set = (0..set.steps.len()).max_by(|&a, &b| set.steps[a].total_cmp(&set.steps[b]))?;
+        let set::Drawable::Fitted { steps, given_set, .. } = &set.journals[j - self.of_set(s).start] else {
+            return None;
+        };
+        let chance_of = |n: usize| set.steps.iter().zip(given_set).map(|(p, given)| p * given[n]).sum::<f64>();
+        let likeliest = (0..steps.len()).max_by(|&a, &b| chance_of(a).total_cmp(&chance_of(b)))?;
+        let step = steps[likeliest].step;
+        (step != of_set && chance_of(likeliest) >= FAR_LIKELIER).then(|| self.ladder_mm(s)[step])
+    }
+
     /// What each set was last ground to: how likely each step is, standard first; nothing for a set that nobody measured.
     pub(crate) fn steps(&self, set: SetName) -> Option<&[f64]> {
         self.sets[usize::from(set == SetName::Pin)].as_ref().map(|set| set.steps.as_slice())

@@ -171,7 +171,7 @@ impl Model<'_> {
     }
 
     /// How a drawn journal, made smaller by so much on the diameter, stands against the limits of the step that it was last
-    /// ground to: size, out-of-round, taper; and on a main that no dial was held to, the run-out.
+    /// ground to: size, out-of-round, taper; and on a main the run-out, as it was measured or drawn.
     pub(super) fn standing(&self, drawn: &Drawn, j: usize, smaller_mm: f64) -> Standing {
         let at = &self.journals[j];
         let journal = &drawn.journals[j];
@@ -193,7 +193,8 @@ impl Model<'_> {
             || limits.out_of_round_mm.is_some_and(|most| out_of_round_mm + hidden_mm > most)
             || limits.taper_mm.is_some_and(|most| taper_mm > most);
         let larger = middle_mm - even.0 > limits.high_mm - step_mm;
-        let bent = at.run_out_mm.is_none() && limits.run_out_mm.is_some_and(|most| journal.run_out_mm() > most);
+        let dial_mm = at.run_out_mm.map_or_else(|| journal.run_out_mm(), |(x, y)| 2.0 * x.hypot(y));
+        let bent = limits.run_out_mm.is_some_and(|most| dial_mm > most);
         Standing { within: !worn && !larger && !bent, worn }
     }
 }
