@@ -289,7 +289,7 @@ impl Case<'_> {
             governed_by: governing,
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)
         };
-        let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder, bent);
+        let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
         verdict.own_steps = self.own_steps(set);
         verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && s.accuses());

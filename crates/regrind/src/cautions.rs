@@ -49,6 +49,14 @@ pub fn cautions(specification: &Specification, findings: &Findings, policy: &Pol
         );
         cautions.push(Caution { kind: CautionKind::Crack, journal: damage.journal, says });
     }
+    for damage in findings.damages.iter().filter(|d| d.is_heat()) {
+        let says = format!(
+            "Heat: {} has been hot. The skin may have lost its hardness and may hide cracks. Have it tested for hardness and \
+             crack-tested before anything is ground; the maker's manual says whether it may be used at all.",
+            damage.journal
+        );
+        cautions.push(Caution { kind: CautionKind::Heat, journal: damage.journal, says });
+    }
     let mut told = false;
     for run_out in &findings.run_outs {
         let Some(limit) = specification.set(run_out.journal.set).run_out.map(|l| l.total_mm()) else {
@@ -70,14 +78,6 @@ pub fn cautions(specification: &Specification, findings: &Findings, policy: &Pol
             );
             cautions.push(Caution { kind: CautionKind::Bend, journal: run_out.journal, says });
         }
-    }
-    for damage in findings.damages.iter().filter(|d| d.kind == "heat") {
-        let says = format!(
-            "Heat on {}: the skin may have lost its hardness and may hide cracks. Have it tested for hardness and \
-             crack-tested before anything is ground; the maker's manual says whether it may be used at all.",
-            damage.journal
-        );
-        cautions.push(Caution { kind: CautionKind::Heat, journal: damage.journal, says });
     }
     for centre in findings.centres.iter().filter(|_| policy.axis == Axis::Held) {
         let tolerance = specification.throw_tolerance_mm.unwrap_or(f64::INFINITY);

@@ -13,11 +13,6 @@ use crate::tally::{Ladders, Tally};
 /// exactly the stock wanted from failing by a rounding error.
 pub(crate) const SAME_LENGTH_MM: f64 = 1e-9;
 
-/// A little wear: 0.001 in below the new size, the least wear limit that manuals print in inches (TM 5-3805-260; others
-/// print 0.0015 in, and 0.002 in as the point from which a journal is ground, TM 5-3805-262). A round journal that is no
-/// further below may be one that the manual lets stay.
-const LITTLE_WEAR_MM: f64 = 0.0254;
-
 /// How often something happened in how many draws.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Chance {
@@ -88,8 +83,6 @@ pub(crate) struct Counts {
     pub(crate) polish_only: [usize; 2],
     /// For each set: draws in which no journal is worn past its limits, though one may be larger than new.
     pub(crate) unworn: [usize; 2],
-    /// For each set: draws in which every journal is round and no more than a little below its new size.
-    pub(crate) little_worn: [usize; 2],
 }
 
 impl Asked<'_> {
@@ -115,7 +108,6 @@ impl Asked<'_> {
             leave_alone: [0; 2],
             polish_only: [0; 2],
             unworn: [0; 2],
-            little_worn: [0; 2],
         }
     }
 
@@ -160,13 +152,12 @@ impl Asked<'_> {
         let mut keep = [true; 2];
         let mut polished = [true; 2];
         let mut unworn = [true; 2];
-        let mut little_worn = [true; 2];
         for (j, form) in self.forms.iter().enumerate() {
             let s = usize::from(self.surface.journals[j].id.set == SetName::Pin);
             let Some(form) = form else {
                 // What was measured and cannot be judged is no reason to leave a set alone.
                 let measured = !self.surface.journals[j].points.is_empty();
-                for flag in [&mut keep, &mut polished, &mut unworn, &mut little_worn] {
+                for flag in [&mut keep, &mut polished, &mut unworn] {
                     flag[s] &= !measured;
                 }
                 continue;
@@ -184,9 +175,6 @@ impl Asked<'_> {
             counts.worn[j] += usize::from(worn);
             keep[s] &= within;
             unworn[s] &= !worn;
-            if little_worn[s] {
-                little_worn[s] = form.check.keeps_with(sizes_mm, down_to(band.low_mm - LITTLE_WEAR_MM));
-            }
             if polished[s] {
                 sizes_mm.iter_mut().for_each(|size| *size -= self.polish_stock_mm);
                 polished[s] = form.check.keeps(sizes_mm);
@@ -195,7 +183,7 @@ impl Asked<'_> {
         for (d, depth) in self.surface.depths.iter().enumerate() {
             let s = usize::from(self.surface.journals[depth.journal].id.set == SetName::Pin);
             let deep = draw.state.depths_mm[d];
-            for flag in [&mut keep, &mut unworn, &mut little_worn] {
+            for flag in [&mut keep, &mut unworn] {
                 flag[s] &= deep <= SAME_LENGTH_MM;
             }
             polished[s] &= deep <= self.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
@@ -204,7 +192,6 @@ impl Asked<'_> {
             counts.leave_alone[s] += usize::from(keep[s]);
             counts.polish_only[s] += usize::from(polished[s]);
             counts.unworn[s] += usize::from(unworn[s]);
-            counts.little_worn[s] += usize::from(little_worn[s]);
         }
     }
 }
@@ -221,7 +208,6 @@ impl Counts {
         sum(&mut self.leave_alone, &other.leave_alone);
         sum(&mut self.polish_only, &other.polish_only);
         sum(&mut self.unworn, &other.unworn);
-        sum(&mut self.little_worn, &other.little_worn);
         self
     }
 }

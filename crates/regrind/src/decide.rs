@@ -10,8 +10,10 @@ use crate::choice::{Ladder, choose};
 use crate::unseen::GapKind;
 use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
 
-/// A set that is more likely than not round and only a little below new asks for the manual's wear limit.
-const MORE_LIKELY_THAN_NOT: f64 = 0.5;
+/// A little wear: 0.001 in below the new size, the least wear limit that manuals print in inches (TM 5-3805-260; others
+/// print 0.0015 in, and 0.002 in as the point from which a journal is ground, TM 5-3805-262). A round journal that is no
+/// further below may be one that the manual lets stay.
+const LITTLE_WEAR_MM: f64 = 0.0254;
 
 /// What was decided, and what the set would be ground to if it had to be.
 pub(crate) struct Decision {
@@ -27,13 +29,7 @@ impl Case<'_> {
     /// can stay stays, as far as it was measured. Where no journal is worn past its limits beyond doubt, and where all are
     /// round and only a little below new while the manual's wear limit is not told, nothing is ground on a guess. Only then
     /// does the ladder speak.
-    pub(crate) fn decide(
-        &self,
-        verdict: &SetVerdict,
-        journals: &[JournalVerdict],
-        ladder: &Ladder<'_>,
-        bent: bool,
-    ) -> Decision {
+    pub(crate) fn decide(&self, verdict: &SetVerdict, journals: &[JournalVerdict], ladder: &Ladder<'_>) -> Decision {
         let set = verdict.set;
         let prices = self.policy.prices.as_ref().map(|prices| prices.of(set));
         let ground = choose(ladder, self.policy, prices);
@@ -48,6 +44,10 @@ impl Case<'_> {
         }
         if self.heat().is_some() {
             return Decision { if_ground_mm: None, ..open(Undecided::Heat) };
+        }
+        // A bent shaft is straightened or split before anything is ground, and then all of it is measured again.
+        if self.run_out_beyond_limit(SetName::Main).is_some() {
+            return open(Undecided::Bend);
         }
         // Readings that are of another engine, or in another unit, make both sets wait.
         if self.suspicions.iter().any(crank::Suspicion::doubts_the_set) {
@@ -66,7 +66,7 @@ impl Case<'_> {
         // What a polish takes out is no reason to grind.
         let own_damage = || self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         let damaged = own_damage().any(|d| d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM);
-        let sound = !worn && !damaged && !bent;
+        let sound = !worn && !damaged;
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
         }
@@ -74,6 +74,9 @@ impl Case<'_> {
             // Good where it was measured, and almost surely not where it was not: that is no leave to stay.
             if verdict.leave_alone.share() <= self.policy.outside_at {
                 return open(Undecided::TooLittle);
+            }
+            if self.all_in_doubt(set) {
+                return open(Undecided::Readings);
             }
             return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
@@ -86,14 +89,13 @@ impl Case<'_> {
             });
             return open(if looked_at { Undecided::TooClose } else { Undecided::TooLittle });
         }
-        let little_worn = self.undoubted.counts.little_worn[index(set)] as f64 / self.policy.draws.max(1) as f64;
         // Round is only what somebody looked at in two directions.
         let looked_at =
             !self.counted.gaps.iter().any(|gap| {
                 gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
             });
         let told = self.specification.set(set).wear_limit_mm.is_some();
-        if !told && !bent && looked_at && little_worn > MORE_LIKELY_THAN_NOT {
+        if !told && !damaged && looked_at && self.is_little_worn(set) {
             return open(Undecided::WearLimit);
         }
         plain(ground)
@@ -104,10 +106,33 @@ impl Case<'_> {
         self.findings.damages.iter().find(|d| d.is_heat()).map(|d| d.journal)
     }
 
+    /// Whether every journal of a set is round by the manual, as it was read, and no more than a little below its new size.
+    fn is_little_worn(&self, set: SetName) -> bool {
+        let book = self.specification.set(set);
+        let of_set = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
+        let round = |c: &crank::Condition| {
+            book.out_of_round_mm.is_none_or(|most| c.out_of_round_mm().is_none_or(|mm| mm <= most + SAME_LENGTH_MM))
+                && book.taper.is_none_or(|most| {
+                    c.worst_plane()
+                        .is_none_or(|p| p.taper_mm.is_none_or(|mm| mm <= most.over_mm(p.span_mm) + SAME_LENGTH_MM))
+                })
+        };
+        of_set().next().is_some()
+            && of_set().all(|c| round(c) && c.smallest_mm >= c.limits.low_mm - LITTLE_WEAR_MM - SAME_LENGTH_MM)
+    }
+
     /// Whether the readings of a set do not go together, or every one of them is in doubt.
     fn do_not_go_together(&self, set: SetName) -> bool {
         let bigger = |s: &crank::Suspicion| s.kind == Kind::BiggerThanNew;
         self.suspicions.iter().any(|s| s.set == set && s.stops() && !bigger(s)) || !self.is_modelled(set)
+    }
+
+    /// Whether every reading of one journal looks wrong, so that nothing is known of it.
+    fn all_in_doubt(&self, set: SetName) -> bool {
+        self.specification.journals().filter(|id| id.set == set).any(|id| {
+            let mut own = self.findings.readings.iter().enumerate().filter(|(_, r)| r.journal == id).peekable();
+            own.peek().is_some() && own.all(|(n, _)| self.doubtful.contains(&n))
+        })
     }
 
     /// Whether most of a set is larger than it can have been when new.

@@ -70,6 +70,11 @@ impl Case<'_> {
                      whether the shaft may be used at all."
                 )
             }
+            Undecided::Bend => format!(
+                "The shaft is bent beyond the manual's limit. Once that is settled everything is measured again, for the pins move \
+                 with the mains.{}",
+                ground("As it stands it would have to be ground")
+            ),
             Undecided::Readings => {
                 let own = self.suspicions.iter().filter(|s| s.set == set && s.stops());
                 let other = self.suspicions.iter().filter(|s| s.doubts_the_set());
@@ -220,12 +225,13 @@ impl Case<'_> {
             );
         }
         if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence) {
-            says += &format!(
-                " {} would in {}, short of the {} asked for.",
-                self.step(above.undersize_mm),
-                in_hundred(above.chance.share()),
-                in_hundred(self.policy.confidence)
-            );
+            let (would, asked) = (in_hundred(above.chance.share()), in_hundred(self.policy.confidence));
+            let name = self.step(above.undersize_mm);
+            says += &if would == asked {
+                format!(" {name} would in just under the {asked} asked for.")
+            } else {
+                format!(" {name} would in {would}, short of the {asked} asked for.")
+            };
         }
         if priced {
             says += " With the prices given it costs least to start here.";
@@ -272,12 +278,13 @@ impl Case<'_> {
         };
         says += &format!(
             " {} needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it \
-             to {}, put on {} a side, back to {} before it is ground with the others. Crack-test it before and after. \
+             to {}, put on {} a side, back to {} before it is ground{}. Crack-test it before and after. \
              Building up changes the strength of the shaft.",
             capital(&journal.to_string()),
             self.size(apart.under_deposit_mm),
             self.size(apart.thickness_mm),
-            self.size(apart.back_to_mm)
+            self.size(apart.back_to_mm),
+            if others.is_empty() { "" } else { " with the others" }
         );
         says
     }

@@ -64,9 +64,12 @@ impl LadderWords<'_> {
     pub fn decision(&self, set: &SetVerdict) -> String {
         match (set.choice, set.undecided, &set.apart) {
             (Choice::NotDecided, Some(why), _) => format!("not decided: {}", why.words()),
+            (Choice::LeaveAlone, ..) if set.unmeasured.is_empty() => "leave alone".to_owned(),
             (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
             (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => {
-                let others = apart.others.map_or(String::new(), |(mm, _)| format!("; the others: {}", self.step(mm)));
+                let alone = self.specification.set(set.set).count() == 1;
+                let others = apart.others.filter(|_| !alone);
+                let others = others.map_or(String::new(), |(mm, _)| format!("; the others: {}", self.step(mm)));
                 format!("{} needs metal put on, or another crank{others}", apart.journal)
             }
             (choice, ..) => self.choice(choice),

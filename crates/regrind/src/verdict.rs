@@ -184,6 +184,8 @@ pub struct Unmeasured {
 pub enum Undecided {
     /// A journal of the crank was hot.
     Heat,
+    /// A main runs out further than the manual permits.
+    Bend,
     /// Its readings do not go together: micrometers that disagree, another engine, another unit, another set.
     Readings,
     /// It is larger than wear can leave it.
@@ -201,6 +203,7 @@ impl Undecided {
     pub const fn word(self) -> &'static str {
         match self {
             Undecided::Heat => "heat",
+            Undecided::Bend => "bend",
             Undecided::Readings => "readings",
             Undecided::BiggerThanNew => "bigger than new",
             Undecided::TooClose => "too close to call",
@@ -213,6 +216,7 @@ impl Undecided {
     pub const fn words(self) -> &'static str {
         match self {
             Undecided::Heat => "test for hardness and cracks first",
+            Undecided::Bend => "the bend is settled first",
             Undecided::Readings => "look at the readings again",
             Undecided::BiggerThanNew => "bigger than new, measure again",
             Undecided::TooClose => "too close to call, measure again",

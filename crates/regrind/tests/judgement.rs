@@ -261,7 +261,7 @@ fn heat_speaks_first_and_asks_for_no_depth() {
     for name in SetName::BOTH {
         let set = set(&verdict, name);
         assert_eq!((set.choice, set.undecided), (Choice::NotDecided, Some(Undecided::Heat)));
-        assert!(set.reason.starts_with("Heat of pin 2"), "{}", set.reason);
+        assert!(set.reason.starts_with("Pin 2 has been hot"), "{}", set.reason);
         assert!(set.next.is_none() && set.if_ground_mm.is_none());
     }
     assert!(verdict.plans.is_empty());
@@ -289,7 +289,7 @@ fn a_spun_pin_is_told_apart_from_the_others() {
     assert!(inches(apart.back_to_mm) > 1.8650 && inches(apart.back_to_mm) < 1.8700, "{}", inches(apart.back_to_mm));
     let thick = (apart.back_to_mm - apart.under_deposit_mm) / 2.0;
     assert!((apart.thickness_mm - thick).abs() < 1e-9, "a side, not the diameter");
-    for words in ["pin 4 needs metal put on it", "another crank", "other 3 pins clean up at 0.010"] {
+    for words in ["Pin 4 needs metal put on it", "another crank", "other 3 pins clean up at 0.010"] {
         assert!(pins.reason.contains(words), "{words}: {}", pins.reason);
     }
 }

@@ -18,8 +18,11 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
     let page = Page { sheet, verdict, unit: sheet.unit };
     let mut out = page.title();
     out += &page.first_words();
-    for set in &verdict.sets {
-        out += &page.set(set);
+    for set in SetName::BOTH {
+        out += &match verdict.sets.iter().find(|measured| measured.set == set) {
+            Some(measured) => page.set(measured),
+            None => format!("\n{}: not measured, nothing is said of them\n", plural(set).to_uppercase()),
+        };
     }
     out += &page.pairs();
     out += &page.journals();
@@ -151,7 +154,7 @@ impl Page<'_> {
 
     fn decision(&self, set: &SetVerdict) -> String {
         match set.choice {
-            Choice::LeaveAlone => "leave alone, as far as measured".into(),
+            Choice::LeaveAlone => self.words().decision(set),
             Choice::NotDecided => {
                 set.undecided.map_or("not decided".into(), |why| format!("not decided: {}", why.words()))
             }

@@ -10,6 +10,8 @@ use super::set::{Drawable, Kept, SetFit};
 use super::shape::{self, DIRECTIONS, FIRST_HARMONIC, OVAL, OVAL_SPREAD, SHARPNESSES, STEP_DEG};
 use crate::draws::triangular;
 
+/// The stream of what both sets share.
+const SHARED: usize = 2;
 /// How often the unknowns of one journal are drawn again where they are impossible.
 const AGAIN: usize = 6;
 /// A journal is never larger than the largest it was ground to by more than this: 0.0001 in.
@@ -88,7 +90,9 @@ pub(super) struct Drawn {
 /// Draws crank after crank.
 pub(super) struct Sampler<'a> {
     model: &'a Model<'a>,
-    rng: Pcg64,
+    /// Random numbers of mains, pins and what both share, so that a reading of one set leaves the draws of the other alone.
+    streams: [Pcg64; 3],
+    stream: usize,
     pub(super) drawn: Drawn,
 }
 
@@ -96,9 +100,11 @@ impl<'a> Sampler<'a> {
     pub(super) fn new(model: &'a Model<'a>, block: usize) -> Sampler<'a> {
         // Another factor than the draws of what was measured have, so that no block of one repeats a block of the other.
         let seed = model.policy.seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(block as u64);
+        let stream = |n: u64| Pcg64::seed_from_u64(seed.wrapping_add(n.wrapping_mul(0xA076_1D64_78BD_642F)));
         Sampler {
             model,
-            rng: Pcg64::seed_from_u64(seed),
+            streams: [stream(0), stream(1), stream(SHARED as u64)],
+            stream: SHARED,
             drawn: Drawn {
                 journals: vec![DrawnJournal::default(); model.journals.len()],
                 errors_mm: vec![[0.0; 2]; model.findings.instruments.len()],
@@ -110,11 +116,11 @@ impl<'a> Sampler<'a> {
     }
 
     pub(super) fn normal(&mut self) -> f64 {
-        StandardNormal.sample(&mut self.rng)
+        StandardNormal.sample(&mut self.streams[self.stream])
     }
 
     pub(super) fn uniform(&mut self) -> f64 {
-        self.rng.random()
+        self.streams[self.stream].random()
     }
 
     /// A pair of normal numbers with one spread.
@@ -125,6 +131,7 @@ impl<'a> Sampler<'a> {
     /// Draws everything anew.
     pub(super) fn next(&mut self) {
         let model = self.model;
+        self.stream = SHARED;
         for (n, instrument) in model.findings.instruments.iter().enumerate() {
             let scale_mm = instrument.error_limit_mm * (2.0 * self.uniform() - 1.0);
             let warm = model.temperature_shares[n] * self.normal();
@@ -143,6 +150,7 @@ impl<'a> Sampler<'a> {
         let wheel = self.pair(model.policy.set_up_error_mm);
         for (s, set) in model.sets.iter().enumerate() {
             let Some(set) = set else { continue };
+            self.stream = s;
             self.set(s, set, wheel);
         }
     }
@@ -239,7 +247,7 @@ impl<'a> Sampler<'a> {
             }
             Drawable::Guessed { level, ovals } => {
                 let assumed = self.model.assumed;
-                let t = StudentT::new(level.freedom).map_or(0.0, |t| t.sample(&mut self.rng));
+                let t = StudentT::new(level.freedom).map_or(0.0, |t| t.sample(&mut self.streams[self.stream]));
                 let level_mm = (level.middle + level.scale * t).exp().clamp(LEAST_LEVEL_MM, MOST_LEVEL_MM);
                 let n = pick(ovals, self.uniform());
                 let oval = (OVAL[n] + OVAL_SPREAD[n] * self.normal()).clamp(0.0, 1.0);
@@ -298,7 +306,7 @@ impl<'a> Sampler<'a> {
             let drawn = &mut self.drawn.journals[j];
             let even = assumed.one_sided_from + (assumed.one_sided_to - assumed.one_sided_from) * u;
             drawn.share = at.share.unwrap_or(even);
-            let other = self.rng.random::<bool>();
+            let other = self.streams[self.stream].random::<bool>();
             self.drawn.journals[j].side += if other { DIRECTIONS } else { 0 };
             return;
         }

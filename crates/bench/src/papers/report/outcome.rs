@@ -33,6 +33,8 @@ impl Papers<'_> {
         let open = self.open_sets(told);
         if let Some(why) = sets.iter().find_map(|set| set.undecided) {
             return match why {
+                Undecided::Bend => "Stop: your crank is bent. That is settled before anything else.",
+                Undecided::TooLittle => "Not settled yet: too little of your crank was measured to say.",
                 Undecided::Heat => "Stop: your crank was hot. It is tested for hardness and cracks before anything else.",
                 Undecided::WearLimit => {
                     "Your crank is a little below its new size. Whether it may stay is in the maker’s manual, and is looked \
