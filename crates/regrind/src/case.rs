@@ -142,10 +142,7 @@ impl Case<'_> {
                 let condition = condition.clone()?;
                 let set = condition.journal.set;
                 // What it has lost is counted from what it was itself ground to.
-                let own = self.model.own_step_mm(j).and_then(|step_mm| {
-                    crank::condition(self.specification, self.findings, condition.journal, step_mm)
-                });
-                let condition = own.unwrap_or(condition);
+                let condition = self.own_step(j, condition.journal).map_or(condition, |(_, own)| own);
                 let as_measured = Chance { hits: self.measured.counts.within[j], draws: self.policy.draws };
                 let within = if self.is_modelled(set) {
                     Chance { hits: self.counted.within[j], draws: self.policy.draws }
@@ -159,10 +156,20 @@ impl Case<'_> {
             .collect()
     }
 
+    /// What a journal was most likely ground to, where that is another undersize than its set's and it has lost no more
+    /// than a journal in use does since: a spun one was not ground deeper, it was torn.
+    fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {
+        /// 0.003 in.
+        const IN_USE_MM: f64 = 0.0762;
+        let step_mm = self.model.own_step_mm(j)?;
+        let condition = crank::condition(self.specification, self.findings, id, step_mm)?;
+        (condition.wear_mm <= IN_USE_MM).then_some((step_mm, condition))
+    }
+
     /// Journals of a set that were most likely ground to another undersize than it.
     fn own_steps(&self, set: SetName) -> Vec<(crank::JournalId, f64)> {
         let journals = self.specification.journals().enumerate().filter(|(_, id)| id.set == set);
-        journals.filter_map(|(j, id)| Some((id, self.model.own_step_mm(j)?))).collect()
+        journals.filter_map(|(j, id)| Some((id, self.own_step(j, id)?.0))).collect()
     }
 
     /// Whether a journal, by its place in the surface, is past its limits by wear beyond doubt: as far as it was measured,

@@ -3,12 +3,12 @@
 use crank::SetName;
 use gauge::misread::Kind;
 
-use crate::Choice;
 use crate::case::{Case, index};
 use crate::chance::SAME_LENGTH_MM;
 use crate::choice::{Ladder, choose};
 use crate::unseen::GapKind;
 use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
+use crate::{Axis, Choice};
 
 /// A little wear: 0.001 in below the new size, the least wear limit that manuals print in inches (TM 5-3805-260; others
 /// print 0.0015 in, and 0.002 in as the point from which a journal is ground, TM 5-3805-262). A round journal that is no
@@ -45,8 +45,9 @@ impl Case<'_> {
         if self.heat().is_some() {
             return Decision { if_ground_mm: None, ..open(Undecided::Heat) };
         }
-        // A bent shaft is straightened or split before anything is ground, and then all of it is measured again.
-        if self.run_out_beyond_limit(SetName::Main).is_some() {
+        // A bent shaft is straightened before anything is ground about its present axis, and then all of it is measured
+        // again. A free axis splits the bend, and the chances know it.
+        if self.policy.axis == Axis::Held && self.run_out_beyond_limit(SetName::Main).is_some() {
             return open(Undecided::Bend);
         }
         // Readings that are of another engine, or in another unit, make both sets wait.

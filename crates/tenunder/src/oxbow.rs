@@ -289,7 +289,11 @@ async fn collected(store: &Store, days: Days) -> Result<(), StoreError> {
     pen.measure(Pin, &[(44, 34)])?;
     measured(&mut pen)?;
     pen.then(PAT, days.ago(23, 9, 0));
-    pen.decide(Main, "leave", "Every journal measured is within its limits and the sheet tells of no damage.")?;
+    pen.decide(
+        Main,
+        "leave",
+        "As far as it was measured every journal is within its limits, and no damage is told of.",
+    )?;
     let pin = (Pin, "0.020");
     pen.decide(Pin, "0.020", SURE_20)?;
     pen.issue("H2M")?;

@@ -117,7 +117,8 @@ impl Page<'_> {
             (false, false) => "",
         };
         let part = set.not_looked_at().map_or(String::new(), |what| format!(" ({what})"));
-        let mut out = format!("\n{}{part}: {first}{}\n", plural(set.set).to_uppercase(), self.decision(set));
+        let heading = format!("{}{part}: {first}{}", plural(set.set).to_uppercase(), self.decision(set));
+        let mut out = format!("\n{}", wrap(&heading, "", "  "));
         let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
         for (journal, mm) in &set.own_steps {
             let _ = write!(was, ", {journal} to {}", self.step_name(*mm));
@@ -173,7 +174,7 @@ impl Page<'_> {
         let bent = regrind::cautions(&self.sheet.specification, &self.sheet.findings, &self.sheet.policy, self.unit)
             .iter()
             .any(|caution| caution.kind == regrind::CautionKind::Bend);
-        self.words().is_stopped() || bent
+        self.words().is_stopped() || bent && self.sheet.policy.axis == Axis::Held
     }
 
     fn words(&self) -> LadderWords<'_> {

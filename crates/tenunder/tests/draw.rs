@@ -59,7 +59,7 @@ fn ladders_clearances_films_and_the_gauge_are_drawn() {
     for (sheet, what, part, says) in [
         ("tarn-four-worn", "ladder", "data-part=\"dots-2\"", "The shop asks for 90 in 100."),
         ("tarn-four-worn", "ladder pin", "data-part=\"rung-3\"", "Grind to this"),
-        ("wren-notebook", "ladder", "data-part=\"rung-1\"", "Mains: leave alone."),
+        ("wren-notebook", "ladder", "data-part=\"rung-1\"", "Mains: leave alone"),
         ("tarn-four-bearings", "clearance", "data-part=\"bearing-5\"", "Clearances of the mains as planned, in inches"),
         ("tarn-four-bearings", "clearance pin", "data-part=\"limits\"", "Clearances of the pins as planned"),
         ("tarn-four-bearings", "film", "<path", "Hatched: the window it is to keep to."),
