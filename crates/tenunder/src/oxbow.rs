@@ -30,7 +30,8 @@ const EYES: [&str; 7] = ["radius", "oilways open", "plugs refitted", "crack test
 const TIRED: ([Wear; 5], [Wear; 4]) =
     ([(5, 2), (14, 6), (17, 7), (12, 4), (2, 1)], [(38, 17), (61, 28), (41, 18), (33, 14)]);
 /// The same after a gentler life.
-const GENTLE: ([Wear; 5], [Wear; 4]) = ([(4, 1), (8, 3), (10, 4), (9, 3), (3, 1)], [(9, 4), (11, 5), (12, 5), (8, 4)]);
+const GENTLE: ([Wear; 5], [Wear; 4]) =
+    ([(4, 1), (12, 6), (14, 7), (11, 6), (3, 1)], [(14, 7), (16, 8), (17, 8), (13, 7)]);
 
 /// Moments of the last weeks, by the clock on the wall.
 #[derive(Clone, Copy, Debug)]
@@ -325,7 +326,7 @@ async fn put_away(store: &Store, days: Days) -> Result<(), StoreError> {
 /// A Skelder six, signed off and waiting for its owner.
 async fn ready(store: &Store, days: Days) -> Result<(), StoreError> {
     let mut pen =
-        Pen::book_in(SKELDER, (PAT, days.ago(16, 8, 30)), "S-1098", ("Weir Plant Hire", "01632 960155"), Some(18))?;
+        Pen::book_in(SKELDER, (PAT, days.ago(16, 8, 30)), "S-1098", ("Alder Plant Hire", "01632 960155"), Some(18))?;
     pen.then(ROWAN, days.ago(15, 9, 0));
     pen.measure(Main, &[(30, 6), (44, 10), (46, 12), (52, 14), (44, 10), (40, 8), (28, 4)])?;
     pen.measure(Pin, &[(42, 18), (50, 22), (46, 20), (56, 26), (46, 20), (42, 18)])?;
@@ -452,7 +453,7 @@ async fn to_decide(store: &Store, days: Days) -> Result<(), StoreError> {
 /// A Tarn four with its mains measured but for one spot, which does not fit; and a Skelder six just begun.
 async fn measuring(store: &Store, days: Days) -> Result<(), StoreError> {
     let mut pen =
-        Pen::book_in(SKELDER, (PAT, days.ago(2, 9, 0)), "S-1110", ("Weir Plant Hire", "01632 960155"), Some(20))?;
+        Pen::book_in(SKELDER, (PAT, days.ago(2, 9, 0)), "S-1110", ("Alder Plant Hire", "01632 960155"), Some(20))?;
     pen.then(SAM, days.ago(1, 15, 30));
     pen.measure(Main, &[(24, 4), (36, 8), (34, 8)])?;
     write(store, &pen).await?;
