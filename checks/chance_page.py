@@ -8,7 +8,7 @@ import chance_cranks
 import chance_run
 
 CRANKS = 2000
-OFF_SHARE = 0.15  # of so many cranks in each other world, and under each other assumption
+OFF_SHARE = 0.1  # of so many cranks in each other world, and under each other assumption
 GRADES = ("full", "half", "few")
 
 HEAD = """# Do the chances come true?
