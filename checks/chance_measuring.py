@@ -145,7 +145,7 @@ def _dial(crank, grade, source, bench, sheet):
 def _stamps(crank, source, sheet):
     for s in SETS:
         if crank.step[s] > 0 and source.random() < 0.3:
-            sheet.setdefault("stamped", {})[s] = crank.step[s]
+            sheet.setdefault("stamped", []).append(dict(set=s, undersize=crank.step[s]))
 
 
 def truth(crank):

@@ -1,12 +1,10 @@
 """What the program foretells of the next measurement, held against the measurement.
 
-"If pin 2 reads 1.8714 across its throw, 0.010 under has 87 in 100" is a statement. It is tried twice:
+"If pin 2 reads 1.8714 across its throw, 0.010 under has 87 in 100 and the pins go to 0.010 under" is a statement. That
+result is entered as somebody at the bench would enter it, and the program asked again: the new chance at that undersize
+is held against the foretold one (kept where the two are within `NEAR`), the new choice against the foretold choice.
 
-- as told: the figure that it names is written into the sheet, and the new chance is held against the foretold one
-- in truth: the measurement is taken on the true crank; the outcome that it falls into is held against the new chance
-
-A statement is kept where the two are within `NEAR`. Where no outcome that was told changes the choice, the advice was
-idle.
+The same measurement is then taken on the true crank: how often it changes the choice tells what the advice is worth.
 """
 
 import copy
@@ -58,52 +56,48 @@ def with_depth(sheet, advice, depth):
     return new
 
 
+def with_instrument(sheet, advice, reads_high):
+    """The instrument checked at the size of the journals: what it reads high is its zero, no error is left."""
+    new = copy.deepcopy(sheet)
+    for one in new["instrument"]:
+        if f'"{one["name"]}"' in advice["measure"]:
+            one["zero"] = one.get("zero", 0.0) + reads_high
+            one["error_limit"] = 0.0
+    return new
+
+
 def as_told(sheet, advice, outcome):
-    """The sheet with the figure that the outcome names; None where it names none that a sheet can carry."""
-    value = outcome.get("value")
-    if value is None and outcome.get("low") is not None and outcome.get("high") is not None:
-        value = (outcome["low"] + outcome["high"]) / 2
-    if value is None:
-        return None
+    """The sheet with the result that the outcome names."""
     kind = advice["kind"]
     if kind == "size":
-        return with_size(sheet, advice, value)
+        return with_size(sheet, advice, outcome["shows"])
     if kind == "run-out":
-        return with_run_out(sheet, advice, value, outcome.get("high_at", advice.get("high_at", 0.0)))
+        return with_run_out(sheet, advice, outcome["shows"], outcome["high"])
     if kind == "side":
-        return with_share(sheet, advice, value)
+        return with_share(sheet, advice, outcome["share"])
     if kind == "depth":
-        return with_depth(sheet, advice, value)
-    return None
+        return with_depth(sheet, advice, outcome["shows"])
+    if kind == "instrument":
+        return with_instrument(sheet, advice, outcome["shows"])
+    raise ValueError(f"no such kind of measurement: {kind}")
 
 
 def in_truth(sheet, advice, crank, bench):
-    """The sheet with that measurement taken on the true crank, and its figure; None where it cannot be taken."""
-    journal = next(j for j in crank.journals if j.name == advice["journal"])
+    """The sheet with that measurement taken on the true crank."""
     kind = advice["kind"]
+    if kind == "instrument":
+        s = next(s for s in bench.instruments if f'"mic {s}"' in advice["measure"])
+        return with_instrument(sheet, advice, bench.scale_error[s])
+    journal = next(j for j in crank.journals if j.name == advice["journal"])
     if kind == "size":
-        size = bench.read(journal, _station(journal, advice["at"], crank.engine), advice["plane"])
-        return with_size(sheet, advice, size), size
+        return with_size(sheet, advice, bench.read(journal, _station(journal, advice["at"], crank.engine),
+                                                   advice["plane"]))
     if kind == "run-out":
         row = bench.run_out(journal, crank.world.dial)
-        return with_run_out(sheet, advice, row["total"], row["high"]), row["total"]
+        return with_run_out(sheet, advice, row["total"], row["high"])
     if kind == "side":
-        share = float(np.clip(round(journal.share, 1), 0.5, 1.0))
-        return with_share(sheet, advice, share), share
-    if kind == "depth" and journal.scores:
-        depth = round(max(true for _, true, *_ in journal.scores), 6)
-        return with_depth(sheet, advice, depth), depth
-    return None
-
-
-def falls_into(outcomes, value):
-    """The outcome whose range holds the value, or whose figure is nearest."""
-    for one in outcomes:
-        low, high = one.get("low"), one.get("high")
-        if (low is not None or high is not None) and (low is None or value >= low) and (high is None or value <= high):
-            return one
-    told = [one for one in outcomes if one.get("value") is not None]
-    return min(told, key=lambda one: abs(one["value"] - value)) if told else None
+        return with_share(sheet, advice, float(np.clip(round(journal.share, 1), 0.5, 1.0)))
+    return with_depth(sheet, advice, round(max(true for _, true, *_ in journal.scores), 6))
 
 
 def chance_at(answer, s, undersize):
@@ -111,7 +105,7 @@ def chance_at(answer, s, undersize):
     return min(rows, key=lambda row: abs(row["undersize"] - undersize))["chance"]
 
 
-def try_out(ask_of, sheet, answer, crank, bench):
+def try_out(ask_of, sheet, answer, crank, bench, label):
     """What came of each piece of advice in an answer: records for `say`."""
     records = []
     for s, told in answer["sets"].items():
@@ -119,54 +113,58 @@ def try_out(ask_of, sheet, answer, crank, bench):
         if not advice:
             records.append(dict(what="silent"))
             continue
-        outcomes = advice.get("foretold") or []
-        if not outcomes or "kind" not in advice:
-            records.append(dict(what="no figures"))
+        if not advice.get("foretold"):
+            records.append(dict(what="no figures", kind=advice.get("kind", "no kind")))
             continue
         choices = set()
-        for outcome in outcomes:
-            new = as_told(sheet, advice, outcome)
-            if new is None:
-                records.append(dict(what="cannot be tried", kind=advice["kind"]))
-                continue
-            again = ask_of(new)
-            choices.add((again["sets"][s]["action"], again["sets"][s].get("choice")))
-            now = chance_at(again, s, outcome["undersize"])
-            records.append(dict(what="as told", kind=advice["kind"], foretold=outcome["chance"], now=now,
-                                mark=sheet["mark"], set=s))
-        if choices:
-            choices.add((told["action"], told.get("choice")))
-            records.append(dict(what="advice", kind=advice["kind"], idle=len(choices) == 1))
-        taken = in_truth(sheet, advice, crank, bench)
-        if taken is not None:
-            new, value = taken
-            outcome = falls_into(outcomes, value)
-            if outcome is not None:
-                now = chance_at(ask_of(new), s, outcome["undersize"])
-                records.append(dict(what="in truth", kind=advice["kind"], foretold=outcome["chance"], now=now,
-                                    mark=sheet["mark"], set=s))
+        for outcome in advice["foretold"]:
+            again = ask_of(as_told(sheet, advice, outcome))
+            choice = again["sets"][s]["choice"]
+            choices.add(choice)
+            records.append(dict(what="as told", kind=advice["kind"], foretold=outcome["chance"],
+                                now=chance_at(again, s, outcome["undersize"]), choice_foretold=outcome["choice"],
+                                choice=choice, label=label, set=s))
+        records.append(dict(what="advice", kind=advice["kind"], idle=choices == {told["choice"]}))
+        now = ask_of(in_truth(sheet, advice, crank, bench))["sets"][s]["choice"]
+        records.append(dict(what="in truth", kind=advice["kind"], changed=now != told["choice"]))
     return records
 
 
+def near(record):
+    return abs(record["foretold"] - record["now"]) <= NEAR
+
+
+def as_chosen(record):
+    return record["choice_foretold"] == record["choice"]
+
+
 def say(records):
-    for what in ("silent", "no figures", "cannot be tried"):
-        print(f"{what:<18}{sum(1 for r in records if r['what'] == what):>6} sets")
-    for what in ("as told", "in truth"):
-        for kind in sorted({r["kind"] for r in records if r["what"] == what}):
-            mine = [r for r in records if r["what"] == what and r["kind"] == kind]
-            near = sum(1 for r in mine if abs(r["foretold"] - r["now"]) <= NEAR)
-            print(f"{what:<12}{kind:<12}{len(mine):>5} statements, {100 * near / len(mine):5.1f} % within {NEAR:.2f}; "
-                  f"foretold {sum(r['foretold'] for r in mine) / len(mine):.2f}, then "
-                  f"{sum(r['now'] for r in mine) / len(mine):.2f} on average")
-            for r in sorted(mine, key=lambda r: -abs(r["foretold"] - r["now"]))[:3]:
-                if abs(r["foretold"] - r["now"]) > NEAR:
-                    print(f"      worst: {r['mark']} {r['set']}: foretold {r['foretold']:.2f}, then {r['now']:.2f}")
+    print(f"advice: {sum(1 for r in records if r['what'] == 'silent')} sets without any")
+    for kind in sorted({r["kind"] for r in records if r["what"] == "no figures"}):
+        count = sum(1 for r in records if r["what"] == "no figures" and r["kind"] == kind)
+        print(f"no figures  {kind:<12}{count:>5} sets")
+    told = [r for r in records if r["what"] == "as told"]
+    for kind in sorted({r["kind"] for r in told}):
+        mine = [r for r in told if r["kind"] == kind]
+        print(f"as told     {kind:<12}{len(mine):>5} statements, "
+              f"{100 * sum(map(near, mine)) / len(mine):5.1f} % within {NEAR:.2f}, "
+              f"{100 * sum(map(as_chosen, mine)) / len(mine):5.1f} % chosen as foretold; "
+              f"foretold {sum(r['foretold'] for r in mine) / len(mine):.2f}, then "
+              f"{sum(r['now'] for r in mine) / len(mine):.2f} on average")
+        for r in sorted(mine, key=lambda r: -abs(r["foretold"] - r["now"])):
+            if not near(r) or not as_chosen(r):
+                print(f"      {r['label']} {r['set']}: foretold {r['foretold']:.3f} and {r['choice_foretold']}, "
+                      f"then {r['now']:.3f} and {r['choice']}")
+    for kind in sorted({r["kind"] for r in records if r["what"] == "in truth"}):
+        mine = [r for r in records if r["what"] == "in truth" and r["kind"] == kind]
+        print(f"in truth    {kind:<12}{len(mine):>5} measurements, {sum(r['changed'] for r in mine)} change the choice")
     advice = [r for r in records if r["what"] == "advice"]
-    if advice:
-        idle = sum(1 for r in advice if r["idle"])
-        print(f"advice {len(advice)}, of which {idle} change no choice whatever is found")
+    idle = sum(r["idle"] for r in advice)
+    print(f"advice with figures {len(advice)}, of which {idle} change no choice whatever is found")
 
 
-def share_near(records, what):
-    mine = [r for r in records if r["what"] == what]
-    return (sum(1 for r in mine if abs(r["foretold"] - r["now"]) <= NEAR) / len(mine) if mine else None), len(mine)
+def shares_kept(records):
+    """Of the statements: the share within `NEAR`, the share chosen as foretold, how many."""
+    mine = [r for r in records if r["what"] == "as told"]
+    n = len(mine)
+    return (sum(map(near, mine)) / n, sum(map(as_chosen, mine)) / n, n) if n else (None, None, 0)

@@ -3,10 +3,12 @@
 import math
 from pathlib import Path
 
+import chance_assumed
 import chance_cranks
 import chance_run
 
-CRANKS, OFF_CRANKS = 2000, 300
+CRANKS = 2000
+OFF_SHARE = 0.1  # of so many cranks in each other world, and under each other assumption
 GRADES = ("full", "half", "few")
 
 HEAD = """# Do the chances come true?
@@ -15,7 +17,7 @@ Written by `python3 checks/chances.py PROGRAM --write docs/chances.md`. {cranks}
 known everywhere, each measured three times, in part, with a micrometer that errs; the program judged each sheet, and
 the true surface was then ground. No shop has published a record of worn cranks journal by journal, so the cranks are
 invented. They are made another way than the program reckons: agreement is not built in, but neither is it proof for
-your cranks.
+your cranks.{draws}
 
 ## What was simulated
 
@@ -37,17 +39,27 @@ left out, one hand in three measuring pins across the throw only.
 """
 
 TAIL = """
-## What matters most
+## Which assumption matters most
 
 {matters}
 
-## What your shop can learn
+## How your shop learns its own
 
-These assumptions are the program's, not your engines'. Each ground crank tells: write the chance that was said beside
-*cleaned up* or *did not*. Of thirty grinds begun at 90 in 100, about three should not clean up. If none fails, your
-cranks are likely worn more evenly than assumed, and you can ask for less before you start. If six fail, look first at
-the set-up error (dial each pin after setting up) and at which directions and stations were left out: what few readings
-cost stands above.
+These assumptions are the program's, not your engines'. Each ground crank tells more. For each set write down the chance
+that was said, whether it cleaned up, and at which undersize it would have. Of thirty grinds begun at 90 in 100, about
+three should fail. If none fails, ask for less (`confidence`) or measure more spots: both save undersizes.
+
+| key | learn it from | after about |
+|---|---|---|
+| `set_up_error` | dial pins once set up: 0.7 of the root mean square of the offsets (half the total) | 20 set-ups |
+| `level`, `level_spread` | loss of the most worn side, by sets: the middle one, spread of its logarithm | 20 cranks |
+| `one_sided` | sweep an indicator round worn pins: the worse side's share of the oval loss | 30 pins |
+| `other_step` | how often a journal turned out to be at another undersize than its set | 50 cranks |
+| `bow` | half the run-out of the middle main, the middle one of your cranks, unstraightened | 20 cranks |
+| `hidden_form`, `hidden_share` | trace ground and worn journals: what two points do not show | 10 traces |
+
+Write what you found under `[assumed]` (`set_up_error` under `[policy]`) in your sheets: [sheet.md](sheet.md). Change
+one key at a time, and only where your own figure is far from the usual one: a factor of two in most keys moves little.
 
 A chance does not replace a crack test, the maker's manual or the judgement of somebody licensed to pass the part.
 """
@@ -85,52 +97,94 @@ def figures(total, worlds, grades=GRADES, what="chance"):
     return lines
 
 
-def what_matters(total, cranks):
-    """The worlds in order of what they add to the choices that do not clean up, from the figures themselves."""
+def moved_by(total, few):
+    """Each other assumption against the usual ones on the same sheets, what moves the Brier score most first."""
+    rows = []
+    for name in chance_assumed.VARIED:
+        moves, trues, shallows, deepers = [], [], [], []
+        for grade in GRADES:
+            one, usual = total[name, grade, "chance"], few[grade]
+            moves.append(one.brier_above(usual))
+            trues.append((one.came_true()[0], usual.came_true()[0]))
+            shallows.append((one.too_shallow()[0], usual.too_shallow()[0]))
+            deepers.append((one.deeper()[0], usual.deeper()[0]))
+        move = sum(found for found, _ in moves) / len(moves)
+        error = math.sqrt(sum(error**2 for _, error in moves)) / len(moves)
+
+        def change(pairs):
+            return 100 * sum(a - b for a, b in pairs) / len(pairs)
+
+        true = 100 * sum(a for a, _ in trues) / len(trues)
+        rows.append((abs(move), f"| {name} | {1000 * move:+.1f} ± {1000 * error:.1f} | {true:.1f} | "
+                                f"{change(shallows):+.1f} | {change(deepers):+.1f} |"))
+    usual = 100 * sum(few[grade].came_true()[0] for grade in GRADES) / len(GRADES)
+    return ["| told instead | Brier score moves by, thousandths | of 90 and more came true, in 100 | "
+            "too shallow, more in 100 | too deep, more in 100 |",
+            "|---|---|---|---|---|", f"| nothing, as usual | | {usual:.1f} | | |",
+            *(row for _, row in sorted(rows, reverse=True))]
+
+
+def what_matters(total, few, off):
+    """What other assumptions on the same cranks, and other cranks under the same assumptions, do to the figures."""
+    lines = [f"The same {off} cranks, judged once more with another assumption on their sheets; mean of the grades.",
+             "A small figure beside its ± means that the key hardly matters.", "", *moved_by(total, few), ""]
     rows = []
     for world in chance_cranks.WORLDS:
         if world != "plausible":
-            rise = sum(
-                total[world, grade, "chance"].too_shallow()[0] - total["plausible", grade, "chance"].too_shallow()[0]
-                for grade in GRADES
-            ) / len(GRADES)
-            errors = (total[world, grade, "chance"].too_shallow()[1] for grade in GRADES)
-            error = math.sqrt(sum(one**2 for one in errors)) / len(GRADES)
-            rows.append((rise, error, world))
-    rows.sort(reverse=True)
-    lines = ["Choices that do not clean up, in 100, more than on the plausible cranks (mean of the three grades):", ""]
-    lines += [f"- {world}: {100 * rise:+.1f} ± {100 * error:.1f}" for rise, error, world in rows]
-    few, full = (total["plausible", grade, "chance"].too_shallow()[0] for grade in ("few", "full"))
-    lines += ["", f"Measuring few spots instead of all adds {100 * (few - full):.1f}."]
+            ones = [total[world, grade, "chance"] for grade in GRADES]
+            true = sum(one.came_true()[0] for one in ones) / len(ones)
+            shallow = sum(one.too_shallow()[0] for one in ones) / len(ones)
+            rows.append((true, f"- {world}: {100 * true:.1f} came true, {100 * shallow:.1f} too shallow"))
+    lines += ["Cranks that are not as assumed, what *90 and more* is then worth, the worst first (mean of the grades):",
+              "", *(row for _, row in sorted(rows)), ""]
+    full, few_spots = (total["plausible", grade, "chance"].brier()[0] for grade in ("full", "few"))
+    lines += [f"None of this weighs as much as the readings: few spots instead of all move the Brier score by "
+              f"{1000 * (few_spots - full):+.0f} thousandths."]
     return "\n".join(lines)
 
 
-def write(program, page, seed, cranks, workers, say):
+def write(program, page, seed, cranks, workers, draws, say):
     cranks = cranks or CRANKS
-    off = min(cranks, OFF_CRANKS)
-    total = chance_run.worn(program, ["plausible"], GRADES, seed, cranks, workers=workers)
+    off = max(round(OFF_SHARE * cranks), 1)
+    total = chance_run.worn(program, ["plausible"], GRADES, seed, cranks, draws=draws, workers=workers)
     others = [name for name in chance_cranks.WORLDS if name != "plausible"]
-    total |= chance_run.worn(program, others, GRADES, seed, off, workers=workers)
+    total |= chance_run.worn(program, others, GRADES, seed, off, draws=draws, workers=workers)
+    for name in chance_assumed.VARIED:
+        total |= chance_run.worn(program, ["plausible"], GRADES, seed, off, draws=draws, workers=workers, assumed=name)
     say(total)
+    few = {grade: total["plausible", grade, "chance"].first(off) for grade in GRADES}
     plausible = chance_cranks.WORLDS["plausible"]
+    said = f" The program drew {draws:,} cranks for each chance, not its usual number." if draws else ""
     lines = HEAD.format(cranks=f"{cranks:,}", level=f"{plausible.level:.4f}", bow=f"{plausible.bow:.4f}",
-                        odd=100 * plausible.odd, wreck=100 * plausible.wreck,
+                        odd=100 * plausible.odd, wreck=100 * plausible.wreck, draws=said,
                         factor=math.exp(plausible.level_sd)).split("\n")
     lines += ["## How the choices fared", "",
               "At 90 in 100 asked for. *Brier score*: mean square of chance said less what came true, 0 at best.",
               "*Too shallow*: did not clean up where the program said to start. *Loss*: rungs deeper than the truth",
               "needed, a lost pass counted as ten. ± is one standard error of so many cranks.", ""]
     lines += figures(total, ["plausible"])
-    if ("plausible", "full", "as measured") in total:
-        lines += ["", "The same, had what nobody measured been as good as what was (`chance_as_measured`):", ""]
-        lines += figures(total, ["plausible"], what="as measured")
+    lines += ["", *not_ground(total)]
+    lines += ["", "The same, had what nobody measured been as good as what was (`chance_as_measured`):", ""]
+    lines += figures(total, ["plausible"], what="as measured")
     lines += said_and_true(total)
     lines += ["", "## Cranks that the assumptions do not fit", "", f"{off} cranks each.", ""]
     lines += figures(total, others)
     lines += ["", *meaning_of_worlds()]
-    lines += TAIL.format(matters=what_matters(total, off)).split("\n")
+    lines += TAIL.format(matters=what_matters(total, few, off)).split("\n")
     Path(page).write_text("\n".join(lines).rstrip() + "\n")
     return [fault for one in total.values() for fault in one.failed]
+
+
+def not_ground(total):
+    """What was told of the sets that were not told to be ground."""
+    lines = []
+    for grade in GRADES:
+        one = total["plausible", grade, "chance"]
+        sets = sum(one.actions.values())
+        lines.append(f"*{grade.capitalize()}*: of {sets:,} sets {one.actions.get('not decided', 0)} were not decided, "
+                     f"{one.actions.get('leave alone', 0)} left alone, {one.given_up + one.given_up_rightly} given up; "
+                     f"of those given up {one.given_up} would have cleaned up at some undersize.")
+    return lines
 
 
 def meaning_of_worlds():

@@ -5,6 +5,7 @@ import multiprocessing
 import tempfile
 from pathlib import Path
 
+import chance_assumed
 import chance_cranks
 import chance_measuring
 import chance_next
@@ -12,7 +13,7 @@ import chance_score
 import chance_unworn
 from chance_program import NoAnswer, ask
 
-CHUNK = 10
+CHUNK = 5
 
 
 def _pool(work, tasks, workers):
@@ -25,7 +26,7 @@ def _chunks(first, count):
 
 
 def _worn(task):
-    program, world, grades, seed, numbers, draws, stamps, keep = task
+    program, world, grades, seed, numbers, draws, stamps, keep, assumed = task
     scores = {}
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(keep) if keep else Path(folder)
@@ -36,8 +37,10 @@ def _worn(task):
                 sheet = chance_measuring.measure(crank, grade, seed, number, stamps)
                 if draws:
                     sheet["policy"] = dict(draws=draws)
+                if assumed:
+                    chance_assumed.put(sheet, assumed, crank.engine.scale)
                 path = folder / f"{world.replace(' ', '-')}-{number}-{grade}.json"
-                mine = scores.setdefault((world, grade, "chance"), chance_score.Score())
+                mine = scores.setdefault((assumed or world, grade, "chance"), chance_score.Score())
                 if keep:
                     path.with_suffix(".truth.json").write_text(json.dumps(truth))
                 try:
@@ -47,17 +50,18 @@ def _worn(task):
                     continue
                 mine.take(number, answer, truth)
                 if all("chance_as_measured" in row for s in answer["sets"].values() for row in s["undersizes"]):
-                    other = scores.setdefault((world, grade, "as measured"), chance_score.Score())
+                    other = scores.setdefault((assumed or world, grade, "as measured"), chance_score.Score())
                     other.take(number, answer, truth, "chance_as_measured")
     return scores
 
 
-def worn(program, worlds, grades, seed, cranks, first=0, draws=None, stamps=False, keep=None, workers=2):
-    """Scores by (world, grade, which chance)."""
+def worn(program, worlds, grades, seed, cranks, first=0, draws=None, stamps=False, keep=None, workers=2,
+         assumed=None):
+    """Scores by (world, grade, which chance); by the name of the assumption where another one is told."""
     if keep:
         Path(keep).mkdir(parents=True, exist_ok=True)
     tasks = [
-        (program, world, grades, seed, numbers, draws, stamps, keep)
+        (program, world, grades, seed, numbers, draws, stamps, keep, assumed)
         for world in worlds
         for numbers in _chunks(first, cranks)
     ]
@@ -69,12 +73,14 @@ def worn(program, worlds, grades, seed, cranks, first=0, draws=None, stamps=Fals
 
 
 def _unworn(task):
-    program, seed, numbers, keep = task
+    program, seed, numbers, keep, draws = task
     records, failed = [], []
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(keep) if keep else Path(folder)
         for number in numbers:
             sheet, kind, zero = chance_unworn.draw(seed, number)
+            if draws:
+                sheet["policy"] = dict(draws=draws)
             try:
                 answer = ask(program, folder / f"unworn-{number}.json", sheet)
             except NoAnswer as fault:
@@ -86,11 +92,11 @@ def _unworn(task):
     return records, failed
 
 
-def unworn(program, seed, cranks, first=0, keep=None, workers=2):
+def unworn(program, seed, cranks, first=0, keep=None, workers=2, draws=None):
     """One record for each set, and the sheets that went without an answer."""
     if keep:
         Path(keep).mkdir(parents=True, exist_ok=True)
-    tasks = [(program, seed, numbers, keep) for numbers in _chunks(first, cranks)]
+    tasks = [(program, seed, numbers, keep, draws) for numbers in _chunks(first, cranks)]
     records, failed = [], []
     for more, faults in _pool(_unworn, tasks, workers):
         records += more
@@ -99,7 +105,7 @@ def unworn(program, seed, cranks, first=0, keep=None, workers=2):
 
 
 def _next(task):
-    program, grades, seed, numbers = task
+    program, grades, seed, numbers, draws = task
     records, failed = [], []
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "sheet.json"
@@ -111,17 +117,20 @@ def _next(task):
             crank = chance_cranks.make(chance_cranks.WORLDS["plausible"], seed, number)
             for grade in grades:
                 sheet = chance_measuring.measure(crank, grade, seed, number)
+                if draws:
+                    sheet["policy"] = dict(draws=draws)
                 bench = chance_measuring.bench_of(crank, grade, seed, number)
+                label = f"{sheet['mark']} {grade}"
                 try:
-                    records += chance_next.try_out(ask_of, sheet, ask_of(sheet), crank, bench)
+                    records += chance_next.try_out(ask_of, sheet, ask_of(sheet), crank, bench, label)
                 except NoAnswer as fault:
-                    failed.append(f"{sheet['mark']} {grade}: {fault}")
+                    failed.append(f"{label}: {fault}")
     return records, failed
 
 
-def measured_next(program, grades, seed, cranks, first=0, workers=2):
+def measured_next(program, grades, seed, cranks, first=0, workers=2, draws=None):
     """What came of every piece of advice, and the sheets that went without an answer."""
-    tasks = [(program, grades, seed, numbers) for numbers in _chunks(first, cranks)]
+    tasks = [(program, grades, seed, numbers, draws) for numbers in _chunks(first, cranks)]
     records, failed = [], []
     for more, faults in _pool(_next, tasks, workers):
         records += more

@@ -73,6 +73,24 @@ class Score:
     def too_shallow(self):
         return self._mean((c, past is None) for c, past in self.choices)
 
+    def first(self, cranks):
+        """The cases and choices of the cranks numbered below so many."""
+        return Score([one for one in self.cases if one[0] < cranks], [one for one in self.choices if one[0] < cranks])
+
+    def not_told(self):
+        """Share of the worn sets that are sent away undecided."""
+        return self.actions.get("not decided", 0) / max(sum(self.actions.values()), 1)
+
+    def brier_above(self, other):
+        """Its Brier score less another's, of the same sheets; with the standard error of the difference."""
+        squares = [{}, {}]
+        for mine, cases in zip(squares, (self.cases, other.cases)):
+            for crank, said, true, is_open in cases:
+                if is_open:
+                    mine.setdefault(crank, []).append((said - true) ** 2)
+        both = squares[0].keys() & squares[1].keys()
+        return self._mean((c, a - b) for c in both for a, b in zip(squares[0][c], squares[1][c]))
+
     def loss(self):
         return self._mean((c, LOST_PASS if past is None else past) for c, past in self.choices)
 

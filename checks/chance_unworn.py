@@ -1,4 +1,4 @@
-"""Sound journals, measured with a micrometer that is a little off: are they sent to the wheel without a word?
+"""Sound journals, measured with a micrometer that is a little off: are they ground, or given up, without a word?
 
 Every journal keeps its limits in truth. Three kinds: near the upper limit, near the lower limit, and all a few tenths
 under new and as round as new. Three states of the micrometer: its zero taken and right; never taken, and its scale off
@@ -79,5 +79,9 @@ def word(answer, told):
 
 
 def judge(answer):
-    """For each set: whether it was told to be ground, and whether a word stands beside it."""
-    return {s: (told["action"] == "grind", word(answer, told)) for s, told in answer["sets"].items()}
+    """For each set: whether it was told to be ground or given up, and whether a word stands beside it.
+
+    A set that is "not decided" is not told to be ground: what it has to be told first stands in its action.
+    """
+    lost = ("grind", "build up", "scrap")
+    return {s: (told["action"] in lost, word(answer, told)) for s, told in answer["sets"].items()}

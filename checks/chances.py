@@ -4,6 +4,7 @@
     python3 checks/chances.py target/release/tenunder --cranks 300
     python3 checks/chances.py target/release/tenunder --part unworn
     python3 checks/chances.py target/release/tenunder --part next --cranks 100
+    python3 checks/chances.py target/release/tenunder --assumed "bow twice" --cranks 100
     python3 checks/chances.py target/release/tenunder --hold
     python3 checks/chances.py target/release/tenunder --write docs/chances.md
 
@@ -19,6 +20,7 @@ import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
+import chance_assumed
 import chance_bounds
 import chance_cranks
 import chance_measuring
@@ -30,7 +32,7 @@ import chance_run
 def say(total):
     print(f"{'world':<26}{'grade':<6}{'chance':<12}{'open':>6} {'Brier':>14} {'all':>6}  {'choices':>7}"
           f" {'too shallow':>14} {'loss':>11} {'deeper':>9} {'given up':>9}  90 and more came true")
-    worlds, grades = list(chance_cranks.WORLDS), list(chance_measuring.GRADES)
+    worlds, grades = [*chance_cranks.WORLDS, *chance_assumed.VARIED], list(chance_measuring.GRADES)
 
     def place(item):
         world, grade, what = item[0]
@@ -64,7 +66,8 @@ def say_unworn(records):
             print(f"{zero:<24}{kind:<26}{len(mine):>5} sets, {len(ground):>4} told to grind, "
                   f"{len(silent):>4} without a word{such}")
     silent = sum(1 for r in records if r["grind"] and not r["word"])
-    print(f"{100 * silent / max(len(records), 1):.2f} in 100 of {len(records)} sound sets told to grind without a word")
+    print(f"{100 * silent / max(len(records), 1):.2f} in 100 of {len(records)} sound sets told to grind or given up "
+          "without a word")
 
 
 def arguments():
@@ -77,6 +80,7 @@ def arguments():
     ask_for.add_argument("--worlds", default="plausible", help="names parted by commas, or all")
     ask_for.add_argument("--grades", default="full,half,few")
     ask_for.add_argument("--draws", type=int, help="draws of the program (its usual number where left out)")
+    ask_for.add_argument("--assumed", choices=list(chance_assumed.VARIED), help="another assumption on the sheets")
     ask_for.add_argument("--stamps", action="store_true", help="the sheets tell what is stamped on some cranks")
     ask_for.add_argument("--workers", type=int, default=2)
     ask_for.add_argument("--keep", help="a folder for the sheets, each with its truth beside it")
@@ -93,18 +97,19 @@ def main():
     if told.hold:
         broken, failed = chance_bounds.hold(told.program, told.workers, say, say_unworn)
     elif told.write:
-        failed = chance_page.write(told.program, told.write, told.seed, told.cranks, told.workers, say)
+        failed = chance_page.write(told.program, told.write, told.seed, told.cranks, told.workers, told.draws,
+                                   say)
     elif told.part == "unworn":
         records, failed = chance_run.unworn(told.program, told.seed, told.cranks or 3600, told.first, told.keep,
-                                            told.workers)
+                                            told.workers, told.draws)
         say_unworn(records)
     elif told.part == "next":
         records, failed = chance_run.measured_next(told.program, grades, told.seed, told.cranks or 60, told.first,
-                                                   told.workers)
+                                                   told.workers, told.draws)
         chance_next.say(records)
     else:
         total = chance_run.worn(told.program, worlds, grades, told.seed, told.cranks or 300, told.first, told.draws,
-                                told.stamps, told.keep, told.workers)
+                                told.stamps, told.keep, told.workers, told.assumed)
         say(total)
         failed = [fault for one in total.values() for fault in one.failed]
     for fault in failed[:10]:
