@@ -2,7 +2,7 @@
 
 use crank::SetName;
 use regrind::words::{in_hundred, likelihood};
-use regrind::{Choice, SetVerdict, StepVerdict};
+use regrind::{Choice, SetVerdict, StepVerdict, Verdict};
 use sha2::{Digest, Sha256};
 use sheet::Sheet;
 use shop::{Decided, EntryId, Job, Stage};
@@ -37,6 +37,8 @@ pub(crate) struct Deciding {
     pub(crate) rule: String,
     /// The words on the button that takes the rule's choice; nothing where it is taken already.
     pub(crate) take: Option<String>,
+    /// Whether the verdict leaves it open, so that somebody decides or looks again.
+    pub(crate) undecided: bool,
     /// Whether a stop stands that only a written reason answers, so that the rule's own choice takes one too.
     pub(crate) must_answer: bool,
     /// Every other choice: as the log has it, in words, whether it is marked.
@@ -62,10 +64,12 @@ impl Deciding {
         let decided = decided(found.job, set.set);
         let standing = decided.map(|decided| Standing::of(found, set, decided));
         let taken = decided.is_some_and(|decided| decided.choice == rule);
-        let others = choices(set, unit).into_iter().filter(|(choice, _)| *choice != rule);
+        let undecided = set.choice == Choice::NotDecided;
+        let others = offered(found, set).into_iter().filter(|(choice, _)| *choice != rule);
         let must_answer = must_answer(found, set.set, set.choice);
         Some(Deciding {
-            take: (!taken || must_answer).then(|| button(set.choice, &plural, unit)),
+            take: if undecided || taken && !must_answer { None } else { button(set.choice, &plural, unit) },
+            undecided,
             must_answer,
             others: others.map(|(choice, words)| (choice, words, false)).collect(),
             plural,
@@ -109,14 +113,30 @@ impl Standing {
             clock(&decided.when)
         );
         let now = choice_text(set.choice, unit);
-        let alone = (decided.choice != now).then(|| alone(set, unit));
+        let alone = match would_now(found, set, decided) {
+            Some(says) => Some(says),
+            None => (decided.choice != now).then(|| alone(found, set)),
+        };
         Standing { says, alone }
     }
 }
 
 /// `The readings alone point to 0.020.`
-fn alone(set: &SetVerdict, unit: Unit) -> String {
-    format!("The readings alone point to {}.", choice_words(&choice_text(set.choice, unit), unit))
+fn alone(found: &Found<'_>, set: &SetVerdict) -> String {
+    let unit = found.sheet.unit;
+    match set.undecided {
+        Some(why) => format!("The readings alone leave it open: {}.", why.words()),
+        None => format!("The readings alone point to {}.", choice_words(&choice_text(set.choice, unit), unit)),
+    }
+}
+
+/// What the verdict would be now, where a set was decided as the verdict had it then and it has another now: after an
+/// update of this program, other readings or other rules. What was decided stands until somebody decides again.
+pub(crate) fn would_now(found: &Found<'_>, set: &SetVerdict, decided: &Decided) -> Option<String> {
+    let unit = found.sheet.unit;
+    let same = decided.choice == choice_text(set.choice, unit) || choice_of(&decided.choice, unit) == Some(set.choice);
+    (decided.overruled.is_none() && !same)
+        .then(|| format!("The verdict would now be: {}. What was decided stands.", found.decision(set)))
 }
 
 /// Whether to choose this for a set takes a reason in somebody's own words, because something stands against it.
@@ -146,16 +166,34 @@ pub(crate) fn choices(set: &SetVerdict, unit: Unit) -> Vec<(String, String)> {
     all
 }
 
-/// The words on the button that takes a choice.
-fn button(choice: Choice, plural: &str, unit: Unit) -> String {
-    match choice {
+/// The choices as the form offers them: what an open verdict stands between first; beside a crack or heat no chances.
+fn offered(found: &Found<'_>, set: &SetVerdict) -> Vec<(String, String)> {
+    let unit = found.sheet.unit;
+    let mut all = choices(set, unit);
+    if found.is_stopped() {
+        for (choice, words) in &mut all {
+            if choice_of(choice, unit).and_then(Choice::undersize_mm).is_some() {
+                *words = format!("Grind to {}", choice_words(choice, unit));
+            }
+        }
+    } else if let Some(undersize_mm) = set.if_ground_mm.filter(|_| set.choice == Choice::NotDecided) {
+        let between = [Choice::LeaveAlone, Choice::Grind { undersize_mm }].map(|choice| choice_text(choice, unit));
+        let first = |choice: &String| between.iter().position(|one| one == choice).unwrap_or(between.len());
+        all.sort_by_key(|(choice, _)| first(choice));
+    }
+    all
+}
+
+/// The words on the button that takes a choice; none where nothing is decided.
+fn button(choice: Choice, plural: &str, unit: Unit) -> Option<String> {
+    Some(match choice {
         Choice::LeaveAlone => format!("Leave the {plural} alone"),
         Choice::PolishOnly => format!("Polish the {plural} only"),
         Choice::BuildUp => format!("Have the {plural} built up"),
         Choice::Scrap => format!("Do not grind the {plural}"),
-        Choice::NotDecided => format!("The {plural} are not decided yet"),
+        Choice::NotDecided => return None,
         Choice::Grind { .. } => format!("Grind the {plural} to {}", choice_words(&choice_text(choice, unit), unit)),
-    }
+    })
 }
 
 /// The verdict as it stood when a set was decided: chance, what decides it, rule.
@@ -172,7 +210,7 @@ pub(crate) fn verdict_words(found: &Found<'_>, set: &SetVerdict, choice: &str) -
     }
     says += &format!("The rule asks for {}.", in_hundred(found.sheet.policy.confidence));
     if choice != choice_text(set.choice, unit) {
-        says += &format!(" {}", alone(set, unit));
+        says += &format!(" {}", alone(found, set));
     }
     says
 }
@@ -195,12 +233,12 @@ pub(crate) struct Issue {
 }
 
 impl Issue {
-    /// Where the sheet of a job stands; `sheet` is what was measured.
-    pub(crate) fn of(job: &Job, sheet: &Sheet, words: PinWord) -> Issue {
+    /// Where the sheet of a job stands; `sheet` is what was measured, `verdict` what came of it.
+    pub(crate) fn of(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWord) -> Issue {
         let last = job.sheets.last();
         let says = |at: &shop::IssuedSheet| format!("Sheet {}, issued by {} at {}.", at.code, at.who, clock(&at.when));
         let mut issue = Issue {
-            held_up: held_up(job, sheet, words),
+            held_up: held_up(job, sheet, verdict, words),
             issued: last.map(says),
             in_force: false,
             changed: Vec::new(),
@@ -246,7 +284,7 @@ pub(crate) fn measured(job: &Job) -> impl Iterator<Item = SetName> + '_ {
 }
 
 /// What must be done before a sheet can be issued, or the job go on without one.
-pub(crate) fn held_up(job: &Job, sheet: &Sheet, words: PinWord) -> Vec<String> {
+pub(crate) fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWord) -> Vec<String> {
     let mut says = Vec::new();
     for stop in Stops::of(job, sheet, None, words).all.iter().filter(|stop| stop.holds()) {
         says.push(match (stop.matter, stop.journal) {
@@ -268,8 +306,19 @@ pub(crate) fn held_up(job: &Job, sheet: &Sheet, words: PinWord) -> Vec<String> {
         });
     }
     for set in measured(job) {
-        match decided(job, set).map(|decided| choice_of(&decided.choice, sheet.unit)) {
-            None => says.push(format!("The {} are not decided.", plural(words, set))),
+        let decided = decided(job, set);
+        // What the verdict leaves open takes a reason, however long ago the set was decided.
+        let open = verdict.sets.iter().find(|known| known.set == set).and_then(|known| known.undecided);
+        if let Some((why, _)) = open.zip(decided.filter(|decided| decided.overruled.is_none())) {
+            says.push(format!(
+                "The {} were decided, but the verdict now leaves them open: {}. Decide them again, with a reason.",
+                plural(words, set),
+                why.words()
+            ));
+            continue;
+        }
+        match decided.map(|decided| choice_of(&decided.choice, sheet.unit)) {
+            None | Some(None | Some(Choice::NotDecided)) => says.push(format!("The {} are not decided.", plural(words, set))),
             Some(Some(Choice::BuildUp)) => says.push(format!(
                 "The {} are to be built up first. Only where the maker permits it; then measure them again and decide.",
                 plural(words, set)

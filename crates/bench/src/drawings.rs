@@ -95,8 +95,12 @@ fn in_doubt(found: &Found<'_>, set: SetName) -> Vec<f64> {
         .collect()
 }
 
-/// The ladder of a set, every rung of it, in the shop's words; `walk` says whether it is complete.
+/// The ladder of a set, every rung of it, in the shop's words; `walk` says whether it is complete. None beside a crack or
+/// heat.
 pub(crate) fn ladder(found: &Found<'_>, set: SetName, walk: &[Spot]) -> Option<Drawing> {
+    if found.is_stopped() {
+        return None;
+    }
     let words = found.manner.words;
     let so_far = !Tally::of(found.job, walk, set).is_complete();
     let sketch = with_known(found, |known| known.ladder(set, &words.set(set), so_far, &found.sheet.policy))?;

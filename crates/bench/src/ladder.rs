@@ -186,6 +186,8 @@ pub(crate) struct Ladder {
     pub(crate) name: String,
     /// `Mains so far: grind to 0.010`.
     pub(crate) heading: String,
+    /// What nobody looked at, to stand under the heading.
+    pub(crate) unseen: Option<String>,
     pub(crate) tally: Tally,
     pub(crate) says: Vec<Says>,
     pub(crate) rungs: Vec<Rung>,
@@ -246,6 +248,11 @@ impl Found<'_> {
         self.in_words().choice(choice)
     }
 
+    /// What is to be done with a set: `grind to 0.010`, `not decided: too close to call, measure again`.
+    pub(crate) fn decision(&self, set: &SetVerdict) -> String {
+        self.manner.words.put(&self.in_words().decision(set))
+    }
+
     /// Whether a crack or heat stops the work, so that no undersize is spoken of.
     pub(crate) fn is_stopped(&self) -> bool {
         self.in_words().is_stopped()
@@ -297,6 +304,7 @@ impl Found<'_> {
         Ladder {
             set: set.set,
             heading: self.manner.words.put(&self.in_words().heading(&name, !tally.is_complete(), set)),
+            unseen: set.not_looked_at().map(|what| format!("Not looked at: {}.", self.manner.words.put(&what))),
             tally,
             says: self.says(set, tally),
             rungs,
@@ -313,8 +321,14 @@ impl Found<'_> {
         }
     }
 
-    /// The rungs as the rooms below word them, in this shop's words and money.
+    /// The rungs as the rooms below word them, in this shop's words and money; none where a crack or heat stops the work:
+    /// beside a stop nothing is offered to choose from.
     fn rungs(&self, set: &SetVerdict) -> Vec<Rung> {
+        if self.is_stopped() {
+            return Vec::new();
+        }
+        // What stands over the ladder is not said again at its end.
+        let said_above = matches!(set.choice, Choice::NotDecided) || set.apart.is_some();
         let rung = |rung: regrind::Rung| Rung {
             name: rung.name,
             is_size: rung.is_size,
@@ -323,7 +337,11 @@ impl Found<'_> {
             spare: rung.spare,
             cost: rung.bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
             sum: rung.bill.zip(rung.weighed).map_or(String::new(), |(bill, weighed)| self.sum(&bill, &weighed)),
-            reason: self.manner.words.put(&rung.reason),
+            reason: if said_above && rung.chosen && !rung.is_size {
+                String::new()
+            } else {
+                self.manner.words.put(&rung.reason)
+            },
             chosen: rung.chosen,
             rule_above: rung.rule_above,
         };
@@ -428,6 +446,7 @@ impl Found<'_> {
         let these = plural(self.manner.words, set.set);
         if self.cracked() {
             say(Weight::Stop, "Cracks end it: do not grind.".to_owned());
+            say(Weight::Stop, self.manner.words.put(&set.reason));
         }
         if !tally.is_complete() {
             let rest = self.not_yet(set);
@@ -437,7 +456,7 @@ impl Found<'_> {
                 [all @ .., last] if all.len() < 4 => format!(" {} and {last} could still change it.", all.join(", ")),
                 all => format!(" {} could still change it.", count(all.len(), "journal")),
             };
-            say(Weight::Plain, format!("{name}: {}. So far {}.{could}", tally.words(), self.choice(set.choice)));
+            say(Weight::Plain, format!("{name}: {}. So far {}.{could}", tally.words(), self.decision(set)));
         }
         let accused =
             self.verdict.notes.iter().any(|note| note.presses() && note.journal.is_some_and(|id| id.set == set.set));
@@ -508,11 +527,13 @@ impl Found<'_> {
         let all = readings.map(|r| r.sizes.len()).sum::<usize>();
         match (to_spare, lowest) {
             (Some(inside), Some(lowest)) if inside >= 0.0 && all > 0 => format!(
-                "{name} can stay as they are. All {} are inside the limits, with {} to spare.",
+                "{name} can stay as they are, as far as measured. All {} are inside the limits, with {} to spare. With what \
+                 nobody measured counted in, {} such sets keep their limits.",
                 count(all, "reading"),
-                self.with_unit(lowest)
+                self.with_unit(lowest),
+                in_hundred(set.leave_alone.share())
             ),
-            _ => format!("{name} can stay as they are. {}", self.manner.words.put(&set.reason)),
+            _ => format!("{name} can stay as they are, as far as measured. {}", self.manner.words.put(&set.reason)),
         }
     }
 

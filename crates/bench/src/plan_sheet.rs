@@ -347,9 +347,10 @@ pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
 /// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
 /// is taken up to check the ground sizes changes nothing about the plan.
 fn rests_on(job: &Job) -> String {
-    const KEYS: [&str; 12] = [
+    const KEYS: [&str; 13] = [
         "specification",
         "policy",
+        "assumed",
         "reading",
         "run_out",
         "trace",

@@ -56,6 +56,7 @@ enum Part {
     Stands {
         set: SetName,
         heading: String,
+        unseen: Option<String>,
         complete: bool,
         rungs: Vec<Rung>,
         decides: Option<Leads>,
@@ -134,6 +135,7 @@ impl Part {
         Part::Stands {
             set: ladder.set,
             heading: ladder.heading,
+            unseen: ladder.unseen,
             complete: ladder.tally.is_complete(),
             rungs,
             decides: ladder.decides.into_iter().next(),

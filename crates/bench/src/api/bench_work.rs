@@ -3,6 +3,7 @@
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
+use regrind::Choice;
 use serde::{Deserialize, Serialize};
 use shop::{Appended, Draft, EntryId, EntryKind, JobNumber, Source};
 use utoipa::{IntoParams, ToSchema};
@@ -11,8 +12,10 @@ use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
 use crate::desk::{Desk, Held};
-use crate::judged::read;
+use crate::deciding::held_up;
+use crate::judged::{judge_now, read};
 use crate::papers::stops::Stops;
+use crate::plan_sheet::choice_of;
 use crate::taking::{Outcome, ReadingIn, readable, take_reading, with_drafts};
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
@@ -87,6 +90,13 @@ pub(crate) async fn write(
     let drafts: Vec<Draft> = entries.into_iter().map(Draft::from).collect();
     let known = |draft: &Draft| held.has(draft.id);
     let fresh: Vec<Draft> = drafts.iter().filter(|draft| !known(draft)).cloned().collect();
+    let open = fresh.iter().any(|draft| {
+        matches!(&draft.kind, EntryKind::Decision { choice, .. } if choice_of(choice, held.unit()) == Some(Choice::NotDecided))
+    });
+    if open {
+        let says = "That leaves the set open, so it is no decision.";
+        return Err(Trouble::field("choice", format!("{says} Choose what to do, and write the reason under overruled.")).into());
+    }
     if !fresh.is_empty() {
         readable(&held, &with_drafts(&held, &fresh).1, "entries")?;
         may_be_issued(&desk, &held, &fresh).await?;
@@ -102,6 +112,14 @@ async fn may_be_issued(desk: &Desk, held: &Held, drafts: &[Draft]) -> Result<(),
         }
         let before = with_drafts(held, drafts.get(..n).unwrap_or_default()).1;
         let words = PinWord::from_setting(desk.shop().await?.setting("words"));
+        let job = before.clone();
+        let judged = tokio::task::spawn_blocking(move || judge_now(&job)).await;
+        if let Ok(Ok((sheet, verdict))) = judged.map(|judged| judged.answer)
+            && let Some(says) = held_up(&before, &sheet, &verdict, words).into_iter().next()
+        {
+            let advice = "Settle it, or decide each set with a reason; a crack is never answered so.";
+            return Err(Trouble::new(StatusCode::CONFLICT, says, advice));
+        }
         let stops = read(&before).map(|sheet| Stops::of(&before, &sheet, None, words)).unwrap_or_default();
         if let Some(stop) = stops.all.iter().find(|stop| stop.holds()) {
             let advice = "Settle it, or decide each set with a reason; a crack is never answered so.";

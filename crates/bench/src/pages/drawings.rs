@@ -87,7 +87,7 @@ async fn drawings(
     if let Ok(book) = &held.book {
         let wear = found.and_then(|found| with_known(&found, |known| known.wear().map(|_| ())));
         others.extend(wear.map(|()| ("wear".to_owned(), "Wear along the crank".to_owned())));
-        if found.is_some_and(|found| !found.verdict.sets.is_empty()) {
+        if found.is_some_and(|found| !found.verdict.sets.is_empty() && !found.is_stopped()) {
             others.push(("ladder".to_owned(), "Ladder".to_owned()));
         }
         if !clearances(judged, words, ClearanceSketch::WIDE_MM).is_empty() {

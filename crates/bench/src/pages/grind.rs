@@ -15,9 +15,11 @@ use crate::aims::{Aims, EarlyPage, SetAim, is_measured, journal_named, journal_o
 use crate::at_the_machine::AtTheMachine;
 pub(crate) use crate::at_the_machine::choice_words;
 use crate::bar::Bar;
+use crate::deciding::{self, decided};
 use crate::desk::{Desk, Held};
 use crate::form::{Form, NotWritten};
-use crate::judged::fit_as_decided;
+use crate::judged::{PATIENCE, fit_as_decided};
+use crate::ladder::{Found, Manner};
 use crate::papers::stops::Stops;
 use crate::plan_sheet;
 use crate::taking::derived;
@@ -147,7 +149,8 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
     let words = frame.words;
     let sheet = job.sheets.last();
     let stops = Stops::of(job, &aims.sheet, Some(&fit_as_decided(job, &aims.sheet)), words);
-    let told = AtTheMachine::of(job, &aims, &stops, words);
+    let mut told = AtTheMachine::of(job, &aims, &stops, words);
+    would_now(desk, &shop, held, &mut told).await;
     let frozen = job.signed_off.is_some();
     let ground: Vec<JournalId> = ground_journals(&aims);
     let open_work = !frozen && sheet.is_some() && !ground.is_empty();
@@ -179,6 +182,23 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
         frozen,
         frame,
     })
+}
+
+/// Says under each set that the verdict would now be another than what was decided, where it would. The sheet itself does not
+/// wait for a verdict: what is not worked out yet is not said.
+async fn would_now(desk: &Desk, shop: &shop::Shop, held: &Held, told: &mut AtTheMachine) {
+    let manner = Manner::of(shop, &held.job);
+    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let Some(Ok((sheet, verdict))) = judgement.latest().map(|(judged, _)| &judged.answer) else { return };
+    let found = Found { job: &held.job, sheet, verdict, manner: &manner };
+    for set in &verdict.sets {
+        let Some(decided) = decided(&held.job, set.set) else { continue };
+        let name = manner.words.set(set.set);
+        let Some(part) = told.sets.iter_mut().find(|part| part.name == name) else { continue };
+        if let Some(says) = deciding::would_now(&found, set, decided) {
+            part.says.push(format!("◇ Decided: {}. {says}", plan_sheet::choice_words(&decided.choice, sheet.unit)));
+        }
+    }
 }
 
 fn when_done(job: &Job, aims: &Aims, open: usize) -> Result<Done, Trouble> {

@@ -11,7 +11,7 @@ use regrind::SetVerdict;
 use shop::{EntryKind, Shop, Stage};
 
 use crate::bar::Bar;
-use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, must_answer, verdict_words};
+use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, measured, must_answer, verdict_words};
 use crate::desk::{Desk, Held};
 use crate::drawings::Figure;
 use crate::judged::{Judgement, PATIENCE, as_decided, read};
@@ -242,7 +242,7 @@ fn page(
     page.shown_working.reasons = reasons.map(|ladder| format!("{}: {}", ladder.name, ladder.reason)).collect();
     page.to_grind = !found.verdict.plans.is_empty();
     if is_new && !found.verdict.sets.is_empty() {
-        page.issue = Some((Issue::of(job, found.sheet, words), form_id()?));
+        page.issue = Some((Issue::of(job, found.sheet, found.verdict, words), form_id()?));
     }
     Ok(page)
 }
@@ -359,9 +359,19 @@ fn sheet_of(held: &Held) -> Result<sheet::Sheet, Trouble> {
 }
 
 /// Refuses where something holds the crank up.
-fn may_go_on(held: &Held, shop: &Shop, sheet: &sheet::Sheet) -> Result<(), Trouble> {
+async fn may_go_on(desk: &Desk, held: &Held, shop: &Shop, sheet: &sheet::Sheet) -> Result<(), Trouble> {
     let words = Manner::of(shop, &held.job).words;
-    match held_up(&held.job, sheet, words).into_iter().next() {
+    let judgement = desk.judges.judge(&held.job, 10 * PATIENCE).await;
+    let verdict = match judgement.latest() {
+        Some((judged, true)) => judged.answer.as_ref().ok().map(|(_, verdict)| verdict),
+        Some((_, false)) | None => None,
+    };
+    let nothing = measured(&held.job).next().is_none();
+    let Some(verdict) = verdict else {
+        let says = if nothing { "Nothing is measured yet." } else { "The chance is still being worked out." };
+        return Err(Trouble::new(StatusCode::CONFLICT, says, "Look at the verdict again in a moment."));
+    };
+    match held_up(&held.job, sheet, verdict, words).into_iter().next() {
         None => Ok(()),
         Some(says) => Err(Trouble::new(StatusCode::CONFLICT, says, "See the page of the verdict.")),
     }
@@ -377,7 +387,7 @@ async fn issue(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
     }
     let shop = shop_of(&desk).await?;
     let sheet = sheet_of(&held)?;
-    may_go_on(&held, &shop, &sheet)?;
+    may_go_on(&desk, &held, &shop, &sheet).await?;
     let plan = PlanSheet::of(&held.job, &sheet);
     if plan.sets.iter().all(|set| set.stages.is_empty()) {
         let says = "No set is to be ground, so there is no sheet to issue.";
@@ -401,7 +411,7 @@ async fn no_grinding(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Vi
     }
     let shop = shop_of(&desk).await?;
     let sheet = sheet_of(&held)?;
-    may_go_on(&held, &shop, &sheet)?;
+    may_go_on(&desk, &held, &shop, &sheet).await?;
     if PlanSheet::of(&held.job, &sheet).sets.iter().any(|set| !set.stages.is_empty()) {
         let says = "A set is to be ground, so the grinder is next.";
         return Err(Trouble::new(StatusCode::CONFLICT, says, "Issue the sheet for the grinder."));
