@@ -19,7 +19,7 @@ WIDTH = 2.0
 # be had: a logistic fit with hindsight on a dozen features of a sheet (least spare, wear, what was left out), held out
 # by fives of these cranks, scores 0.023, 0.034 and 0.052; a program that looks at each journal knows more than that.
 # The loss was wanted at 0.15, 0.36 and 0.69 on cranks of another making, on which a program that does not count what
-# nobody measured loses 0.28, 0.54 and 1.06; here that program loses 0.41, 0.64 and 1.28, and the wanted is in proportion.
+# nobody measured loses 0.28, 0.54 and 1.06; here that program loses 0.41, 0.64 and 1.28: wanted in proportion.
 WANTED = {"full": (0.018, 0.008, 0.22), "half": (0.034, 0.018, 0.43), "few": (0.053, 0.028, 0.83)}
 NAMES = ("Brier score", "share of choices too shallow", "loss in rungs")
 # A program that decides nothing is never wrong: of worn sets no more than this may be left undecided.

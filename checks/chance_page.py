@@ -25,12 +25,12 @@ Nine invented engines, inch and metric, 1 to 6 throws, ladders of two to five un
 
 - each journal loses an even part and an arc 70 to 200 degrees wide, raised-cosine or flat-topped, with its opposite; a
   third have a second arc elsewhere; all twisted, tapered and hollowed along the journal, some with ridges at the edges
-  or under the oil groove. Median loss of a set {level} in on the diameter, two thirds of sets within a factor of
-  {factor:.1f}
+  or under the oil groove. Median loss of a set {level} in on the diameter, two thirds of sets within a factor
+  of {factor:.1f}
 - pins worn mostly in line with their throw, mains in a common direction, one journal in seven anywhere
 - lobes of 2 to 7, sizes anywhere within the limits of the last grind, a bent shaft (median {bow} in at the middle, on
-  the radius), {odd:.0f} in 100 journals at another step than their set, {wreck:.0f} in 100 wrecked, scores with a
-  guessed depth on 6 in 100
+  the radius), {odd:.0f} in 100 journals at another step than their set, {wreck:.0f} in 100 wrecked, scores with
+  a guessed depth on 6 in 100
 - a machine that centres to 0.0003 in (0.0075 mm), on the radius, as the sheets say
 
 *Full* is three stations and two or four directions on every journal, with run-outs on most cranks; *half* is one or
@@ -138,7 +138,7 @@ def what_matters(total, few, off):
     lines += ["Cranks that are not as assumed, what *90 and more* is then worth, the worst first (mean of the grades):",
               "", *(row for _, row in sorted(rows)), ""]
     full, few_spots = (total["plausible", grade, "chance"].brier()[0] for grade in ("full", "few"))
-    lines += [f"None of this weighs as much as the readings: few spots instead of all move the Brier score by "
+    lines += [f"To compare: measuring few spots instead of all moves the Brier score by "
               f"{1000 * (few_spots - full):+.0f} thousandths."]
     return "\n".join(lines)
 
@@ -181,9 +181,9 @@ def not_ground(total):
     for grade in GRADES:
         one = total["plausible", grade, "chance"]
         sets = sum(one.actions.values())
-        lines.append(f"*{grade.capitalize()}*: of {sets:,} sets {one.actions.get('not decided', 0)} were not decided, "
-                     f"{one.actions.get('leave alone', 0)} left alone, {one.given_up + one.given_up_rightly} given up; "
-                     f"of those given up {one.given_up} would have cleaned up at some undersize.")
+        lines.append(f"- {grade}: of {sets:,} sets {one.actions.get('not decided', 0)} were not decided, "
+                     f"{one.actions.get('leave alone', 0)} left alone, {one.given_up + one.given_up_rightly} given up,")
+        lines.append(f"  of which {one.given_up} would have cleaned up at some undersize.")
     return lines
 
 
