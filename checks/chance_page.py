@@ -59,7 +59,8 @@ three should fail. If none fails, ask for less (`confidence`) or measure more sp
 | `hidden_form`, `hidden_share` | trace ground and worn journals: what two points do not show | 10 traces |
 
 Write what you found under `[assumed]` (`set_up_error` under `[policy]`) in your sheets: [sheet.md](sheet.md). Change
-one key at a time, and only where your own figure is far from the usual one: a factor of two in most keys moves little.
+one key at a time, and only where your own figure is far from the usual one; learn first what moves most in the table
+above.
 
 A chance does not replace a crack test, the maker's manual or the judgement of somebody licensed to pass the part.
 """
