@@ -1,6 +1,8 @@
 //! What stands on the customer's report.
 
 mod outcome;
+#[cfg(test)]
+mod tests;
 mod work;
 
 use crank::SetName;
