@@ -45,6 +45,9 @@ fn one_journal_that_cannot_go_with_the_others_ends_in_something_to_do() {
     assert!(report.outcome.contains("pin 2") || report.outcome.contains("Pin 2"), "{}", report.outcome);
     assert!(report.outcome.ends_with("Tell us which."), "{}", report.outcome);
     assert!(report.outcome.contains("where the maker permits it"), "{}", report.outcome);
+    assert!(
+        report.why.join(" ").contains("No size cleans pin 2 up; the others alone would be ground to 0.010 in under.")
+    );
 }
 
 #[test]
