@@ -266,7 +266,7 @@ async fn what_a_shop_assumes_reaches_its_jobs() {
         ("assumed_hidden_form", "0.00005 in"),
     ];
     assert_eq!(post(&shop, "/shop", &good).await.status, 303);
-    shop.get("/shop").await.says("value=\"0.05 mm\"").says("value=\"0.8 0.8\"");
+    shop.get("/shop").await.says("<details open>").says("value=\"0.05 mm\"").says("value=\"0.8 0.8\"");
     let job = booked(&shop, "C-2", "A. Miller").await;
     let after = shop.store.job(job).await.expect("the job").sheet_json();
     let told = r#""assumed":{"level":"0.05 mm","journals_spread":0.6,"one_sided":[0.8,0.8],"bow":"0.0002 in","hidden_form":"0.00005 in"}"#;

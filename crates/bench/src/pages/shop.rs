@@ -66,6 +66,8 @@ struct SettingsPage {
     uses: Choices,
     /// What is taken for granted about what nobody measured.
     assumed: Vec<Field>,
+    /// Whether any of it is set, or came back.
+    assumes: bool,
 }
 
 /// Settings that are kept as they are typed.
@@ -96,6 +98,7 @@ fn draw(visitor: &Visitor, shop: &shop::Shop, form: Form) -> SettingsPage {
         frame: visitor.frame(shop, form.title("Shop"), "shop"),
         parts: parts(""),
         assumed: assumed::fields(&form),
+        assumes: assumed::any(&form),
         form,
         words: words.to_vec(),
         units: choices(&[("", "As each engine’s manual"), ("in", "Inches"), ("mm", "Millimetres"), ("both", "Both")]),

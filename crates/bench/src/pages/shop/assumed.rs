@@ -59,6 +59,11 @@ pub(super) fn fields(form: &Form) -> Vec<Field> {
     KEYS.iter().map(field).collect()
 }
 
+/// Whether the form has any of them filled in.
+pub(super) fn any(form: &Form) -> bool {
+    KEYS.iter().any(|(key, ..)| !form.value(&format!("{BEFORE}{key}")).is_empty())
+}
+
 /// Takes what was typed into the settings, with what is wrong with it.
 pub(super) fn take(fields: &Fields, settings: &mut Value, faults: &mut Vec<Fault>) {
     for (key, label, is_length) in KEYS {
