@@ -318,7 +318,9 @@ pub(crate) fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWor
             continue;
         }
         match decided.map(|decided| choice_of(&decided.choice, sheet.unit)) {
-            None | Some(None | Some(Choice::NotDecided)) => says.push(format!("The {} are not decided.", plural(words, set))),
+            None | Some(None | Some(Choice::NotDecided)) => {
+                says.push(format!("The {} are not decided.", plural(words, set)))
+            }
             Some(Some(Choice::BuildUp)) => says.push(format!(
                 "The {} are to be built up first. Only where the maker permits it; then measure them again and decide.",
                 plural(words, set)

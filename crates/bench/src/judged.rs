@@ -223,8 +223,10 @@ pub(crate) fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict
         let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
         if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
             set.choice = on_the_ladder(choice, set);
-            // Whoever decided has answered what was open.
-            set.undecided = None;
+            // Whoever decided has answered what was open; a sheet without a record is decided by nobody.
+            if choice != Choice::NotDecided {
+                set.undecided = None;
+            }
         }
     }
     verdict

@@ -4,7 +4,7 @@
 
 use crank::{JournalId, SetName};
 use regrind::words::{dots_of_twenty, in_hundred, likelihood};
-use regrind::{Bill, Choice, CountedFrom, LadderWords, Place, Policy, SetVerdict, StepVerdict, Verdict};
+use regrind::{Bill, Choice, CountedFrom, LadderWords, Place, Policy, SetVerdict, StepVerdict, Undecided, Verdict};
 use sheet::Sheet;
 use shop::{Job, Shop, Source, Stage, Standing};
 use units::{Unit, show_mm};
@@ -299,7 +299,9 @@ impl Found<'_> {
     pub(crate) fn ladder(&self, set: &SetVerdict, tally: Tally) -> Ladder {
         let name = self.manner.words.set(set.set);
         let mut rungs = self.rungs(set);
+        let if_ground = set.if_ground_mm.map(|mm| self.step(mm));
         let chosen = rungs.iter().position(|rung| rung.chosen && rung.is_size);
+        let chosen = chosen.or(rungs.iter().position(|rung| rung.is_size && Some(&rung.name) == if_ground.as_ref()));
         let deeper = chosen.map_or(Vec::new(), |at| rungs.split_off((at + 2).min(rungs.len())));
         Ladder {
             set: set.set,
@@ -327,7 +329,7 @@ impl Found<'_> {
         if self.is_stopped() {
             return Vec::new();
         }
-        // What stands over the ladder is not said again at its end.
+        // What stands over the ladder has no rung of its own at its end.
         let said_above = matches!(set.choice, Choice::NotDecided) || set.apart.is_some();
         let rung = |rung: regrind::Rung| Rung {
             name: rung.name,
@@ -337,15 +339,25 @@ impl Found<'_> {
             spare: rung.spare,
             cost: rung.bill.map_or(String::new(), |bill| self.manner.sum(bill.total())),
             sum: rung.bill.zip(rung.weighed).map_or(String::new(), |(bill, weighed)| self.sum(&bill, &weighed)),
-            reason: if said_above && rung.chosen && !rung.is_size {
-                String::new()
-            } else {
-                self.manner.words.put(&rung.reason)
-            },
+            reason: self.manner.words.put(&rung.reason),
             chosen: rung.chosen,
             rule_above: rung.rule_above,
         };
-        self.in_words().rungs(set).into_iter().map(rung).collect()
+        let mut rungs: Vec<Rung> = self
+            .in_words()
+            .rungs(set)
+            .into_iter()
+            .filter(|rung| !(said_above && rung.chosen && !rung.is_size))
+            .map(rung)
+            .collect();
+        // Its chance is about the limits of the new size, which is not what an untold wear limit asks.
+        let untold = set.undecided == Some(Undecided::WearLimit);
+        if let Some(whole) = rungs.first_mut().filter(|rung| untold && !rung.is_size) {
+            whole.chance = None;
+            whole.reason =
+                "By the limits of the new size, no; by the manual’s wear limit, which is not told, perhaps.".to_owned();
+        }
+        rungs
     }
 
     fn is_gone(&self, set: &SetVerdict, step: &StepVerdict) -> bool {
@@ -406,7 +418,7 @@ impl Found<'_> {
         };
         let words = format!("{}{size}{allowing}", self.place(place));
         lines.push(Leads { words, to: Some(self.spot(place)) });
-        let chosen_mm = set.choice.undersize_mm();
+        let chosen_mm = set.choice.undersize_mm().or(set.if_ground_mm);
         let above = set
             .steps
             .iter()

@@ -127,7 +127,7 @@ impl Part {
     fn of(ladder: Ladder) -> Part {
         let chosen = ladder.rungs.iter().position(|rung| rung.chosen).unwrap_or(0);
         // What arithmetic forbids is said on the page of the verdict; here it would only crowd out what can be done.
-        let can = |rung: &&Rung| rung.chance.is_some() || rung.chosen;
+        let can = |rung: &&Rung| rung.chance.is_some() || rung.chosen || !rung.is_size;
         let before = ladder.rungs.iter().take(chosen).filter(can).count();
         let all = ladder.rungs.iter().filter(can).count();
         let from = before.saturating_sub(1).min(all.saturating_sub(RUNGS));

@@ -119,7 +119,7 @@ pub(crate) fn working(found: &Found<'_>) -> Working {
         ),
         format!(
             "Cleaned up means {} {unit} off the radius everywhere. Set-up error {} {unit} on the radius. They count what \
-             the sheet says is uncertain and nothing else.",
+             the sheet says is uncertain, and what nobody measured as it usually is on such cranks.",
             fine(policy.clean_up_stock_mm),
             fine(policy.set_up_error_mm)
         ),

@@ -225,7 +225,13 @@ async fn damage_and_run_out_are_written_down_if_they_can_be() {
     let depth = "0.001 0.002 0.003";
     let good = [("id", &*id()), ("what", "damage"), ("journal", "pin 1"), ("kind", "scoring"), ("depth", depth)];
     assert_eq!(shop.post(&found, &good).await.status, 303);
+    // Heat and a crack have no depth: nothing asks for one.
+    for kind in ["heat", "crack"] {
+        let fields = [("id", &*id()), ("what", "damage"), ("journal", "main 2"), ("kind", kind), ("depth", "")];
+        assert_eq!(shop.post(&found, &fields).await.status, 303, "{kind}");
+    }
     let page = shop.get(&format!("/jobs/{job}/measure")).await;
+    page.says("damage: heat").says("Not needed for a crack or for heat.");
     page.says("Scoring at pin 1, depth 0.001, 0.002, 0.003")
         .says("damage: scoring")
         .says("A crack ends every plan to grind.");

@@ -242,3 +242,36 @@ async fn a_backup_is_written_beside_the_record_and_is_whole() {
     assert_eq!(shop.post("/shop/verify", &[]).await.to, "/shop/record");
     shop.get("/shop/record").await.says("The record is whole: 1 job, 1 entry");
 }
+
+/// What a shop takes for granted about what nobody measured stands in the sheet of each crank booked in from then on.
+#[tokio::test]
+async fn what_a_shop_assumes_reaches_its_jobs() {
+    let shop = open("assumed").await;
+    shop.get("/shop").await.says("Empty: the usual 0.00150 in (0.0381 mm).").says("Empty: the usual 0.5 1.");
+    let before = booked(&shop, "C-1", "A. Miller").await;
+    for (field, typed, says) in [
+        ("assumed_level", "0.002", "write the unit too, like 0.002 in or 0.002 mm."),
+        ("assumed_level", "3 in", "expected more than 0, below 0.1 in (2.54 mm)"),
+        ("assumed_other_step", "3", "expected a share from 0 to 1"),
+        ("assumed_one_sided", "0.9 0.6", "two shares from 0.5 to 1, the smaller first"),
+    ] {
+        post(&shop, "/shop", &[(field, typed)]).await.came_back().says(says).says(&format!("value=\"{typed}\""));
+    }
+    let good = [
+        ("assumed_level", "0.05 mm"),
+        ("assumed_journals_spread", "0.6"),
+        ("assumed_other_step", ""),
+        ("assumed_one_sided", "0.8 0.8"),
+        ("assumed_bow", "0.0002 in"),
+        ("assumed_hidden_form", "0.00005 in"),
+    ];
+    assert_eq!(post(&shop, "/shop", &good).await.status, 303);
+    shop.get("/shop").await.says("<details open>").says("value=\"0.05 mm\"").says("value=\"0.8 0.8\"");
+    let job = booked(&shop, "C-2", "A. Miller").await;
+    let after = shop.store.job(job).await.expect("the job").sheet_json();
+    let told = r#""assumed":{"level":"0.05 mm","journals_spread":0.6,"one_sided":[0.8,0.8],"bow":"0.0002 in","hidden_form":"0.00005 in"}"#;
+    assert!(after.contains(told), "{after}");
+    // A crank booked in before keeps what it was judged by.
+    let old = shop.store.job(before).await.expect("the job").sheet_json();
+    assert!(!old.contains("assumed"), "{old}");
+}

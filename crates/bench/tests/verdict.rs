@@ -187,6 +187,140 @@ async fn a_crack_ends_it_and_nothing_goes_to_the_grinder() {
     assert_eq!(passed.status, 409);
 }
 
+/// Heat comes first and alone: no size is offered beside it, on the page, drawn or so far, before somebody tested it.
+#[tokio::test]
+async fn beside_heat_there_is_no_ladder() {
+    let shop = open("verdict-heat").await;
+    let job = bring(&shop, &format!("{TARN}\n[[damage]]\njournal = \"pin 3\"\nkind = \"heat\"\n")).await;
+    let page = verdict(&shop, job).await;
+    page.says("Mains: not decided: test for hardness and cracks first</h2>")
+        .says("Pins: not decided: test for hardness and cracks first</h2>")
+        .says("Heat of pin 3: nothing is decided before hardness and cracks have been tested.")
+        .lacks("class=\"rung")
+        .lacks("class=\"size-axis")
+        .lacks("What decides it")
+        .lacks("to clean up")
+        .lacks("in 100</option>");
+    shop.get("/jobs/1001/so-far").await.says("The whole verdict").lacks("few-rungs");
+    shop.get("/jobs/1001/drawings").await.lacks("show=ladder");
+    assert_eq!(shop.get("/jobs/1001/drawings?show=ladder").await.status, 404);
+    assert_eq!(issue(&shop, job).await.status, 409);
+    decide(&shop, job, "main", "0.010", &[]).await.came_back();
+    let because = [("reason", "other"), ("words", "hardness and cracks tested by Ferrow Testing")];
+    for (set, size) in [("main", "0.010"), ("pin", "0.020")] {
+        assert_eq!(decide(&shop, job, set, size, &because).await.status, 303);
+    }
+    assert_eq!(issue(&shop, job).await.status, 303);
+    let sheet = shop.get(&format!("/jobs/{job}/grind")).await;
+    sheet.says("Decided all the same by the shop: hardness and cracks tested by Ferrow Testing.");
+}
+
+/// What nobody looked at stands under the heading, on the page and so far.
+#[tokio::test]
+async fn what_nobody_looked_at_stands_under_the_heading() {
+    let shop = open("verdict-unseen").await;
+    let rows = |line: &&str| !line.contains("journal = \"pin 3\", at");
+    let half: Vec<&str> = TARN.lines().filter(rows).collect();
+    let job = bring(&shop, &half.join("\n")).await;
+    let page = verdict(&shop, job).await;
+    let part = section(&page, "<section id=\"set-pin\"");
+    let at = |words: &str| part.find(words).unwrap_or_else(|| panic!("no {words} in:\n{part}"));
+    assert!(
+        at("id=\"pin-head\"") < at("Not looked at: pin 3 not measured") && at("Not looked at") < at("class=\"ladder\"")
+    );
+    assert!(!section(&page, "<section id=\"set-main\"").contains("Not looked at"), "the mains were all measured");
+    shop.get("/jobs/1001/so-far").await.says("Not looked at: pin 3 not measured");
+}
+
+/// Writes an entry through the interface for programs.
+async fn entry(shop: &Opened, job: i64, kind: &str) -> Page {
+    let (seen, id, when) = (seen(shop, job).await, fresh_id().expect("random numbers"), now());
+    let body =
+        format!(r#"{{"seen": {seen}, "entries": [{{"id": "{id}", "who": "Sam", "when": "{when}", "kind": {kind}}}]}}"#);
+    shop.send("POST", &format!("/api/jobs/{job}/entries"), "Content-Type: application/json\r\n", body.as_bytes()).await
+}
+
+/// A set that the verdict leaves open says both verdicts, and is decided by a person, with a reason; before that neither
+/// page nor interface lets a sheet out.
+#[tokio::test]
+async fn what_is_left_open_is_decided_with_a_reason() {
+    let shop = open("verdict-open").await;
+    // Round and two tenths under the new size of 1.4985, and no wear limit told.
+    let rows: Vec<String> = ["main 1", "main 2", "pin 1"]
+        .iter()
+        .flat_map(|journal| {
+            let size = if journal.starts_with("main") { "1.4983" } else { "1.2383" };
+            ["front", "middle", "rear"].into_iter().flat_map(move |at| {
+                [0, 90].map(|plane| {
+                    format!("{{ journal = \"{journal}\", at = \"{at}\", plane = {plane}, size = {size} }},")
+                })
+            })
+        })
+        .collect();
+    let head = WREN_NOTEBOOK.split("reading = [").next().expect("a head");
+    let job = bring(&shop, &format!("{head}reading = [\n{}\n]\n", rows.join("\n"))).await;
+    let page = verdict(&shop, job).await;
+    page.says("Mains: not decided: look up the manual&#39;s wear limit</h2>")
+        .says("If the manual lets them stay: leave alone. If it does not, grind: 0.010 in under.")
+        .says("Decide with a reason")
+        .lacks("are not decided yet</button>");
+    let part = section(&page, "<section id=\"set-main\"");
+    let at = |choice: &str| part.find(&format!("<option value=\"{choice}\">")).expect("a choice");
+    assert!(at("leave") < at("0.010") && at("0.010") < at("polish"), "both verdicts come first");
+    // Nobody leaves it open by deciding, and nobody decides without a reason.
+    for choice in ["not decided", "leave", "0.010"] {
+        decide(&shop, job, "main", choice, &[]).await.came_back();
+    }
+    let plan = || async {
+        let plan = bench::grinders_plan(&shop.store.job(job).await.expect("the job")).expect("a plan").to_json();
+        format!(r#"{{"sheet_issued": {{"code": "K7Q", "plan": {plan}}}}}"#)
+    };
+    let decision = |choice: &str, why: &str| {
+        format!(
+            r#"{{"decision": {{"set": "main", "choice": "{choice}", "overruled": {why}, "verdict": "as it stood"}}}}"#
+        )
+    };
+    let refused = entry(&shop, job, &decision("not decided", "null")).await;
+    assert_eq!(refused.status, 422, "{}", refused.text);
+    let refused = entry(&shop, job, &plan().await).await;
+    assert_eq!(refused.status, 409, "{}", refused.text);
+    // What another program decides without a reason is kept, and still holds the sheet.
+    assert_eq!(entry(&shop, job, &decision("0.010", "null")).await.status, 200);
+    let because = [("reason", "other"), ("words", "the manual has no wear limit; the owner wants it ground")];
+    assert_eq!(decide(&shop, job, "pin", "0.020", &because).await.status, 303);
+    entry(&shop, job, &plan().await).await.says("the verdict now leaves them open");
+    issue(&shop, job).await.says("the verdict now leaves them open");
+    assert!(shop.store.job(job).await.expect("the job").sheets.is_empty());
+    assert_eq!(decide(&shop, job, "main", "0.010", &because).await.status, 303);
+    verdict(&shop, job).await.says("The readings alone leave it open: look up the manual&#39;s wear limit.");
+    assert_eq!(issue(&shop, job).await.status, 303);
+    shop.get(&format!("/jobs/{job}/grind")).await.says("the manual has no wear limit; the owner wants it ground");
+}
+
+/// A job that was decided as the verdict had it then keeps that, and says that the verdict would now be another.
+#[tokio::test]
+async fn what_was_decided_stands_and_says_where_the_verdict_would_differ_now() {
+    let shop = open("verdict-old").await;
+    let job = bring(&shop, TARN).await;
+    for (set, choice) in [("main", "0.020"), ("pin", "0.020")] {
+        let verdict = "Likely, 93 in 100, to clean up. The rule asks for 90 in 100.".to_owned();
+        let (set, choice) = (set.to_owned(), choice.to_owned());
+        write(&shop, job, vec![EntryKind::Decision { set, choice, overruled: None, verdict }]).await;
+    }
+    let now = "The verdict would now be: grind to 0.010. What was decided stands.";
+    let page = verdict(&shop, job).await;
+    page.says("Decided: 0.020, by Sam at").says(now);
+    assert!(!section(&page, "<section id=\"set-pin\"").contains("would now be"), "the pins are as they were");
+    assert_eq!(issue(&shop, job).await.status, 303);
+    worked_in(&shop, job).await;
+    let sheet = shop.get(&format!("/jobs/{job}/grind")).await;
+    sheet.says("0.020 in under").says(&format!("Decided: 0.020. {now}"));
+    assert_eq!(sheet.text.matches("would now be").count(), 1);
+    // Somebody who chose otherwise with a reason knew what the verdict was.
+    assert_eq!(decide(&shop, job, "main", "0.030", &[("reason", "bearings")]).await.status, 303);
+    verdict(&shop, job).await.says("The readings alone point to 0.010.").lacks("would now be");
+}
+
 /// A bent shaft holds the sheet, on the page and in the interface, until each set was decided with a reason in writing that
 /// is younger than the run-out; the sheet carries both.
 #[tokio::test]
@@ -348,7 +482,11 @@ async fn journals_within_their_limits_can_stay_and_the_job_goes_on_without_the_g
     verdict(&shop, job)
         .await
         .says("Mains: leave alone, as far as measured</h2>")
-        .says("Mains can stay as they are. All 12 readings are inside the limits, with 0.0007 in to spare.")
+        .says(
+            "Mains can stay as they are, as far as measured. All 12 readings are inside the limits, with 0.0007 in to spare.",
+        )
+        .says("With what nobody measured counted in, ")
+        .lacks("Not looked at")
         .says("Leave the pins alone");
     assert_eq!(decide(&shop, job, "main", "leave", &[]).await.status, 303);
     verdict(&shop, job).await.says("The pins are not decided.").lacks("Go on to the final check");

@@ -11,8 +11,8 @@ use utoipa::{IntoParams, ToSchema};
 use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
-use crate::desk::{Desk, Held};
 use crate::deciding::held_up;
+use crate::desk::{Desk, Held};
 use crate::judged::{judge_now, read};
 use crate::papers::stops::Stops;
 use crate::plan_sheet::choice_of;
@@ -95,7 +95,11 @@ pub(crate) async fn write(
     });
     if open {
         let says = "That leaves the set open, so it is no decision.";
-        return Err(Trouble::field("choice", format!("{says} Choose what to do, and write the reason under overruled.")).into());
+        return Err(Trouble::field(
+            "choice",
+            format!("{says} Choose what to do, and write the reason under overruled."),
+        )
+        .into());
     }
     if !fresh.is_empty() {
         readable(&held, &with_drafts(&held, &fresh).1, "entries")?;

@@ -85,7 +85,10 @@ impl Hand<'_> {
         let unit = self.unit();
         let figure = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
         let depth = damage.depth;
-        let mut says = vec![if depth.highest_mm <= 0.0 {
+        let mut says = vec![if damage.is_heat() || damage.is_crack() {
+            // Neither has a depth that anybody asks for.
+            damage.kind.clone()
+        } else if depth.highest_mm <= 0.0 {
             format!("{}, depth not measured", damage.kind)
         } else if depth.lowest_mm == depth.highest_mm {
             format!("{} {} {unit} deep", damage.kind, figure(depth.likeliest_mm))

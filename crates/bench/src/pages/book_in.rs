@@ -11,6 +11,7 @@ use shop::{BookedIn, Draft, EntryKind, Shop, ShopKind, Value, now};
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
 use crate::pages::new_crank::{self, Typed, name_of};
+use crate::pages::shop::assumed;
 use crate::taking::derived;
 use crate::trial;
 use crate::trouble::Fault;
@@ -215,6 +216,9 @@ pub(crate) fn sheet_for(shop: &Shop, engine: &str, book: &Value, units: &str) ->
     let mut sheet = Value::table([("units", Value::from(units)), ("specification", book.clone())]);
     if let Some(confidence) = shop.setting("confidence") {
         sheet.set("policy", Value::table([("confidence", Value::typed(confidence))]));
+    }
+    if let Some(assumed) = assumed::of_shop(shop) {
+        sheet.set("assumed", assumed);
     }
     let Some(prices) = shop.prices_for(engine).filter(|prices| !prices.pairs().is_empty()) else {
         return (sheet, None);

@@ -1,5 +1,6 @@
 //! The shop: its settings, and its people, micrometers, engines, prices and record on pages of their own.
 
+pub(crate) mod assumed;
 mod engines;
 mod micrometers;
 mod people;
@@ -13,7 +14,7 @@ use axum::routing::get;
 use shop::{Draft, ShopKind, Value, now};
 
 use crate::desk::Desk;
-use crate::form::{Form, NotWritten};
+use crate::form::{Field, Form, NotWritten};
 use crate::pages::book_in::{Choices, choices};
 use crate::trial;
 use crate::trouble::{Fault, Trouble};
@@ -63,6 +64,10 @@ struct SettingsPage {
     orders: Choices,
     papers: Choices,
     uses: Choices,
+    /// What is taken for granted about what nobody measured.
+    assumed: Vec<Field>,
+    /// Whether any of it is set, or came back.
+    assumes: bool,
 }
 
 /// Settings that are kept as they are typed.
@@ -84,7 +89,7 @@ async fn page(State(desk): State<Desk>, visitor: Visitor) -> Answer {
         form = form.with(key, shop.setting(key).unwrap_or_default());
     }
     form = form.with("in_100", shop.setting("confidence").and_then(in_100).unwrap_or_default());
-    show(&draw(&visitor, &shop, form))
+    show(&draw(&visitor, &shop, assumed::filled(form, &shop)))
 }
 
 fn draw(visitor: &Visitor, shop: &shop::Shop, form: Form) -> SettingsPage {
@@ -92,6 +97,8 @@ fn draw(visitor: &Visitor, shop: &shop::Shop, form: Form) -> SettingsPage {
     SettingsPage {
         frame: visitor.frame(shop, form.title("Shop"), "shop"),
         parts: parts(""),
+        assumed: assumed::fields(&form),
+        assumes: assumed::any(&form),
         form,
         words: words.to_vec(),
         units: choices(&[("", "As each engine’s manual"), ("in", "Inches"), ("mm", "Millimetres"), ("both", "Both")]),
@@ -157,6 +164,7 @@ async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), No
         }
         None => faults.push(Fault::new("in_100", refused)),
     }
+    assumed::take(fields, &mut settings, &mut faults);
     if !faults.is_empty() {
         return Err(faults.into());
     }

@@ -49,7 +49,11 @@ const WORDS: [(&str, &str, &str); 35] = [
     ),
     ("shells", "shells", "The thin bearing halves that a journal runs in."),
     ("clean-up", "clean up", "A journal cleans up where the wheel takes metal off everywhere and leaves no low patch."),
-    ("spare", "spare", "Metal that is left above the finished size at the worst spot: what the grinder has in hand."),
+    (
+        "spare",
+        "spare",
+        "Metal that is left at the worst spot once what a clean-up takes is off: what the grinder has in hand.",
+    ),
     ("decides-it", "decides it", "The spot that forces the size of its set. All others would allow a larger one."),
     ("out-of-round", "out-of-round", "Largest less smallest diameter of one station. Also called ovality."),
     ("taper", "taper", "Difference of the diameters from one end of a journal to the other."),

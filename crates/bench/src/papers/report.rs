@@ -1,12 +1,14 @@
 //! What stands on the customer's report.
 
 mod outcome;
+#[cfg(test)]
+mod tests;
 mod work;
 
 use crank::SetName;
 use paper::documents::{CustomersReport, ReportSet};
 use regrind::words::in_hundred;
-use regrind::{Choice, SetVerdict, Verdict};
+use regrind::{Choice, SetVerdict, Undecided, Verdict};
 
 use super::stops::{Matter, Stop, Stops};
 use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
@@ -131,8 +133,12 @@ impl Papers<'_> {
             let damages = found.sheet.findings.damages.iter().filter(|damage| damage.journal == c.journal);
             let damage: Vec<&str> = damages.map(|damage| damage.kind.as_str()).collect();
             let doubtful = told.open().any(|stop| stop.matter == Matter::Doubtful && stop.journal == Some(c.journal));
+            let own = told.decided.sets.iter().find(|known| known.set == set);
+            let untold = own.is_some_and(|known| known.undecided == Some(Undecided::WearLimit));
             let state = match (doubtful, damage.is_empty(), journal.state.words()) {
                 (true, ..) => "look again".to_owned(),
+                // Below new is not worn out before somebody has looked up how far it may wear.
+                (_, true, "outside") if untold => "below new".to_owned(),
                 (_, true, "outside") => "worn".to_owned(),
                 (_, true, words) => words.to_owned(),
                 (_, false, _) => damage.join(", "),
@@ -192,7 +198,7 @@ impl Papers<'_> {
         }
         says.push(
             "A chance like 97 in 100 means: of 100 cranks with these readings, about 97 would come out clean. It counts how \
-             far each reading can be trusted and nothing else."
+             far each reading can be trusted, and what nobody measured as it usually is on such cranks."
                 .to_owned(),
         );
         says
@@ -223,6 +229,13 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
 
 /// Why no size does.
 fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
+    if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others?))) {
+        return format!(
+            " No size cleans {} up; the others alone would be ground to {}.",
+            found.manner.words.journal(apart.journal).to_lowercase(),
+            choice_words(Some(Choice::Grind { undersize_mm }), found.sheet.unit)
+        );
+    }
     let deepest = set.steps.iter().rev().find(|step| step.permitted);
     deepest.map_or(String::new(), |step| {
         format!(

@@ -219,7 +219,7 @@ fn table(set: &ReportSet, pt: f64) -> Table {
         columns: vec![
             Column::words("Journal", Width::Share(1.0)),
             Column::figures("Smallest found", Width::Fit),
-            Column::figures("Allowed", Width::Fit),
+            Column::figures("Limits", Width::Fit),
             Column::words("State", Width::Share(1.0)),
         ],
         rows: rows.collect(),

@@ -1,0 +1,72 @@
+//! What the customer reads, in words.
+
+use paper::documents::CustomersReport;
+use shop::{Value, fold_shop};
+
+use crate::judged::judge_now;
+use crate::papers::{Draft, Papers};
+
+const WORN: &str = include_str!("../../../../tenunder/library/tarn-four-worn.toml");
+const TARN: &str = include_str!("../../../../tenunder/library/tarn-four.toml");
+
+/// The book that stands beside the sheet.
+struct Beside(String);
+
+impl sheet::Library for Beside {
+    fn text(&self, _: &str) -> Result<String, String> {
+        Ok(self.0.clone())
+    }
+}
+
+/// The report on a sheet with a book, as the command line prints it.
+fn report(sheet: &str, book: &str) -> CustomersReport {
+    let whole = sheet::whole_sheet("a worked sheet", sheet, &Beside(book.to_owned())).unwrap();
+    let shop = fold_shop(&[]);
+    let mut draft = Draft::of(Value::from_json(&whole).unwrap()).unwrap();
+    let judged = std::sync::Arc::new(judge_now(&draft.held().job));
+    draft.decide(&judged);
+    let held = draft.held();
+    Papers { judged: Some(judged), ..Papers::at_hand(&held, &shop) }.report().unwrap()
+}
+
+/// Pin 2 is past the last size, the other three are not.
+fn one_apart() -> String {
+    WORN.replace("size = 1.8720,", "size = 1.8305,")
+        .replace("size = 1.8721,", "size = 1.8306,")
+        .replace("size = 1.8726,", "size = 1.8308,")
+        .replace("size = 1.8736,", "size = 1.8321,")
+        .replace("size = 1.8737,", "size = 1.8322,")
+        .replace("plane = 90, size = 1.8739,", "plane = 90, size = 1.8324,")
+}
+
+#[test]
+fn one_journal_that_cannot_go_with_the_others_ends_in_something_to_do() {
+    let report = report(&one_apart(), TARN);
+    assert!(report.outcome.contains("pin 2") || report.outcome.contains("Pin 2"), "{}", report.outcome);
+    assert!(report.outcome.ends_with("Tell us which."), "{}", report.outcome);
+    assert!(report.outcome.contains("where the maker permits it"), "{}", report.outcome);
+    assert!(
+        report.why.join(" ").contains("No size cleans pin 2 up; the others alone would be ground to 0.010 in under.")
+    );
+}
+
+#[test]
+fn the_least_that_a_maker_allows_is_a_wear_limit_and_no_new_size() {
+    let told = |report: &CustomersReport| report.why.join(" ");
+    let without = told(&report(WORN, TARN));
+    assert!(!without.contains("allows"), "{without}");
+    assert!(without.contains("a newly ground one has 2.1245 or more"), "{without}");
+    // 2.1241 is told for the mains alone; 2.1228 is below it.
+    let book = TARN.replacen("out_of_round = 0.0005", "out_of_round = 0.0005\nwear_limit = 2.1241", 1);
+    let with = told(&report(WORN, &book));
+    assert!(with.contains("the maker allows no less than 2.1241"), "{with}");
+    assert!(with.contains("a newly ground one has 1.8745 or more"), "{with}");
+}
+
+#[test]
+fn beside_heat_no_size_is_shown_and_the_report_says_to_test_first() {
+    let report = report(&format!("{WORN}\n[[damage]]\njournal = \"pin 3\"\nkind = \"heat\"\n"), TARN);
+    assert!(report.axes.is_empty() && report.narrow_axes.is_empty());
+    assert!(report.outcome.starts_with("Stop"), "{}", report.outcome);
+    assert!(report.work.iter().all(|says| !says.contains("0.010") && !says.contains("0.020")), "{:?}", report.work);
+}
