@@ -256,8 +256,8 @@ impl<'a> Sampler<'a> {
                 let before = shape::before(assumed, level_mm, oval, 0.0, self.model.tolerance_mm[s] / 4.0);
                 let mut unknowns_mm: Unknowns = before.mean_mm;
                 unknowns_mm[0] += self.model.tolerance_mm[s] / 4.0 * self.normal();
-                for n in 2..unknowns_mm.len() {
-                    unknowns_mm[n] = before.variance_mm2[n].sqrt() * self.normal();
+                for (unknown, variance) in unknowns_mm.iter_mut().zip(before.variance_mm2).skip(2) {
+                    *unknown = variance.sqrt() * self.normal();
                 }
                 if self.uniform() < assumed.wrecked_share {
                     unknowns_mm[0] -= assumed.wrecked_mm * (1.0 - self.uniform()).ln();

@@ -243,9 +243,8 @@ fn first_harmonic(angles_deg: &[f64], departures_mm: &[f64], throw_deg: f64) -> 
         }
         for j in (0..3).filter(|&j| j != i) {
             let share = a[j][i] / pivot;
-            for k in 0..4 {
-                a[j][k] -= share * a[i][k];
-            }
+            let from = a[i];
+            a[j].iter_mut().zip(from).for_each(|(value, from)| *value -= share * from);
         }
     }
     let solved = (a[1][3] / a[1][1], a[2][3] / a[2][2]);
