@@ -195,7 +195,7 @@ async fn beside_heat_there_is_no_ladder() {
     let page = verdict(&shop, job).await;
     page.says("Mains: not decided: test for hardness and cracks first</h2>")
         .says("Pins: not decided: test for hardness and cracks first</h2>")
-        .says("Heat of pin 3: nothing is decided before hardness and cracks have been tested.")
+        .says("Pin 3 has been hot: nothing is decided before hardness and cracks have been tested.")
         .lacks("class=\"rung")
         .lacks("class=\"size-axis")
         .lacks("What decides it")
@@ -333,7 +333,7 @@ async fn a_bent_shaft_holds_the_sheet_until_somebody_writes_down_why_not() {
         (&[("reason", "other")], "Write the reason in a few words."),
         (&[("reason", "customer")], "Write in your own words why it goes on."),
     ] {
-        decide(&shop, job, "main", "0.010", more).await.came_back().says(says).says("href=\"#main-answer\"");
+        decide(&shop, job, "main", "0.010", more).await.came_back().says(says).says("href=\"#main-choice\"");
     }
     let because = [("reason", "other"), ("words", "straightened and crack-tested by Ferrow Testing")];
     // One set answered is not enough: the pins move with the mains.
@@ -481,7 +481,7 @@ async fn journals_within_their_limits_can_stay_and_the_job_goes_on_without_the_g
     let job = bring(&shop, &sound).await;
     verdict(&shop, job)
         .await
-        .says("Mains: leave alone, as far as measured</h2>")
+        .says("Mains: leave alone</h2>")
         .says(
             "Mains can stay as they are, as far as measured. All 12 readings are inside the limits, with 0.0007 in to spare.",
         )
