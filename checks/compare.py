@@ -114,8 +114,8 @@ def compare(binary, path):
             continue
         tally.hold("spares", f"spare, {label}", row["spare"], spare, (row["spare"] - spare) * inch, SPARE_IN, "in")
         chance = chances["pair", m, p]
-        off = sigmas(row["chance"], sheet.draws, chance, tally.draws)
-        tally.hold("chances", f"chance, {label}", row["chance"], chance, off, SIGMAS, "standard errors")
+        off = sigmas(row["chance_as_measured"], sheet.draws, chance, tally.draws)
+        tally.hold("chances", f"chance, {label}", row["chance_as_measured"], chance, off, SIGMAS, "standard errors")
         if sheet.free:
             # Re-linearising recovers an optimum at or above the programme's (by 2e-6 to 5e-4 mm on the certified cranks).
             off = min(row["spare_exact"] - row["spare"], 0.0) * mm
@@ -142,8 +142,8 @@ def compare(binary, path):
                 continue
             spare, chance = alone[name, under], chances[name, under]
             tally.hold("spares", f"spare, {label}", row["spare"], spare, (row["spare"] - spare) * inch, SPARE_IN, "in")
-            off = sigmas(row["chance"], sheet.draws, chance, tally.draws)
-            tally.hold("chances", f"chance, {label}", row["chance"], chance, off, SIGMAS, "standard errors")
+            off = sigmas(row["chance_as_measured"], sheet.draws, chance, tally.draws)
+            tally.hold("chances", f"chance, {label}", row["chance_as_measured"], chance, off, SIGMAS, "standard errors")
     compare_exact(tally, sheet, answer, path, mm)
     compare_conditions(tally, sheet, answer, inch, source)
     tally.seconds = time.monotonic() - began
@@ -189,9 +189,9 @@ def compare_conditions(tally, sheet, answer, inch, source):
         for key in ("mean", "smallest", "largest", "out_of_round", "taper", "ground_to", "wear"):
             off = (row[key] - mine[key]) * inch
             tally.hold("conditions", f"{key}, {journal}", row[key], mine[key], off, CONDITION_IN, "in")
-        off = sigmas(row["within_chance"], sheet.draws, mine["within_chance"], HELD_DRAWS)
+        off = sigmas(row["within_chance_as_measured"], sheet.draws, mine["within_chance"], HELD_DRAWS)
         tally.hold(
-            "chances", f"within_chance, {journal}", row["within_chance"], mine["within_chance"], off, SIGMAS,
+            "chances", f"within_chance, {journal}", row["within_chance_as_measured"], mine["within_chance"], off, SIGMAS,
             "standard errors",
         )
         chance = row["within_chance"]
