@@ -331,9 +331,9 @@ def outcomes():
             ["your crank is bent", "runs out 0.0140 in", "Straightening can crack a shaft", "once that is settled"],
         ),
         "cracked": (plain + '[[damage]]\njournal = "pin 1"\nkind = "crack"\n', ["it may be cracked", "Stop:"]),
-        "doubtful": (turn, ["Look again first", "until they are measured again", "Without them"]),
+        "doubtful": (turn, ["Look again first", "until they are measured again", "left out of the chances until then"]),
         "half": (plain.split('[[reading]]\njournal = "pin 1"')[0], ["So far: the mains", "The pins are not measured yet."]),
-        "close": (close, ["Measure again first", "with a finer micrometer"]),
+        "close": (close, ["Measure again first", "measure again before anything is ground"]),
         "built-up": (
             worn.replace("[policy]\n", "[policy]\nbuild_up = true\n"),
             ["only if metal is built up", "Building up changes the strength"],
@@ -358,7 +358,8 @@ def outcome_papers(tally, binary, folder):
             faults, compared = report_faults("report", found, said)
             told = " ".join(found["text"].split())
             tally.take(path.name, faults + [f"“{one}” is not on it: {told[:300]}" for one in words if one not in told])
-            if name in ("cracked", "scrap") and "ground to" in told:
+            # What the others of a set would need is told; work that is promised comes "with bearings to suit".
+            if name in ("cracked", "scrap") and "with bearings to suit" in told:
                 tally.take(path.name, ["work on a crank that is lost"])
             tally.count("figures", compared)
 
