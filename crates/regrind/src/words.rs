@@ -1,6 +1,6 @@
 //! Chances and undersizes in words. One table, used everywhere, so that the same chance never goes by two names.
 
-use units::{Unit, show_mm};
+use units::Unit;
 
 /// A chance as a number of cases in a hundred; never a bare none or all.
 pub fn in_hundred(share: f64) -> String {
@@ -44,15 +44,7 @@ pub fn under(undersize_mm: f64, unit: Unit) -> String {
 
 /// An undersize as a bare figure: three decimals of an inch or two of a millimetre, more only where it has them.
 pub fn undersize_figure(undersize_mm: f64, unit: Unit) -> String {
-    let usual = if unit == Unit::Inch { 3 } else { 2 };
-    let value = undersize_mm / unit.mm();
-    let decimals = (usual..usual + 2)
-        .find(|&d| {
-            let scale = 10f64.powi(d as i32);
-            ((value * scale).round() / scale - value).abs() < 1e-7
-        })
-        .unwrap_or(usual + 2);
-    show_mm(undersize_mm, unit, decimals)
+    units::show_undersize_mm(undersize_mm, unit)
 }
 
 #[cfg(test)]
