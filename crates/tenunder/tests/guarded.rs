@@ -361,7 +361,9 @@ fn scripts_in_names_are_shown_and_never_run() {
             "journal": "main 1", "at": "front", "plane": 0, "size": 2.1243, "with": SCRIPT
         }, "typed": SCRIPT } }),
         json!({ "flag_raised": { "check": SCRIPT, "says": SCRIPT } }),
-        json!({ "decision": { "set": "main", "choice": SCRIPT, "overruled": SCRIPT, "verdict": SCRIPT } }),
+        json!({ "decision": { "set": "pin", "choice": SCRIPT, "overruled": SCRIPT, "verdict": SCRIPT } }),
+        // A choice there is, or the sheet below would be held: only the reason is free text that gets onto it.
+        json!({ "decision": { "set": "main", "choice": "leave", "overruled": SCRIPT, "verdict": SCRIPT } }),
         json!({ "cleaned_up": { "journal": SCRIPT, "yes": false, "left": SCRIPT } }),
         json!({ "sheet_issued": { "code": SCRIPT, "plan": { "unit": SCRIPT } } }),
         json!({ "eye_check": { "item": SCRIPT, "passed": false, "by": SCRIPT, "says": SCRIPT } }),
