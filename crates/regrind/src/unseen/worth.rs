@@ -186,29 +186,36 @@ pub(crate) fn worth(results: &[f64], losses: &[Vec<f64>]) -> Worth {
     if n < 2 * BINS || losses.len() < 2 {
         return nothing;
     }
-    let mut order: Vec<usize> = (0..n).filter(|&i| results[i].is_finite()).collect();
-    order.sort_by(|&a, &b| results[a].total_cmp(&results[b]));
-    if order.first().zip(order.last()).is_none_or(|(&a, &b)| results[b] <= results[a]) {
+    // Sorted with their keys beside them: looking each key up by its draw costs several times the sort.
+    let mut keyed: Vec<(f64, usize)> = (0..n).map(|i| (results[i], i)).filter(|(key, _)| key.is_finite()).collect();
+    keyed.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    if keyed.first().zip(keyed.last()).is_none_or(|(a, b)| b.0 <= a.0) {
         return nothing;
     }
+    let order: Vec<usize> = keyed.into_iter().map(|(_, i)| i).collect();
     let mean = |loss: &[f64]| loss[..n].iter().sum::<f64>() / n as f64;
     let before = losses.iter().map(|loss| mean(loss)).fold(f64::INFINITY, f64::min);
     let mut after = 0.0;
     let mut chosen_in: Vec<(usize, &[usize])> = Vec::new();
     for b in 0..BINS {
         let members = &order[b * order.len() / BINS..(b + 1) * order.len() / BINS];
-        let best = |parity: Option<usize>| {
-            let sum = |loss: &Vec<f64>| {
-                members.iter().filter(|&&i| parity.is_none_or(|p| i % 2 == p)).map(|&i| loss[i]).sum::<f64>()
-            };
-            let sums: Vec<f64> = losses.iter().map(sum).collect();
-            (0..sums.len()).min_by(|&a, &b| sums[a].total_cmp(&sums[b])).unwrap_or(0)
+        // Loss of each option on the even and on the odd draws of the bin.
+        let sums: Vec<[f64; 2]> = losses
+            .iter()
+            .map(|loss| {
+                members.iter().fold([0.0; 2], |mut sums, &i| {
+                    sums[i % 2] += loss[i];
+                    sums
+                })
+            })
+            .collect();
+        let best = |of: &dyn Fn(&[f64; 2]) -> f64| {
+            (0..sums.len()).min_by(|&a, &b| of(&sums[a]).total_cmp(&of(&sums[b]))).unwrap_or(0)
         };
         for parity in [0, 1] {
-            let option = best(Some(1 - parity));
-            after += members.iter().filter(|&&i| i % 2 == parity).map(|&i| losses[option][i]).sum::<f64>();
+            after += sums[best(&|sums| sums[1 - parity])][parity];
         }
-        chosen_in.push((best(None), members));
+        chosen_in.push((best(&|sums| sums[0] + sums[1]), members));
     }
     let value = before - after / order.len().max(1) as f64;
     let count = |option: usize| chosen_in.iter().filter(|(o, _)| *o == option).count();
