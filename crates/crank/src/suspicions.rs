@@ -40,6 +40,13 @@ impl Suspicion {
         self.accuses() && self.journal.is_none()
     }
 
+    /// Whether the readings of one journal fall into two halves of which nobody knows the right one: then nothing is known
+    /// of that journal, and its set is not decided.
+    pub fn splits_a_journal(&self) -> bool {
+        let kind = matches!(self.kind, Kind::DoesNotHangTogether | Kind::LikelyMisread);
+        kind && self.journal.is_some() && self.reading.is_none() && self.would_be_mm.is_none()
+    }
+
     /// Whether it doubts that these readings are of this engine, in this unit and of this set at all: to be asked before
     /// anything else, for nothing else is said of the set then.
     pub fn doubts_the_set(&self) -> bool {
@@ -108,9 +115,39 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         says: found.says,
         would_be_mm: found.would_be_mm,
     }));
+    let elsewhere = read_with_the_same(findings, &found);
+    found.extend(elsewhere);
     // Which micrometer it was is asked after what stops a set, and before the rest.
     found.sort_by_key(|one| (!one.doubts_the_set(), !one.stops()));
     found
+}
+
+/// Sets of which any reading was taken with a micrometer of another set's disagreement: which of the two is right is not known
+/// for them either.
+fn read_with_the_same(findings: &Findings, found: &[Suspicion]) -> Vec<Suspicion> {
+    let disagree = |set: SetName| found.iter().any(|s| s.set == set && s.kind == Kind::MicrometersDisagree && s.stops());
+    let mut more = Vec::new();
+    for (set, other) in [(SetName::Main, SetName::Pin), (SetName::Pin, SetName::Main)] {
+        if disagree(set) || !disagree(other) {
+            continue;
+        }
+        let used = |of: SetName, with: usize| findings.readings.iter().any(|r| r.journal.set == of && r.with == with);
+        let shared = (0..findings.instruments.len()).find(|&with| used(set, with) && used(other, with));
+        let Some(instrument) = shared.and_then(|with| findings.instruments.get(with)) else { continue };
+        more.push(Suspicion {
+            kind: Kind::MicrometersDisagree,
+            set,
+            journal: None,
+            reading: None,
+            says: format!(
+                "The {set}s were read with {}, one of the micrometers that disagree on the {other}s. Until it is known which \
+                 of them is right, neither set can be decided.",
+                instrument.name
+            ),
+            would_be_mm: None,
+        });
+    }
+    more
 }
 
 /// Readings beyond the stated range of the instrument they name: the wrong one was named, or a size a range out was

@@ -158,7 +158,7 @@ impl Case<'_> {
 
     /// What a journal was most likely ground to, where that is another undersize than its set's and it has lost no more
     /// than a journal in use does since: a spun one was not ground deeper, it was torn.
-    fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {
+    pub(crate) fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {
         /// 0.003 in.
         const IN_USE_MM: f64 = 0.0762;
         let step_mm = self.model.own_step_mm(j)?;
@@ -296,6 +296,8 @@ impl Case<'_> {
             governed_by: governing,
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)
         };
+        // What was not looked at decides too; what it costs is told once the step is known.
+        verdict.unmeasured = self.unmeasured(set, permitted - 1);
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
         verdict.own_steps = self.own_steps(set);

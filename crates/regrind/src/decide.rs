@@ -14,6 +14,17 @@ use crate::{Axis, Choice};
 /// print 0.0015 in, and 0.002 in as the point from which a journal is ground, TM 5-3805-262). A round journal that is no
 /// further below may be one that the manual lets stay.
 const LITTLE_WEAR_MM: f64 = 0.0254;
+/// Below even odds nobody calls a set good, whatever was read where somebody looked.
+const EVEN_ODDS: f64 = 0.5;
+
+/// How strictly round is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Round {
+    /// No reading says otherwise.
+    ByTheBook,
+    /// No reading says otherwise beyond its own doubt: a crank is not given up for a tenth that nobody can be sure of.
+    WithinItsDoubt,
+}
 
 /// What was decided, and what the set would be ground to if it had to be.
 pub(crate) struct Decision {
@@ -63,6 +74,10 @@ impl Case<'_> {
         if self.below_smallest(set, journals).is_some() {
             return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
         }
+        // A wheel does not meet metal that nobody knows: one journal far above new was built up, or read wrong.
+        if self.may_be_built_up(set) {
+            return open(Undecided::BiggerThanNew);
+        }
         let worn = self.any_worn(set);
         // What a polish takes out is no reason to grind.
         let own_damage = || self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
@@ -71,35 +86,133 @@ impl Case<'_> {
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
         }
-        if verdict.leave_alone_as_measured.share() >= self.policy.confidence {
-            // Good where it was measured, and almost surely not where it was not: that is no leave to stay.
-            if verdict.leave_alone.share() <= self.policy.outside_at {
+        if self.leaves_alone(verdict) && own_damage().next().is_none() {
+            // Good where it was measured, and more likely not where it was not: that is no leave to stay.
+            let share = verdict.leave_alone.share();
+            if share <= self.policy.outside_at || share < EVEN_ODDS && verdict.not_looked_at().is_some() {
                 return open(Undecided::TooLittle);
             }
-            if self.all_in_doubt(set) {
+            if self.rests_on_doubt(set, verdict) {
                 return open(Undecided::Readings);
             }
             return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
-        if own_damage().next().is_some() && verdict.polish_only_as_measured.share() >= self.policy.confidence {
+        let polished = verdict.polish_only_as_measured.share() >= self.policy.confidence;
+        // Damage that is told of on a journal that nobody measured is not in the chance as measured.
+        let unmeasured_damage = own_damage().any(|d| {
+            let deep = d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
+            deep && !self.undoubted.conditions.iter().flatten().any(|c| c.journal == d.journal)
+        });
+        if own_damage().next().is_some() && !unmeasured_damage && polished {
             return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
-            let looked_at = !self.counted.gaps.iter().any(|gap| {
-                gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
-            });
-            return open(if looked_at { Undecided::TooClose } else { Undecided::TooLittle });
+            return open(if self.is_looked_at(set) { Undecided::TooClose } else { Undecided::TooLittle });
         }
-        // Round is only what somebody looked at in two directions.
-        let looked_at =
-            !self.counted.gaps.iter().any(|gap| {
-                gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
-            });
+        if self.all_of_one_direction_in_doubt(set) {
+            return open(Undecided::Readings);
+        }
+        // A little worn and round, by the readings there are: whether it may stay is the manual's wear limit. Round is only
+        // what somebody looked at in two directions.
         let told = self.specification.set(set).wear_limit_mm.is_some();
-        if !told && !damaged && looked_at && self.is_little_worn(set) {
-            return open(Undecided::WearLimit);
+        let round = if ground.undersize_mm().is_some() { Round::ByTheBook } else { Round::WithinItsDoubt };
+        if !told && !damaged && self.is_little_worn(set, round, |_| true) {
+            // Of pins that nobody read in line the chance says what is usual, and decides.
+            if self.is_looked_at(set) {
+                return open(Undecided::WearLimit);
+            }
+            if !self.counted.gaps.iter().any(|gap| gap.set == set && gap.kind == GapKind::InLine) {
+                return open(Undecided::TooLittle);
+            }
+        }
+        // A set that fits no undersize as it stands, and fits one a turn of the thimble away, was more likely misread.
+        let a_turn_off = |s: &crank::Suspicion| s.set == set && s.journal.is_none() && s.would_be_mm.is_some();
+        if ground.undersize_mm().is_none() && self.suspicions.iter().any(a_turn_off) {
+            return open(Undecided::Readings);
         }
         plain(ground)
+    }
+
+    /// Whether a set may stay, as far as it was measured.
+    fn leaves_alone(&self, verdict: &SetVerdict) -> bool {
+        self.run_out_beyond_limit(verdict.set).is_none() && self.sizes_may_stay(verdict.set)
+    }
+
+    /// Whether the sizes of a set are as they should be, as far as they were measured: with the shop's confidence taken
+    /// together, or each of its journals by itself, as the table of journals judges them. Taken together many sound
+    /// journals rarely are, for of fifty readings some always err most.
+    pub(crate) fn sizes_may_stay(&self, set: SetName) -> bool {
+        let draws = self.policy.draws.max(1) as f64;
+        let counts = &self.undoubted.counts;
+        let hits = counts.leave_alone[index(set)];
+        let mut own = self.measured_of(set).peekable();
+        hits as f64 >= self.policy.confidence * draws
+            || hits > 0
+                && own.peek().is_some()
+                && own.all(|j| counts.within[j] as f64 >= self.policy.within_at * draws)
+    }
+
+    /// Journals of a set that were measured beyond doubt, by their place in the surface.
+    fn measured_of(&self, set: SetName) -> impl Iterator<Item = usize> {
+        let journals = &self.undoubted.surface.journals;
+        (0..journals.len()).filter(move |&j| journals[j].id.set == set && self.undoubted.conditions[j].is_some())
+    }
+
+    /// Whether no journal and no direction of a set was left out.
+    fn is_looked_at(&self, set: SetName) -> bool {
+        !self.counted.gaps.iter().any(|gap| {
+            gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
+        })
+    }
+
+    /// Whether a set would be left alone only because a reading was left out for which nothing speaks but that it is odd:
+    /// of two readings of one place that differ nobody knows which is wrong, and nothing is known of a journal whose every
+    /// reading is in doubt.
+    fn rests_on_doubt(&self, set: SetName, verdict: &SetVerdict) -> bool {
+        let counted = self.measured.counts.leave_alone[index(set)] as f64 / self.policy.draws.max(1) as f64;
+        let same_place = |a: &crank::Reading, b: &crank::Reading| {
+            a.journal == b.journal
+                && (a.at_mm - b.at_mm).abs() < 1e-6
+                && (a.plane_deg - b.plane_deg).rem_euclid(180.0).min((b.plane_deg - a.plane_deg).rem_euclid(180.0)) < 1e-6
+        };
+        let repeated = self.doubtful.iter().filter_map(|&n| Some((n, self.findings.readings.get(n)?))).any(|(n, odd)| {
+            odd.journal.set == set
+                && (odd.sizes.len() > 1
+                    || self.findings.readings.iter().enumerate().any(|(m, other)| m != n && same_place(odd, other)))
+        });
+        self.all_in_doubt(set).is_some() || repeated && counted < verdict.leave_alone_as_measured.share() / 2.0
+    }
+
+    /// Whether readings that were left out are all that there are of a journal in one direction, and agree with each other:
+    /// so many do not slip alike.
+    fn all_of_one_direction_in_doubt(&self, set: SetName) -> bool {
+        self.agreeing_in_doubt(set).is_some()
+    }
+
+    /// The journal of which that is so.
+    pub(crate) fn agreeing_in_doubt(&self, set: SetName) -> Option<crank::JournalId> {
+        /// Within 0.001 in.
+        const AGREE_MM: f64 = 0.0254;
+        self.specification.journals().filter(|id| id.set == set).find(|&id| {
+            let own: Vec<(usize, &crank::Reading)> =
+                self.findings.readings.iter().enumerate().filter(|(_, r)| r.journal == id).collect();
+            own.iter().any(|(_, first)| {
+                let plane = |r: &crank::Reading| (r.plane_deg - first.plane_deg).rem_euclid(180.0) < 1e-6;
+                let there: Vec<_> = own.iter().filter(|(_, r)| plane(r)).collect();
+                let sizes = || there.iter().flat_map(|(_, r)| r.sizes.iter().map(|entry| entry.mm));
+                let (low, high) = sizes().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), mm| (l.min(mm), h.max(mm)));
+                there.len() > 1 && high - low <= AGREE_MM && there.iter().all(|(n, _)| self.doubtful.contains(n))
+            })
+        })
+    }
+
+    /// Whether a journal of a set lies above what the set was ground to by more than a new one's limits are apart.
+    fn may_be_built_up(&self, set: SetName) -> bool {
+        let book = self.specification.set(set);
+        let tolerance_mm = book.size.high_mm - book.size.low_mm;
+        let high_mm = book.finished(self.undoubted.ground_to[index(set)].undersize_mm).high_mm;
+        let over = |c: &crank::Condition| c.largest_mm - high_mm > 2.0 * c.uncertainty_mm + tolerance_mm;
+        self.undoubted.conditions.iter().flatten().any(|c| c.journal.set == set && over(c))
     }
 
     /// The first journal that was hot.
@@ -107,30 +220,55 @@ impl Case<'_> {
         self.findings.damages.iter().find(|d| d.is_heat()).map(|d| d.journal)
     }
 
-    /// Whether every journal of a set is round by the manual, as it was read, and no more than a little below its new size.
-    fn is_little_worn(&self, set: SetName) -> bool {
+    /// Whether every journal of a set is round by the book and no further below than that.
+    pub(crate) fn is_round_within(&self, set: SetName, below_mm: f64) -> bool {
+        self.is_worn_no_more(set, below_mm, Round::ByTheBook, |_| true)
+    }
+
+    /// Whether those journals of a set are round and no more than a little below the new size of what each was ground to.
+    pub(crate) fn is_little_worn(&self, set: SetName, round: Round, of: impl Fn(crank::JournalId) -> bool) -> bool {
+        self.is_worn_no_more(set, LITTLE_WEAR_MM, round, of)
+    }
+
+    fn is_worn_no_more(
+        &self,
+        set: SetName,
+        below_mm: f64,
+        round: Round,
+        of: impl Fn(crank::JournalId) -> bool,
+    ) -> bool {
         let book = self.specification.set(set);
-        let of_set = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
-        let round = |c: &crank::Condition| {
-            book.out_of_round_mm.is_none_or(|most| c.out_of_round_mm().is_none_or(|mm| mm <= most + SAME_LENGTH_MM))
+        let is_round = |c: &crank::Condition| {
+            let doubt_mm = if round == Round::WithinItsDoubt { 2.0 * c.uncertainty_mm } else { 0.0 };
+            let keeps = |mm: Option<f64>, most: f64| mm.is_none_or(|mm| mm <= most + doubt_mm + SAME_LENGTH_MM);
+            book.out_of_round_mm.is_none_or(|most| keeps(c.out_of_round_mm(), most))
                 && book.taper.is_none_or(|most| {
-                    c.worst_plane()
-                        .is_none_or(|p| p.taper_mm.is_none_or(|mm| mm <= most.over_mm(p.span_mm) + SAME_LENGTH_MM))
+                    c.worst_plane().is_none_or(|plane| keeps(plane.taper_mm, most.over_mm(plane.span_mm)))
                 })
         };
-        of_set().next().is_some()
-            && of_set().all(|c| round(c) && c.smallest_mm >= c.limits.low_mm - LITTLE_WEAR_MM - SAME_LENGTH_MM)
+        let is_low = |c: &crank::Condition| c.smallest_mm >= c.limits.low_mm - below_mm - SAME_LENGTH_MM;
+        let mut any = false;
+        let all = self.measured_of(set).all(|j| {
+            let Some(condition) = self.undoubted.conditions[j].as_ref().filter(|c| of(c.journal)) else { return true };
+            any = true;
+            // Sizes of several steps on one shaft are no set to keep, unless the crank would be given up for it.
+            let own = (round == Round::WithinItsDoubt).then(|| self.own_step(j, condition.journal)).flatten();
+            let condition = own.as_ref().map_or(condition, |(_, own)| own);
+            is_round(condition) && is_low(condition)
+        });
+        any && all
     }
 
     /// Whether the readings of a set do not go together, or every one of them is in doubt.
     fn do_not_go_together(&self, set: SetName) -> bool {
         let bigger = |s: &crank::Suspicion| s.kind == Kind::BiggerThanNew;
-        self.suspicions.iter().any(|s| s.set == set && s.stops() && !bigger(s)) || !self.is_modelled(set)
+        let stops = |s: &crank::Suspicion| s.stops() && !bigger(s) || s.splits_a_journal();
+        self.suspicions.iter().any(|s| s.set == set && stops(s)) || !self.is_modelled(set)
     }
 
-    /// Whether every reading of one journal looks wrong, so that nothing is known of it.
-    fn all_in_doubt(&self, set: SetName) -> bool {
-        self.specification.journals().filter(|id| id.set == set).any(|id| {
+    /// A journal whose every reading looks wrong, so that nothing is known of it.
+    pub(crate) fn all_in_doubt(&self, set: SetName) -> Option<crank::JournalId> {
+        self.specification.journals().filter(|id| id.set == set).find(|&id| {
             let mut own = self.findings.readings.iter().enumerate().filter(|(_, r)| r.journal == id).peekable();
             own.peek().is_some() && own.all(|(n, _)| self.doubtful.contains(&n))
         })

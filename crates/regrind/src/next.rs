@@ -321,11 +321,13 @@ impl Case<'_> {
             Measurement::Size { plane_deg, zeta, .. } => {
                 let length_mm = self.specification.set(set).length_mm;
                 let at = station_name(zeta * END_STATION * length_mm, length_mm, self.unit);
-                let across = match (set, plane_deg == 0.0) {
-                    (SetName::Pin, true) => "in line with its throw",
-                    (SetName::Pin, false) => "square to its throw",
-                    (SetName::Main, true) => "in line with the throw of pin 1",
-                    (SetName::Main, false) => "square to the throw of pin 1",
+                let throw = if set == SetName::Pin { "its throw" } else { "the throw of pin 1" };
+                let across = if plane_deg == 0.0 {
+                    format!("in line with {throw}")
+                } else if plane_deg == 90.0 {
+                    format!("square to {throw}")
+                } else {
+                    format!("at {plane_deg} degrees from {throw}")
                 };
                 (MeasureKind::Size, format!("Measure {name} at its {at}, {across}."))
             }

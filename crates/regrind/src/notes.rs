@@ -6,6 +6,7 @@ use crate::case::Case;
 use crate::cautions::cautions;
 use crate::choice::Choice;
 use crate::next::plural;
+use crate::reasons::capital;
 use crate::room;
 use crate::unmeasured::list;
 use crate::verdict::{Note, SetPlan, SetVerdict, Undecided};
@@ -61,6 +62,10 @@ impl Case<'_> {
         }
         for &(index, journal) in &self.measured.surface.unmeasured_damage {
             let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
+            // A crack or heat ends the matter wherever it is: it is said once, above.
+            if self.findings.damages.get(index).is_some_and(|d| d.is_crack() || d.is_heat()) {
+                continue;
+            }
             let measured = self.measured.surface.journals.iter().any(|j| j.id == journal && !j.points.is_empty());
             notes.push(Note {
                 kind: "damage not measured",
@@ -71,7 +76,10 @@ impl Case<'_> {
                          the size there: measure across it."
                     )
                 } else {
-                    format!("{kind} is reported on {journal}, which was not measured: it does not count yet.")
+                    format!(
+                        "{} is told of on {journal}, which was not measured: it counts as on a journal like the others.",
+                        capital(kind)
+                    )
                 },
             });
         }

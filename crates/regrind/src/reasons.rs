@@ -2,15 +2,15 @@
 
 use crank::{JournalId, SetName};
 
-use crate::case::Case;
+use crate::case::{Case, index};
 use crate::choice::Choice;
 use crate::next::plural;
 use crate::unmeasured::list;
-use crate::verdict::{JournalVerdict, OneApart, SetVerdict, Undecided};
+use crate::verdict::{Apart, JournalVerdict, Others, SetVerdict, Undecided};
 use crate::words::{in_hundred, likelihood, under};
 
 /// A sentence begins large.
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }
@@ -73,14 +73,19 @@ impl Case<'_> {
             Undecided::Bend => format!(
                 "The shaft is bent beyond the manual's limit. Once that is settled everything is measured again, for the pins move \
                  with the mains.{}",
-                ground("As it stands it would have to be ground")
+                if self.sizes_may_stay(set) {
+                    " Their sizes are within their limits, as far as they were measured.".to_owned()
+                } else {
+                    ground("As it stands it would have to be ground")
+                }
             ),
             Undecided::Readings => {
-                let own = self.suspicions.iter().filter(|s| s.set == set && s.stops());
+                let stops = |s: &crank::Suspicion| s.stops() || s.splits_a_journal();
+                let own = self.suspicions.iter().filter(|s| s.set == set && stops(s));
                 let other = self.suspicions.iter().filter(|s| s.doubts_the_set());
                 match own.chain(other).map(|s| s.says.as_str()).next() {
                     Some(first) => first.to_owned(),
-                    None => format!("Every reading of the {} looks wrong: take them again.", plural(set)),
+                    None => self.why_in_doubt(set),
                 }
             }
             Undecided::BiggerThanNew => {
@@ -108,6 +113,31 @@ impl Case<'_> {
         }
     }
 
+    /// Which readings are in doubt, where no doubt is about the whole set.
+    fn why_in_doubt(&self, set: SetName) -> String {
+        if let Some(journal) = self.all_in_doubt(set) {
+            return format!("Every reading of {journal} looks wrong: take them again. Until then nothing is known of it.");
+        }
+        if let Some(journal) = self.agreeing_in_doubt(set) {
+            return format!(
+                "Readings of {journal} that look wrong agree with each other, and there is no other in their direction: \
+                 so many rarely slip alike. Take them again; if they stand, {journal} is worn far more than the others."
+            );
+        }
+        let turn_off = |s: &&crank::Suspicion| s.set == set && s.journal.is_none() && s.would_be_mm.is_some();
+        if let Some(turn) = self.suspicions.iter().find(turn_off) {
+            return format!(
+                "{} If they stand, no undersize is left: metal has to be put on, where the maker permits that, or another \
+                 crank found.",
+                turn.says
+            );
+        }
+        format!(
+            "Two readings of one place of the {} differ, and nothing says which is wrong: take both again.",
+            plural(set)
+        )
+    }
+
     /// Too close to call: whether it is the upper limit, and whether a zero was never taken.
     fn why_too_close(&self, verdict: &SetVerdict) -> String {
         let set = verdict.set;
@@ -117,10 +147,10 @@ impl Case<'_> {
             .iter()
             .filter(|r| r.journal.set == set)
             .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
-        let unworn = self.undoubted.counts.unworn[crate::case::index(set)] as f64 / self.policy.draws.max(1) as f64;
+        let unworn = self.undoubted.counts.unworn[index(set)] as f64 / self.policy.draws.max(1) as f64;
         let mut says = if unworn >= self.policy.confidence {
-            "No journal is worn past its limits; some lie at the upper limit of new, closer than the micrometer can tell. That \
-             is no reason to grind."
+            "No journal is worn past its limits; the largest lie so near the upper limit of new that the micrometer cannot tell \
+             on which side. That is no reason to grind."
                 .to_owned()
         } else {
             "No journal is past its limits beyond doubt: this may be a set to leave alone.".to_owned()
@@ -132,7 +162,12 @@ impl Case<'_> {
         };
         let scratched = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         if scratched {
-            says += " The damage that is told of comes out with a polish.";
+            return says
+                + &format!(
+                    " The damage that is told of comes out with a polish; as far as it was measured, {} such sets are \
+                     within their limits after it.",
+                    in_hundred(verdict.polish_only_as_measured.share())
+                );
         }
         says + &format!(
             " As far as it was measured, {} such sets are within their limits.",
@@ -142,9 +177,13 @@ impl Case<'_> {
 
     /// The journal that is furthest below its new limit: `the lowest, main 6, 0.0002 in below its new limit`.
     fn how_far_below(&self, verdict: &SetVerdict) -> String {
-        let below = |c: &&crank::Condition| c.limits.low_mm - c.smallest_mm;
-        let of_set = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
-        of_set.max_by(|a, b| below(a).total_cmp(&below(b))).map_or(String::new(), |lowest| {
+        // Each from what it was itself ground to.
+        let own = self.undoubted.conditions.iter().enumerate().filter_map(|(j, condition)| {
+            let condition = condition.as_ref().filter(|c| c.journal.set == verdict.set)?;
+            Some(self.own_step(j, condition.journal).map_or_else(|| condition.clone(), |(_, own)| own))
+        });
+        let below = |c: &crank::Condition| c.limits.low_mm - c.smallest_mm;
+        own.max_by(|a, b| below(a).total_cmp(&below(b))).map_or(String::new(), |lowest| {
             format!("the lowest, {}, {} below its new limit", lowest.journal, self.size(below(&lowest).max(0.0)))
         })
     }
@@ -211,12 +250,7 @@ impl Case<'_> {
             };
             format!("At {at_step} cleaning up {words}: {} such cranks would.", in_hundred(here))
         };
-        let as_measured = verdict
-            .steps
-            .iter()
-            .find(|s| s.permitted && s.chance_as_measured.share() >= self.policy.confidence)
-            .filter(|s| s.undersize_mm < undersize_mm && verdict.not_looked_at().is_some());
-        if let Some(shallower) = as_measured {
+        if let Some(shallower) = verdict.measured_first(self.policy.confidence) {
             says = format!(
                 "Measure what is missing first: measured in full they may well go to {}, which cleans up in {} as far as it was \
                  measured. {says}",
@@ -232,6 +266,12 @@ impl Case<'_> {
             } else {
                 format!(" {name} would in {would}, short of the {asked} asked for.")
             };
+        }
+        if self.specification.set(verdict.set).wear_limit_mm.is_none() && self.is_round_and_not_far_down(verdict) {
+            says += &format!(
+                " They are round, {}, and the manual's wear limit is not told: look it up before anything is ground.",
+                self.how_far_below(verdict)
+            );
         }
         if priced {
             says += " With the prices given it costs least to start here.";
@@ -262,34 +302,69 @@ impl Case<'_> {
         says
     }
 
-    /// What the others need, and what one journal needs.
-    fn why_apart(&self, verdict: &SetVerdict, apart: &OneApart) -> String {
-        let journal = apart.journal;
-        let others: Vec<JournalId> =
-            self.specification.journals().filter(|id| id.set == verdict.set && *id != journal).collect();
-        let mut says = match apart.others {
-            Some((undersize_mm, chance)) if !others.is_empty() => format!(
-                "No undersize cleans {journal} up with the others. Without it the {} clean up at {}: {}.",
-                self.others(verdict.set, &others),
-                if undersize_mm == 0.0 { "standard".to_owned() } else { under(undersize_mm, self.unit) },
-                in_hundred(chance.share())
-            ),
-            _ => format!("No undersize cleans {journal} up."),
-        };
-        says += &format!(
-            " {} needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it \
-             to {}, put on {} a side, back to {} before it is ground{}. Crack-test it before and after. \
-             Building up changes the strength of the shaft.",
-            capital(&journal.to_string()),
-            self.size(apart.under_deposit_mm),
-            self.size(apart.thickness_mm),
-            self.size(apart.back_to_mm),
-            if others.is_empty() { "" } else { " with the others" }
-        );
-        says
+    /// Whether a set that is ground is round and no further down than the largest wear limits that manuals print: 0.060 mm
+    /// on a large crank, 0.002 in on a small one (common practice, no source).
+    fn is_round_and_not_far_down(&self, verdict: &SetVerdict) -> bool {
+        const LARGEST_WEAR_LIMIT_MM: f64 = 0.0635;
+        let mut own = self.findings.damages.iter().filter(|d| d.journal.set == verdict.set);
+        own.all(|d| d.depth.highest_mm <= 0.0) && self.is_round_within(verdict.set, LARGEST_WEAR_LIMIT_MM)
     }
 
-    fn others(&self, set: SetName, others: &[JournalId]) -> String {
-        if others.len() == 1 { list(others) } else { format!("other {} {}", others.len(), plural(set)) }
+    /// What the others need, and what the journals need that cannot go with them.
+    fn why_apart(&self, verdict: &SetVerdict, apart: &Apart) -> String {
+        let ids: Vec<JournalId> = apart.journals.iter().map(|one| one.journal).collect();
+        let others: Vec<JournalId> =
+            self.specification.journals().filter(|id| id.set == verdict.set && !ids.contains(id)).collect();
+        let (which, one) = (list(&ids), ids.len() == 1);
+        let (goes, without) = if one { ("goes", "it") } else { ("go", "them") };
+        let (rest, are, they) = match others.as_slice() {
+            [only] => (only.to_string(), "is", "it"),
+            several => (format!("the other {} {}", several.len(), plural(verdict.set)), "are", "they"),
+        };
+        let size = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { under(mm, self.unit) };
+        let present = size(verdict.ground_to.undersize_mm);
+        let mut says = match apart.others {
+            Others::None => format!("No undersize cleans {which} up."),
+            Others::Stay => format!(
+                "No undersize cleans {which} up. {} {are} within the limits, as far as measured: {they} may stay, and {which} \
+                 {goes} back to {present}.",
+                capital(&rest)
+            ),
+            Others::LittleWorn { undersize_mm, chance } => format!(
+                "No undersize cleans {which} up. {} {are} round and a little below new: look up the manual's wear limit, which is \
+                 not told. If it lets {} stay, {which} {goes} back to {present}; if not, all go to {}, where {} such sets would \
+                 clean up without {which}.",
+                capital(&rest),
+                if others.len() == 1 { "it" } else { "them" },
+                size(undersize_mm),
+                in_hundred(chance.share())
+            ),
+            Others::Grind { undersize_mm, chance } => format!(
+                "No undersize cleans {which} up with the others. Without {without} {rest} clean{} up at {}: {}.",
+                if others.len() == 1 { "s" } else { "" },
+                size(undersize_mm),
+                in_hundred(chance.share())
+            ),
+        };
+        says += &format!(
+            " {} need{} metal put on (weld, spray or a sleeve), where the maker permits that, or another crank.",
+            capital(&which),
+            if one { "s" } else { "" }
+        );
+        let with = match apart.others {
+            Others::Grind { .. } => " with the others".to_owned(),
+            Others::None | Others::Stay | Others::LittleWorn { .. } => format!(", for {present}"),
+        };
+        for journal in &apart.journals {
+            says += &format!(
+                " {}: cut it to {}, put on {} a side, back to {} before it is ground{with}.",
+                capital(&journal.journal.to_string()),
+                self.size(journal.under_deposit_mm),
+                self.size(journal.thickness_mm),
+                self.size(journal.back_to_mm),
+            );
+        }
+        says + " A journal torn so deep has often been hot: test its hardness, and for cracks before and after. Building up \
+                changes the strength of the shaft."
     }
 }

@@ -7,8 +7,9 @@ use crank::{Damage, Findings, SetName, Specification};
 use units::{Unit, show_mm};
 
 use crate::next::plural;
+use crate::unmeasured::list;
 use crate::words::{in_hundred, undersize_figure};
-use crate::{Bill, Chance, Choice, Policy, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill};
+use crate::{Bill, Chance, Choice, Others, Policy, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill};
 
 /// One rung.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,10 +68,20 @@ impl LadderWords<'_> {
             (Choice::LeaveAlone, ..) if set.unmeasured.is_empty() => "leave alone".to_owned(),
             (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
             (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => {
-                let alone = self.specification.set(set.set).count() == 1;
-                let others = apart.others.filter(|_| !alone);
-                let others = others.map_or(String::new(), |(mm, _)| format!("; the others: {}", self.step(mm)));
-                format!("{} needs metal put on, or another crank{others}", apart.journal)
+                let journals: Vec<_> = apart.journals.iter().map(|one| one.journal).collect();
+                let others = match apart.others {
+                    Others::None => String::new(),
+                    Others::Stay => "; the others may stay".to_owned(),
+                    Others::LittleWorn { undersize_mm, .. } => {
+                        format!("; the others: look up the manual's wear limit, or {}", self.step(undersize_mm))
+                    }
+                    Others::Grind { undersize_mm, .. } => format!("; the others: {}", self.step(undersize_mm)),
+                };
+                let need = if journals.len() == 1 { "needs" } else { "need" };
+                format!("{} {need} metal put on, or another crank{others}", list(&journals))
+            }
+            (choice, ..) if set.measured_first(self.policy.confidence).is_some() => {
+                format!("measure first; as it stands, {}", self.choice(choice))
             }
             (choice, ..) => self.choice(choice),
         }

@@ -5,7 +5,7 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::case::{Case, index};
 use crate::unseen::GapKind;
-use crate::verdict::{Missing, SetVerdict, Unmeasured, UnmeasuredKind};
+use crate::verdict::{Missing, SetVerdict, StepVerdict, Unmeasured, UnmeasuredKind};
 
 impl Case<'_> {
     /// What nobody looked at of a set, with what each costs at a step, the dearest first.
@@ -70,6 +70,18 @@ impl Case<'_> {
 }
 
 impl SetVerdict {
+    /// The shallower undersize that the set may well go to once what is missing is measured: sure as far as it was
+    /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first.
+    pub fn measured_first(&self, confidence: f64) -> Option<&StepVerdict> {
+        const RULED_OUT: f64 = 0.05;
+        let undersize_mm = self.choice.undersize_mm()?;
+        self.not_looked_at()?;
+        self.steps
+            .iter()
+            .find(|s| s.permitted && s.chance_as_measured.share() >= confidence)
+            .filter(|s| s.undersize_mm < undersize_mm && s.chance.share() > RULED_OUT)
+    }
+
     /// What nobody looked at, for a headline: `pin 3 not measured; pins 1 and 2 not read in line with their throw`. Nothing
     /// where everything was. Stations along a journal are left out: few people measure them all, and the chance counts them.
     pub fn not_looked_at(&self) -> Option<String> {

@@ -226,19 +226,61 @@ impl Undecided {
     }
 }
 
-/// One journal that cannot go with the others of its set.
+/// Journals that cannot go with the others of their set.
 #[derive(Clone, Debug, PartialEq)]
-pub struct OneApart {
+pub struct Apart {
+    /// Which, each with what it needs.
+    pub journals: Vec<ApartJournal>,
+    /// What the others need.
+    pub others: Others,
+}
+
+/// What a journal that is past the last undersize needs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ApartJournal {
     /// Which.
     pub journal: JournalId,
-    /// The undersize that the others need, and their chance there.
-    pub others: Option<(f64, Chance)>,
     /// The size to cut the journal to before metal is put on it: at it what is left is sound, with the shop's confidence.
     pub under_deposit_mm: f64,
     /// How thick the metal must be on each side, with what comes off it again.
     pub thickness_mm: f64,
-    /// The size it must have before it is ground with the others.
+    /// The size it must have before it is ground.
     pub back_to_mm: f64,
+}
+
+/// What the journals need that are not apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Others {
+    /// There are none.
+    None,
+    /// Nothing: they are within their limits, as far as they were measured.
+    Stay,
+    /// They are round and a little below new, and the manual's wear limit is not told: they may stay, or go to this.
+    LittleWorn {
+        /// The undersize.
+        undersize_mm: f64,
+        /// Their chance there.
+        chance: Chance,
+    },
+    /// An undersize.
+    Grind {
+        /// The undersize.
+        undersize_mm: f64,
+        /// Their chance there.
+        chance: Chance,
+    },
+}
+
+impl Others {
+    /// The undersize they go to, if they are ground, and their chance there.
+    pub fn ground(self) -> Option<(f64, Chance)> {
+        match self {
+            Others::LittleWorn { undersize_mm, chance } | Others::Grind { undersize_mm, chance } => {
+                Some((undersize_mm, chance))
+            }
+            Others::None | Others::Stay => None,
+        }
+    }
 }
 
 /// The verdict on all mains or all pins.
@@ -256,8 +298,8 @@ pub struct SetVerdict {
     pub undecided: Option<Undecided>,
     /// Where it is not decided or left alone: what it would be ground to if it had to be.
     pub if_ground_mm: Option<f64>,
-    /// The journal that keeps all others from an undersize, where there is one.
-    pub apart: Option<OneApart>,
+    /// The journals that keep all others from an undersize, where there are any.
+    pub apart: Option<Apart>,
     /// Chance that every journal is within its limits and undamaged.
     pub leave_alone: Chance,
     /// The same as far as it was measured; the choice to leave alone rests on this.

@@ -1,7 +1,7 @@
 //! The answer as JSON, in the sheet's own unit.
 
 use crank::SetName;
-use regrind::{Chance, Choice, Place, SetUp, StageSize, Verdict};
+use regrind::{Chance, Choice, Others, Place, SetUp, StageSize, Verdict};
 use serde::Serialize;
 use serde_json::Value;
 use units::Unit;
@@ -133,14 +133,21 @@ struct Unmeasured {
     costs: Option<f64>,
 }
 
-/// The journal that keeps the others of its set from an undersize.
+/// The journals that keep the others of their set from an undersize.
 #[derive(Debug, Serialize)]
 struct Apart {
-    journal: String,
+    journals: Vec<ApartJournal>,
+    /// Whether the others are good as they are.
+    others_may_stay: bool,
     #[serde(skip_serializing_if = "Option::is_none")]
     others: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     others_chance: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct ApartJournal {
+    journal: String,
     under_deposit: f64,
     thickness: f64,
     back_to: f64,
@@ -311,12 +318,19 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 .map(|u| Unmeasured { what: u.kind.word(), journal: u.journal.map(|j| j.to_string()), costs: u.costs })
                 .collect(),
             apart: set.apart.as_ref().map(|apart| Apart {
-                journal: apart.journal.to_string(),
-                others: apart.others.map(|(mm, _)| length(mm)),
-                others_chance: apart.others.map(|(_, chance)| chance.share()),
-                under_deposit: length(apart.under_deposit_mm),
-                thickness: length(apart.thickness_mm),
-                back_to: length(apart.back_to_mm),
+                journals: apart
+                    .journals
+                    .iter()
+                    .map(|one| ApartJournal {
+                        journal: one.journal.to_string(),
+                        under_deposit: length(one.under_deposit_mm),
+                        thickness: length(one.thickness_mm),
+                        back_to: length(one.back_to_mm),
+                    })
+                    .collect(),
+                others_may_stay: matches!(apart.others, Others::Stay),
+                others: apart.others.ground().map(|(mm, _)| length(mm)),
+                others_chance: apart.others.ground().map(|(_, chance)| chance.share()),
             }),
             not_measured: set.missing.iter().flat_map(|m| &m.journals).map(ToString::to_string).collect(),
             chance_if_the_rest_are_alike: set.missing.as_ref().and_then(|m| m.chance_if_alike),

@@ -111,9 +111,11 @@ impl Page<'_> {
     fn set(&self, set: &SetVerdict) -> String {
         let stop = self.verdict.notes.iter().any(|note| note.stops());
         let decided = !matches!(set.choice, Choice::Scrap | Choice::NotDecided);
+        let missing = set.measured_first(self.sheet.policy.confidence).is_some();
         let first = match (stop && decided, set.in_doubt && decided) {
             (true, _) => "STOP, see above; as it stands, ",
             (false, true) => "look again first; as it stands, ",
+            (false, false) if missing => "measure first; as it stands, ",
             (false, false) => "",
         };
         let part = set.not_looked_at().map_or(String::new(), |what| format!(" ({what})"));

@@ -229,10 +229,12 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
 
 /// Why no size does.
 fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
-    if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others?))) {
+    if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others.ground()?))) {
+        let names: Vec<String> =
+            apart.journals.iter().map(|one| found.manner.words.journal(one.journal).to_lowercase()).collect();
         return format!(
             " No size cleans {} up; the others alone would be ground to {}.",
-            found.manner.words.journal(apart.journal).to_lowercase(),
+            names.join(", "),
             choice_words(Some(Choice::Grind { undersize_mm }), found.sheet.unit)
         );
     }

@@ -16,6 +16,8 @@ const FITS_NONE_MM: f64 = 0.075;
 /// below the deepest undersize, 0.1 mm (0.004 in) above new.
 const FAR_BELOW_MM: f64 = 0.3;
 const FAR_ABOVE_MM: f64 = 0.1;
+/// As deep as a bearing that spun tears a journal: 2 mm, 0.080 in (common practice, no source).
+const SPUN_MM: f64 = 2.0;
 /// Undersizes that shops grind to though no list has them go this deep: 1.5 mm, about 0.060 in.
 const DEEPEST_USUAL_MM: f64 = 1.53;
 
@@ -100,9 +102,15 @@ fn engine(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) ->
     } else {
         (size(middle - book.new_mm.1), "above")
     };
+    let spun = if side == "below" && book.new_mm.0 - middle < SPUN_MM {
+        " If it is, a bearing has spun here: no undersize is left, and metal has to be put on, where the maker permits that, or \
+         another crank found."
+    } else {
+        ""
+    };
     let says = format!(
         "{} and its set are about {}: {by} {side} the size when new, {} to {}, and no wear or undersize explains that. Is it \
-         the right engine, the right unit and the right set? Settle that before anything else.",
+         the right engine, the right unit and the right set? Settle that before anything else.{spun}",
         words::capital(&book.name),
         size(middle),
         size(book.new_mm.0),

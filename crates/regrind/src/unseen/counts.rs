@@ -11,7 +11,7 @@ use super::room::Wanted;
 use super::set::Drawable;
 use super::shape::TURN;
 use crate::axis::Stand;
-use crate::chance::{Chance, SAME_LENGTH_MM};
+use crate::chance::SAME_LENGTH_MM;
 use crate::draws::BLOCK;
 use crate::tally::{Ladders, Tally};
 
@@ -285,18 +285,51 @@ impl Model<'_> {
     }
 }
 
-/// A set looked at without one of its journals.
+/// The journals of a set one by one, draw by draw.
 pub(crate) struct Without {
-    draws: usize,
-    /// For each step: draws in which all others clean up.
-    pub(crate) others: Vec<usize>,
-    /// The least radius of the journal itself, draw by draw.
-    pub(crate) radii_mm: Vec<f64>,
+    /// The first journal of the set among all.
+    first: usize,
+    /// For each journal: its least radius in each draw.
+    radii_mm: Vec<Vec<f64>>,
 }
 
 impl Without {
-    pub(crate) fn chance(&self, hits: usize) -> Chance {
-        Chance { hits, draws: self.draws }
+    /// The journals, by their place among all.
+    pub(crate) fn journals(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.radii_mm.len()
+    }
+
+    fn of(&self, journal: usize) -> &[f64] {
+        journal.checked_sub(self.first).and_then(|j| self.radii_mm.get(j)).map_or(&[], Vec::as_slice)
+    }
+
+    /// In how large a share of the draws a journal has at least that radius.
+    pub(crate) fn share_above(&self, journal: usize, radius_mm: f64) -> f64 {
+        let radii_mm = self.of(journal);
+        let above = radii_mm.iter().filter(|&&mm| mm >= radius_mm - SAME_LENGTH_MM).count();
+        above as f64 / radii_mm.len().max(1) as f64
+    }
+
+    /// The radius that only that share of the draws of a journal stays below.
+    pub(crate) fn radius_at(&self, journal: usize, share: f64) -> Option<f64> {
+        let mut radii_mm = self.of(journal).to_vec();
+        radii_mm.sort_by(f64::total_cmp);
+        radii_mm.get((share * radii_mm.len() as f64) as usize).copied()
+    }
+
+    /// For each step of a set: draws in which it cleans up but for those journals; and all draws.
+    pub(crate) fn clean_without(&self, but: &[usize], ladders: &Ladders, s: usize) -> (Vec<usize>, usize) {
+        let standard_mm = ladders.standard_mm();
+        let mut hits = vec![0; ladders.wanted_mm[s].len()];
+        let draws = self.radii_mm.first().map_or(0, Vec::len);
+        let kept: Vec<&[f64]> = self.journals().filter(|j| !but.contains(j)).map(|j| self.of(j)).collect();
+        for draw in 0..draws {
+            let least = kept.iter().filter_map(|radii_mm| radii_mm.get(draw)).copied().fold(f64::INFINITY, f64::min);
+            if let Some(first) = ladders.first_clean(s, least - standard_mm[s]) {
+                hits[first..].iter_mut().for_each(|hits| *hits += 1);
+            }
+        }
+        (hits, draws)
     }
 }
 
@@ -320,21 +353,17 @@ impl Model<'_> {
         })
     }
 
-    /// A set without one of its journals, each journal on its present centre.
-    pub(crate) fn without(&self, set: SetName, but: usize, ladders: &Ladders, draws: usize) -> Without {
-        let s = usize::from(set == SetName::Pin);
-        let standard_mm = ladders.standard_mm();
-        let mut found = Without { draws, others: vec![0; ladders.wanted_mm[s].len()], radii_mm: Vec::new() };
+    /// The least radius of each journal of a set, draw by draw, each journal on its present centre.
+    pub(crate) fn without(&self, set: SetName, draws: usize) -> Without {
+        let of_set = self.of_set(usize::from(set == SetName::Pin));
+        let mut found = Without { first: of_set.start, radii_mm: vec![Vec::with_capacity(draws); of_set.len()] };
         for block in 0..draws.div_ceil(BLOCK) {
             let mut sampler = Sampler::new(self, block);
             for _ in block * BLOCK..((block + 1) * BLOCK).min(draws) {
                 sampler.next();
-                let least = |j: usize| self.least_mm(&sampler.drawn, j, Wanted::default()).mm;
-                let others = self.of_set(s).filter(|&j| j != but).map(least).fold(f64::INFINITY, f64::min);
-                if let Some(first) = ladders.first_clean(s, others - standard_mm[s]) {
-                    found.others[first..].iter_mut().for_each(|hits| *hits += 1);
+                for (radii_mm, j) in found.radii_mm.iter_mut().zip(of_set.clone()) {
+                    radii_mm.push(self.least_mm(&sampler.drawn, j, Wanted::default()).mm);
                 }
-                found.radii_mm.push(least(but));
             }
         }
         found

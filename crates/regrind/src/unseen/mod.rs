@@ -31,7 +31,7 @@ use crate::axis::Questions;
 use crate::surface::DepthRange;
 use crate::{Assumed, Axis, Policy};
 
-pub(crate) use counts::{Counted, GapKind};
+pub(crate) use counts::{Counted, GapKind, Without};
 pub(crate) use rings::RingPoint;
 use rings::Rings;
 use room::Sides;

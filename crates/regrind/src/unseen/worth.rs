@@ -64,14 +64,17 @@ impl Model<'_> {
                 continue;
             }
             for zeta in [0.0, -1.0, 1.0] {
-                for plane_deg in [0.0, 90.0] {
-                    let same = |&(angle_deg, there): &(f64, f64)| {
+                let is_measured = |plane_deg: f64| {
+                    at.measured.iter().any(|&(angle_deg, there)| {
                         let apart = (angle_deg - plane_deg).rem_euclid(180.0);
                         (there - zeta).abs() <= SAME_ZETA && apart.min(180.0 - apart) <= SAME_PLANE_DEG
-                    };
-                    if !at.measured.iter().any(same) {
-                        found.push(Measurement::Size { journal: j, plane_deg, zeta });
-                    }
+                    })
+                };
+                // Between the two planes everybody reads lies most of what two planes do not see.
+                let both = is_measured(0.0) && is_measured(90.0);
+                let planes: &[f64] = if both { &[45.0, 135.0] } else { &[0.0, 90.0] };
+                for &plane_deg in planes.iter().filter(|&&plane_deg| !is_measured(plane_deg)) {
+                    found.push(Measurement::Size { journal: j, plane_deg, zeta });
                 }
             }
             let fitted = matches!(of_set.journals[j - journals.start], Drawable::Fitted { .. });

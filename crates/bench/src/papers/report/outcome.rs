@@ -1,8 +1,8 @@
 //! The report's first sentence, and what must come before everything else on it.
 
-use crank::{JournalId, SetName};
+use crank::SetName;
 use paper::documents::ReportFirst;
-use regrind::{Choice, SetVerdict, Undecided};
+use regrind::{Apart, Choice, SetVerdict, Undecided};
 
 use super::Told;
 use crate::ladder::{plural, waiting};
@@ -28,7 +28,7 @@ impl Papers<'_> {
         let sets = &told.decided.sets;
         if told.is_given_up() {
             let apart = sets.iter().find_map(|set| set.apart.as_ref());
-            return apart.map_or("Your crank cannot be used again.".to_owned(), |apart| self.one_apart(apart.journal));
+            return apart.map_or("Your crank cannot be used again.".to_owned(), |apart| self.apart(apart));
         }
         let open = self.open_sets(told);
         if let Some(why) = sets.iter().find_map(|set| set.undecided) {
@@ -68,11 +68,15 @@ impl Papers<'_> {
     }
 
     /// One journal cannot be ground with the others: what the customer can choose between.
-    fn one_apart(&self, journal: JournalId) -> String {
+    fn apart(&self, apart: &Apart) -> String {
+        let journals: Vec<String> = apart.journals.iter().map(|one| self.words.journal(one.journal)).collect();
+        let (is, it, goes) =
+            if journals.len() == 1 { ("is", "that journal", "it is") } else { ("are", "those journals", "they are") };
+        let with = if apart.others.ground().is_some() { " with the others" } else { "" };
         format!(
-            "As it is your crank cannot be used again: {} is worn past the last size. Either metal is put on that journal, \
-             where the maker permits it, and it is ground with the others, or another crank takes its place. Tell us which.",
-            self.words.journal(journal)
+            "As it is your crank cannot be used again: {} {is} worn past the last size. Either metal is put on {it}, where \
+             the maker permits it, and {goes} ground{with}, or another crank takes its place. Tell us which.",
+            journals.join(", ")
         )
     }
 
