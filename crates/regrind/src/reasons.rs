@@ -95,14 +95,23 @@ impl Case<'_> {
                 format!("{is} Nothing is ground on such a reading.")
             }
             Undecided::TooClose => self.why_too_close(verdict) + &ground("If it has to be ground"),
-            Undecided::TooLittle => format!(
-                "Not looked at: {}. Measure that first. As far as it was measured, {} such sets are within their limits; with \
-                 what nobody measured, {}.{}",
-                verdict.not_looked_at().unwrap_or_else(|| "all along the journals".to_owned()),
-                in_hundred(verdict.leave_alone_as_measured.share()),
-                in_hundred(verdict.leave_alone.share()),
-                ground("If it has to be ground")
-            ),
+            Undecided::TooLittle => {
+                let missing = verdict.not_looked_at().unwrap_or_else(|| "all along the journals".to_owned());
+                let read = if verdict.leave_alone_as_measured.share() < self.policy.outside_at {
+                    format!(
+                        "By what was read they are a little worn, {}: whether they may stay is the manual's wear limit, which is \
+                         not told.",
+                        self.how_far_below(verdict)
+                    )
+                } else {
+                    format!(
+                        "As far as it was measured, {} such sets are within their limits; with what nobody measured, {}.",
+                        in_hundred(verdict.leave_alone_as_measured.share()),
+                        in_hundred(verdict.leave_alone.share())
+                    )
+                };
+                format!("Not looked at: {missing}. Measure that first. {read}{}", ground("If it has to be ground"))
+            }
             Undecided::WearLimit => format!(
                 "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. They are round, \
                  {}. If the manual lets them stay: leave alone.{}",
