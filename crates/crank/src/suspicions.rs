@@ -100,7 +100,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
     }
     let mut found = outside_range(findings, unit);
     found.extend(not_as_stamped(specification, findings, unit).into_iter().map(|one| Suspicion {
-        kind: Kind::Question,
+        kind: if one.contradicted { Kind::Stamp } else { Kind::Question },
         set: one.stamp.set,
         journal: one.stamp.journal,
         reading: None,
