@@ -70,6 +70,6 @@ pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;
 pub use unmeasured::list as list_of_journals;
 pub use verdict::{
-    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Undecided,
-    Unmeasured, UnmeasuredKind, Verdict,
+    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape,
+    StepVerdict, Undecided, Unmeasured, UnmeasuredKind, Verdict,
 };

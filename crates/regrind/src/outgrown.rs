@@ -40,6 +40,11 @@ impl Case<'_> {
         polish_plan(self.specification, self.findings, policy, verdict.set, undersize_mm, treated, self.unit)
     }
 
+    /// The plan to polish a set to size.
+    fn sized(&self, verdict: &SetVerdict) -> PolishPlan {
+        self.polished(verdict, self.policy, true)
+    }
+
     /// Whether the crank is treated again: its treatment follows grinding, and something is ground.
     fn is_treated(&self, sets: &[SetVerdict]) -> bool {
         let treatment = &self.specification.treatment;
@@ -49,7 +54,7 @@ impl Case<'_> {
     /// Brings the growth of a treatment that is still to come into the verdict of each set that is not ground.
     ///
     /// What would keep its limits with the growth on it stays as it was decided. What would not is polished to size, where
-    /// that is likely enough to keep them, and else ground, where it can be. Of a set that is too close to call as it stands
+    /// that keeps them on average, and else ground, where it can be. Of a set that is too close to call as it stands
     /// the growth is at least told.
     pub(crate) fn through_treatment(&self, sets: &mut [SetVerdict]) {
         if !self.is_treated(sets) || self.undoubted.afterwards.is_none() {
@@ -70,7 +75,9 @@ impl Case<'_> {
                 (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
                 continue;
             }
-            if !enough(to_size_as_measured) {
+            // Grinding scatters as much by the same growth: where the polish keeps the limits on average it is no worse.
+            let keeps = !open && self.sized(verdict).keeps();
+            if !enough(to_size_as_measured) && !keeps {
                 let Some(undersize_mm) = verdict.if_ground_mm.filter(|_| !open) else {
                     if let Some(grows) = grows.filter(|_| open) {
                         verdict.reason = self.too_close_and_grows(verdict, &grows);
