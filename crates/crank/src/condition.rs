@@ -8,8 +8,8 @@ mod places;
 mod sizes;
 
 pub use form_check::{FormCheck, RunOutVerdict, State, run_out_verdict, verdict};
-pub(crate) use ground_to::mean_sizes;
-pub use ground_to::{GroundTo, ground_to, last_ground_to};
+pub use ground_to::{GroundTo, ground_to, last_ground_to, undersizes_known_mm};
+pub(crate) use ground_to::{SAME_UNDERSIZE_MM, ground_to_one_of, mean_sizes};
 pub use sizes::{Size, sizes};
 
 use places::{Places, mean};

@@ -20,7 +20,7 @@ mod specification;
 pub use check::{Severity, SpecProblem, check, check_set};
 pub use condition::{
     Barrel, Condition, FormCheck, GroundTo, NotJudged, PlaneForm, RunOutVerdict, Size, Spot, State, StationForm,
-    condition, ground_to, last_ground_to, run_out_verdict, size_limits, sizes, verdict,
+    condition, ground_to, last_ground_to, run_out_verdict, size_limits, sizes, undersizes_known_mm, verdict,
 };
 pub use findings::{Centre, Damage, Depth, Findings, Reading, RunOut, Stamp, Trace, Worn};
 pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};

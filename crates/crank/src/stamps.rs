@@ -1,26 +1,27 @@
 //! Stamps on the crank held against its ladder and its sizes.
 
-use units::{Unit, show_mm, show_undersize_mm};
+use units::{Unit, show_mm, show_undersize_in_its_unit_mm, show_undersize_mm};
 
-use crate::condition::mean_sizes;
-use crate::{Findings, JournalId, SetName, Specification, Stamp, ground_to};
+use crate::condition::{SAME_UNDERSIZE_MM as SAME_MM, ground_to_one_of, mean_sizes};
+use crate::{Findings, GroundTo, JournalId, SetName, Specification, Stamp, undersizes_known_mm};
 
-/// Two undersizes are one where they differ by less: a metric rung beside its inch neighbour (0.25 mm and 0.010 in)
-/// differs by 0.004 mm and is another.
-const SAME_MM: f64 = 0.0005;
+/// No wear takes so much off every place of a set: 0.004 in (0.1 mm).
+const NO_WEAR_MM: f64 = 0.1016;
 
 /// A stamp that does not fit, and why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotAsStamped {
     /// The stamp.
     pub stamp: Stamp,
+    /// Whether the sizes contradict it: then stamp or sizes were misread. Otherwise it is only of another ladder.
+    pub contradicted: bool,
     /// What it does not fit, and what to do.
     pub says: String,
 }
 
 /// Stamps that are no undersize of this engine, and stamps that the sizes contradict.
 ///
-/// A stamp is contradicted where [`ground_to`], asked about the journals that it is about, neither answers the stamped
+/// A stamp is contradicted where [`ground_to`](crate::ground_to), asked about the journals that it is about, neither answers the stamped
 /// undersize nor names it as another that the sizes would fit. A set's stamp is not about journals that carry their own.
 /// Where nothing was measured nothing is contradicted.
 ///
@@ -28,9 +29,23 @@ pub struct NotAsStamped {
 /// Heavy wear looks like a deeper undersize: a set worn by a whole step since it was stamped is named here too.
 pub fn not_as_stamped(specification: &Specification, findings: &Findings, unit: Unit) -> Vec<NotAsStamped> {
     let against = |stamp: &Stamp| {
-        let says =
-            off_the_ladder(specification, stamp, unit).or_else(|| off_size(specification, findings, stamp, unit));
-        says.map(|says| NotAsStamped { stamp: *stamp, says })
+        let off_size = off_size(specification, findings, stamp, unit);
+        let contradicted = off_size.is_some();
+        let foreign = off_the_ladder(specification, stamp, unit);
+        let says = match (foreign, off_size) {
+            (None, None) => return None,
+            (None, Some(off_size)) => off_size,
+            (Some(foreign), Some(off_size)) => format!("{foreign} {off_size}"),
+            (Some(foreign), None) if measured(findings, stamp).is_empty() => {
+                format!("{foreign} See whose undersizes were used.")
+            }
+            (Some(foreign), None) => {
+                format!(
+                    "{foreign} The sizes bear it out: as it stands it takes shells of that ladder, not of this one."
+                )
+            }
+        };
+        Some(NotAsStamped { stamp: *stamp, contradicted, says })
     };
     findings.stamps.iter().filter_map(against).collect()
 }
@@ -41,47 +56,59 @@ fn off_the_ladder(specification: &Specification, stamp: &Stamp, unit: Unit) -> O
         return None;
     }
     let rungs: Vec<String> = ladder.iter().map(|rung| show_undersize_mm(*rung, unit)).collect();
-    Some(format!(
-        "{}, which is no undersize of this engine ({} {unit}). Read the stamp again, and see whose undersizes were used.",
-        stamped(stamp, unit),
-        rungs.join(", ")
-    ))
+    Some(format!("{}, which is no undersize of this engine ({} {unit}).", stamped(stamp, unit), rungs.join(", ")))
+}
+
+/// The sizes that a stamp is about.
+fn measured(findings: &Findings, stamp: &Stamp) -> Vec<(f64, f64)> {
+    let own = |journal: JournalId| findings.stamps.iter().any(|other| other.journal == Some(journal));
+    mean_sizes(findings, |journal| match stamp.journal {
+        Some(one) => journal == one,
+        None => journal.set == stamp.set && !own(journal),
+    })
 }
 
 fn off_size(specification: &Specification, findings: &Findings, stamp: &Stamp, unit: Unit) -> Option<String> {
-    let own = |journal: JournalId| findings.stamps.iter().any(|other| other.journal == Some(journal));
-    let sizes = mean_sizes(findings, |journal| match stamp.journal {
-        Some(one) => journal == one,
-        None => journal.set == stamp.set && !own(journal),
-    });
+    let sizes = measured(findings, stamp);
     let largest_mm = sizes.iter().map(|(mm, _)| *mm).filter(|mm| mm.is_finite()).reduce(f64::max)?;
     let set = specification.set(stamp.set);
-    let found = ground_to(set, &sizes);
+    let found = ground_to_one_of(set, &undersizes_known_mm(specification, findings, stamp.set), &sizes);
     let fits = |mm: &f64| (mm - stamp.undersize_mm).abs() < SAME_MM;
     if found.bigger_than_new || fits(&found.undersize_mm) || found.also.iter().any(fits) {
         return None; // bigger than new is said as such
     }
     let (size, allowed) = (shown(largest_mm, unit), set.finished(stamp.undersize_mm));
+    let better = name(&found, unit);
+    let (short_mm, low) = (allowed.low_mm - largest_mm, shown(allowed.low_mm, unit));
     let why = if largest_mm > allowed.high_mm {
-        format!("the largest size found is {size} {unit}, and a journal ground to that is {} at the most", {
-            shown(allowed.high_mm, unit)
-        })
-    } else {
         format!(
-            "the largest size found is {size} {unit}, which fits {} better",
-            match show_undersize_mm(found.undersize_mm, unit) {
-                figure if found.undersize_mm > 0.0 => format!("{figure} {unit} under"),
-                _ => "standard".to_owned(),
-            }
+            "the largest size found is {size} {unit}, and a journal ground to that is {} at the most",
+            shown(allowed.high_mm, unit)
         )
+    } else if short_mm > NO_WEAR_MM {
+        format!(
+            "the largest size found is {size} {unit}, {} below the {low} that it allows at the least: no wear takes that off \
+             all round, so it cannot be that. It fits {better}",
+            shown(short_mm, unit)
+        )
+    } else {
+        format!("the largest size found is {size} {unit}, which fits {better} better")
     };
     Some(format!("{}, but {why}. Read the stamp again, and measure again.", stamped(stamp, unit)))
+}
+
+fn name(found: &GroundTo, unit: Unit) -> String {
+    if found.undersize_mm > 0.0 {
+        format!("{} under", show_undersize_in_its_unit_mm(found.undersize_mm, unit))
+    } else {
+        "standard".to_owned()
+    }
 }
 
 /// `The mains are stamped 0.010 in under`.
 fn stamped(stamp: &Stamp, unit: Unit) -> String {
     let what = if stamp.undersize_mm > 0.0 {
-        format!("{} {unit} under", show_undersize_mm(stamp.undersize_mm, unit))
+        format!("{} under", show_undersize_in_its_unit_mm(stamp.undersize_mm, unit))
     } else {
         "standard".to_owned()
     };

@@ -100,7 +100,7 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
     }
     let mut found = outside_range(findings, unit);
     found.extend(not_as_stamped(specification, findings, unit).into_iter().map(|one| Suspicion {
-        kind: Kind::Question,
+        kind: if one.contradicted { Kind::Stamp } else { Kind::Question },
         set: one.stamp.set,
         journal: one.stamp.journal,
         reading: None,
@@ -125,7 +125,8 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
 /// Sets of which any reading was taken with a micrometer of another set's disagreement: which of the two is right is not known
 /// for them either.
 fn read_with_the_same(findings: &Findings, found: &[Suspicion]) -> Vec<Suspicion> {
-    let disagree = |set: SetName| found.iter().any(|s| s.set == set && s.kind == Kind::MicrometersDisagree && s.stops());
+    let disagree =
+        |set: SetName| found.iter().any(|s| s.set == set && s.kind == Kind::MicrometersDisagree && s.stops());
     let mut more = Vec::new();
     for (set, other) in [(SetName::Main, SetName::Pin), (SetName::Pin, SetName::Main)] {
         if disagree(set) || !disagree(other) {

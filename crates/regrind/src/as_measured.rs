@@ -4,6 +4,7 @@
 use crank::{Condition, Findings, FormCheck, GroundTo, SetName, Size, Specification};
 
 use crate::Policy;
+use crate::afterwards::Afterwards;
 use crate::axis::{Geometry, Questions};
 use crate::case::index;
 use crate::chance::{Asked, Counts, DrawnSize, JournalForm};
@@ -19,6 +20,8 @@ pub(crate) struct AsMeasured {
     /// Radius of sound metal at every point, for the readings as they stand.
     pub(crate) radii_mm: Vec<f64>,
     pub(crate) counts: Counts,
+    /// What a treatment still to come makes of every journal that is not ground.
+    pub(crate) afterwards: Option<Afterwards>,
 }
 
 impl AsMeasured {
@@ -35,13 +38,15 @@ impl AsMeasured {
             |set: SetName| specification.set(set).finished(ground_to[index(set)].undersize_mm).middle_mm();
         let surface = Surface::new(specification, findings, last_ground_mm);
         let questions = Questions::new(Geometry::new(specification, findings, policy, &surface));
-        let conditions = surface
+        let conditions: Vec<Option<Condition>> = surface
             .journals
             .iter()
             .map(|j| crank::condition(specification, findings, j.id, ground_to[index(j.id.set)].undersize_mm))
             .collect();
         let forms = (0..surface.journals.len()).map(|j| form(specification, &surface, j, &ground_to)).collect();
+        let afterwards = Afterwards::of(specification, findings, policy, &conditions);
         let asked = Asked {
+            afterwards: afterwards.as_ref(),
             surface: &surface,
             questions: &questions,
             ladders,
@@ -54,7 +59,7 @@ impl AsMeasured {
         let counts = asked.answer(progress);
         let mut radii_mm = Vec::new();
         surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
-        AsMeasured { ground_to, surface, questions, conditions, radii_mm, counts }
+        AsMeasured { ground_to, surface, questions, conditions, radii_mm, counts, afterwards }
     }
 }
 

@@ -75,7 +75,8 @@ fn judge(
         AsMeasured::new(specification, &fewer, policy, &ladders, &|_| ())
     });
     let model = Model::new(specification, findings, policy, &doubtful);
-    let counted = model.count(&ladders, policy.draws, progress);
+    let afterwards = undoubted.as_ref().unwrap_or(&measured).afterwards.as_ref();
+    let counted = model.count(&ladders, afterwards, policy.draws, progress);
     let case = Case {
         specification,
         findings,

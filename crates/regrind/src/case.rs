@@ -70,6 +70,11 @@ fn middle(values: &[f64]) -> Option<f64> {
     Some(*values.select_nth_unstable_by(at, f64::total_cmp).1)
 }
 
+/// Whether something is to be looked at again: a reading that looks wrong, or a stamp that the readings contradict.
+fn is_doubt(suspicion: &Suspicion) -> bool {
+    suspicion.accuses() || suspicion.kind == gauge::misread::Kind::Stamp
+}
+
 impl Case<'_> {
     /// The whole answer.
     pub(crate) fn verdict(&self) -> Result<Verdict, Failure> {
@@ -82,7 +87,7 @@ impl Case<'_> {
             sets.push(self.set(set, &journals, &mut stand, &mut undoubted_stand)?);
         }
         let chosen_pair = self.choose_pair(&mut sets, &pairs);
-        self.grind_what_outgrows(&mut sets);
+        self.through_treatment(&mut sets);
         for set in &mut sets {
             self.look_further(set);
         }
@@ -101,26 +106,8 @@ impl Case<'_> {
         } else {
             Shape::WithDirection
         };
-        let look_again =
-            self.suspicions.iter().any(Suspicion::accuses) || sets.iter().any(|set| set.undecided.is_some());
+        let look_again = self.suspicions.iter().any(is_doubt) || sets.iter().any(|set| set.undecided.is_some());
         Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again })
-    }
-
-    /// A polish is not enough where the crank is treated again for its other set and would grow out of its limits: that set
-    /// is ground too, where it can be.
-    fn grind_what_outgrows(&self, sets: &mut [SetVerdict]) {
-        let outgrown: Vec<SetName> =
-            self.polish_plans(sets).iter().filter(|plan| !plan.keeps()).map(|plan| plan.set).collect();
-        for verdict in sets.iter_mut().filter(|verdict| outgrown.contains(&verdict.set)) {
-            let Some(undersize_mm) = verdict.if_ground_mm else { continue };
-            verdict.choice = crate::Choice::Grind { undersize_mm };
-            let treatment = &self.specification.treatment.kind;
-            verdict.reason = format!(
-                "A polish would do by itself, but the crank goes through {treatment} again for its other set, and these \
-                 would not keep their limits after it. {}",
-                self.reason(verdict, &[], false)
-            );
-        }
     }
 
     /// Whether the model knows anything of a set: not where every reading of it is in doubt.
@@ -161,7 +148,14 @@ impl Case<'_> {
     pub(crate) fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {
         /// 0.003 in.
         const IN_USE_MM: f64 = 0.0762;
-        let step_mm = self.model.own_step_mm(j)?;
+        let step_mm = self.model.likeliest_step_mm(j)?;
+        let same = |mm: f64| (mm - step_mm).abs() < SAME_LENGTH_MM;
+        // Where all of them went together the set's own answer says so.
+        let ids = self.specification.journals().enumerate().filter(|(_, other)| other.set == id.set);
+        let alike = ids.filter_map(|(n, _)| self.model.likeliest_step_mm(n)).all(same);
+        if alike || same(self.undoubted.ground_to[index(id.set)].undersize_mm) {
+            return None;
+        }
         let condition = crank::condition(self.specification, self.findings, id, step_mm)?;
         (condition.wear_mm <= IN_USE_MM).then_some((step_mm, condition))
     }
@@ -301,7 +295,7 @@ impl Case<'_> {
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
         verdict.own_steps = self.own_steps(set);
-        verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && s.accuses());
+        verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && is_doubt(s));
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());

@@ -4,6 +4,7 @@ use crank::{Findings, JournalId, Specification};
 use units::{Unit, show_mm};
 
 use crate::chance::SAME_LENGTH_MM;
+use crate::reasons::capital;
 use crate::{Axis, Policy};
 
 /// What sort of stop.
@@ -72,7 +73,7 @@ pub fn cautions(specification: &Specification, findings: &Findings, policy: &Pol
             };
             let says = format!(
                 "{} runs out {} from low to high, over the limit of {}.{advice}",
-                run_out.journal,
+                capital(&run_out.journal.to_string()),
                 size(run_out.total_mm),
                 size(limit)
             );

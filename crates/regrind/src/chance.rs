@@ -4,8 +4,10 @@
 use crank::{Band, FormCheck, SetName};
 use rayon::prelude::*;
 
+use crate::afterwards::{Afterwards, Later};
 use crate::axis::{Questions, Stand};
 use crate::draws::{BLOCK, Draw, Sampler};
+use crate::outgrown::Grown;
 use crate::surface::Surface;
 use crate::tally::{Ladders, Tally};
 
@@ -49,6 +51,8 @@ pub(crate) struct Asked<'a> {
     pub(crate) ladders: &'a Ladders,
     pub(crate) set_up_error_mm: f64,
     pub(crate) polish_stock_mm: f64,
+    /// What a treatment still to come makes of journals that are not ground.
+    pub(crate) afterwards: Option<&'a Afterwards>,
     /// For each journal of the surface: its measured sizes and the limits they are held to.
     pub(crate) forms: Vec<Option<JournalForm>>,
     pub(crate) draws: usize,
@@ -83,6 +87,8 @@ pub(crate) struct Counts {
     pub(crate) polish_only: [usize; 2],
     /// For each set: draws in which no journal is worn past its limits, though one may be larger than new.
     pub(crate) unworn: [usize; 2],
+    /// For each set: draws in which it keeps its limits once it has grown in treatment.
+    pub(crate) grown: Grown,
 }
 
 impl Asked<'_> {
@@ -108,6 +114,7 @@ impl Asked<'_> {
             leave_alone: [0; 2],
             polish_only: [0; 2],
             unworn: [0; 2],
+            grown: Grown::default(),
         }
     }
 
@@ -116,11 +123,16 @@ impl Asked<'_> {
         let mut sampler = Sampler::new(self.surface, self.set_up_error_mm, self.seed, block);
         let mut stand = self.questions.start();
         let mut sizes_mm = Vec::new();
+        let mut later = self.afterwards.map(|of| Later::new(of, self.seed, block));
         let first = block * BLOCK;
         for _ in first..(first + BLOCK).min(self.draws) {
             sampler.next();
             self.count_clean_up(&sampler.draw, &mut stand, &mut counts.clean);
             self.count_condition(&sampler.draw, &mut sizes_mm, &mut counts);
+            if let Some(later) = &mut later {
+                later.next();
+                self.count_grown(&sampler.draw, later, &mut sizes_mm, &mut counts.grown);
+            }
         }
         counts
     }
@@ -162,11 +174,7 @@ impl Asked<'_> {
                 }
                 continue;
             };
-            sizes_mm.clear();
-            sizes_mm.extend(form.sizes.iter().map(|drawn| {
-                let across: f64 = drawn.departures.iter().map(|&(d, w)| w * draw.state.departures_mm[d]).sum();
-                draw.state.sizes_mm[drawn.size] + across
-            }));
+            form.drawn(draw, sizes_mm);
             let band = form.check.size_limits();
             let down_to = |low_mm: f64| Band { low_mm, high_mm: f64::INFINITY };
             let within = form.check.keeps(sizes_mm);
@@ -196,6 +204,51 @@ impl Asked<'_> {
     }
 }
 
+impl Asked<'_> {
+    /// The same once the journals have grown: as they are, and polished to size.
+    fn count_grown(&self, draw: &Draw, later: &Later<'_>, sizes_mm: &mut Vec<f64>, grown: &mut Grown) {
+        let mut left = [true; 2];
+        let mut to_size = [true; 2];
+        for (j, form) in self.forms.iter().enumerate() {
+            let s = usize::from(self.surface.journals[j].id.set == SetName::Pin);
+            let Some(form) = form else {
+                let measured = !self.surface.journals[j].points.is_empty();
+                left[s] &= !measured;
+                to_size[s] &= !measured;
+                continue;
+            };
+            let polished_mm = later.polished_mm.get(j).copied().unwrap_or(0.0);
+            for (flag, lower_mm) in [(&mut left[s], later.left_mm), (&mut to_size[s], polished_mm)] {
+                if *flag {
+                    form.drawn(draw, sizes_mm);
+                    sizes_mm.iter_mut().for_each(|size| *size -= lower_mm);
+                    *flag = form.check.keeps(sizes_mm);
+                }
+            }
+        }
+        for (depth, &deep) in self.surface.depths.iter().zip(&draw.state.depths_mm) {
+            let s = usize::from(self.surface.journals[depth.journal].id.set == SetName::Pin);
+            left[s] &= deep <= SAME_LENGTH_MM;
+            to_size[s] &= deep <= later.of.takes_out_mm(depth.journal) + SAME_LENGTH_MM;
+        }
+        for s in 0..2 {
+            grown.left_alone[s] += usize::from(left[s]);
+            grown.to_size[s] += usize::from(to_size[s]);
+        }
+    }
+}
+
+impl JournalForm {
+    /// The sizes of one draw.
+    fn drawn(&self, draw: &Draw, sizes_mm: &mut Vec<f64>) {
+        sizes_mm.clear();
+        sizes_mm.extend(self.sizes.iter().map(|drawn| {
+            let across: f64 = drawn.departures.iter().map(|&(d, w)| w * draw.state.departures_mm[d]).sum();
+            draw.state.sizes_mm[drawn.size] + across
+        }));
+    }
+}
+
 impl Counts {
     /// Both, the draws of `other` after these.
     fn and(mut self, other: Counts) -> Counts {
@@ -208,6 +261,7 @@ impl Counts {
         sum(&mut self.leave_alone, &other.leave_alone);
         sum(&mut self.polish_only, &other.polish_only);
         sum(&mut self.unworn, &other.unworn);
+        self.grown.add(other.grown);
         self
     }
 }

@@ -9,6 +9,7 @@
 //!
 //! What this crate does not do: bearings, storage, files, screens.
 
+mod afterwards;
 mod apart;
 mod as_measured;
 mod assess;
@@ -29,6 +30,7 @@ mod narrow;
 mod next;
 mod notes;
 mod on_one_axis;
+mod outgrown;
 mod place;
 mod plan;
 mod policy;
@@ -66,7 +68,8 @@ pub use rungs::{LadderWords, Rung};
 pub use set_up::{PinCentre, SetUp};
 pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;
+pub use unmeasured::list as list_of_journals;
 pub use verdict::{
-    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Undecided,
-    Unmeasured, UnmeasuredKind, Verdict,
+    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape,
+    StepVerdict, Undecided, Unmeasured, UnmeasuredKind, Verdict,
 };

@@ -387,7 +387,7 @@ impl Case<'_> {
                 let total_mm = rounded(result.max(0.0), if unit == Unit::Inch { 0.002_54 } else { 0.002 });
                 let high_deg = (self.model.high_deg(j, draw) / 15.0).round() * 15.0 % 360.0;
                 told.result = if total_mm > 0.0 {
-                    format!("the dial shows {} in all, high at {high_deg} degrees", show(total_mm))
+                    format!("the dial shows {} altogether, high at {high_deg} degrees", show(total_mm))
                 } else {
                     "the dial does not move".to_owned()
                 };

@@ -3,14 +3,10 @@
 use crank::{Band, Findings, JournalId, SetName, Specification, Treatment};
 use units::{Unit, show_mm};
 
-use crate::case::Case;
-use crate::choice::Choice;
 use crate::finish::Scatter;
 use crate::hand::{Hand, above_mm, below_mm};
-use crate::next::plural;
 use crate::plan::{POLISH_VARIES, Work};
 use crate::stage::{Stage, StageSize};
-use crate::verdict::{Note, SetVerdict};
 use crate::{Policy, PolishWhen};
 
 /// What a polish and a treatment that follows grinding do to a diameter.
@@ -41,6 +37,13 @@ pub fn polish_change(treatment: &Treatment, policy: &Policy, treated: bool) -> P
         takes_sd_mm: POLISH_VARIES * policy.polish_stock_mm,
         growth_mm: if grows { treatment.growth_mean_mm } else { 0.0 },
         growth_sd_mm: if grows { treatment.growth_sd_mm } else { 0.0 },
+    }
+}
+
+impl PolishChange {
+    /// Whether a journal is polished to the middle of what its growth leaves, and not only over: where it grows.
+    pub fn is_to_size(&self) -> bool {
+        self.growth_mm > 0.0
     }
 }
 
@@ -86,8 +89,12 @@ impl PolishPlan {
 /// window  = limits - growth                     for every place; on graduations
 /// ```
 ///
-/// Where the shop polishes after treatment, the growth has come already: it is added to the size and the window is the
-/// limits.
+/// Where damage is told of on a journal, the polish goes a graduation beyond its bottom, where the limits allow it.
+///
+/// A crank that is treated again is polished **to size**: to the middle of its window, or as near to it as a polish of
+/// 0.001 in (0.025 mm) gets. Where the shop polishes before treatment the window is the limits less the growth, and the
+/// journal grows into their middle. Where it polishes after treatment the growth has come already: it is added to the size,
+/// the window is the limits, and what it really grew is measured and polished off, so that its spread is no matter.
 ///
 /// The chance beside the stage is that of one journal: that its smallest and its largest place both finish within the
 /// limits of its size. Out-of-round and taper stay what they were found; the verdict's own chance counts them.
@@ -95,7 +102,8 @@ impl PolishPlan {
 /// # Units
 /// Millimetres on the diameter.
 /// # Limits
-/// A polish takes the same all over a journal; one that does not leaves it further out of round.
+/// A polish takes the same all over a journal; one that does not leaves it further out of round. How much may be polished
+/// off: common practice, no source; the manual of one aircraft engine lets a journal be polished 0.003 in under.
 pub fn polish_plan(
     specification: &Specification,
     findings: &Findings,
@@ -112,9 +120,69 @@ pub fn polish_plan(
     let journals = (1..=specification.set(set).count()).map(|number| JournalId { set, number });
     let found = journals.filter_map(|journal| crank::condition(specification, findings, journal, undersize_mm));
     let journals = found
-        .map(|found| stop_at(&work, limits, change, after, found.journal, (found.smallest_mm, found.largest_mm)))
+        .map(|found| {
+            let micrometer = work.micrometer(found.largest_mm);
+            let least_mm = least_taken_mm(findings, found.journal, change.takes_mm, micrometer.graduation_mm);
+            stop_at(&work, limits, change, after, found.journal, (found.smallest_mm, found.largest_mm), least_mm)
+        })
         .collect();
     PolishPlan { set, undersize_mm, change, polish: policy.polish, limits, journals }
+}
+
+/// What must come off a journal at least: the shop's polish, or what its damage asks for and this much beyond it.
+pub(crate) fn least_taken_mm(findings: &Findings, journal: JournalId, stock_mm: f64, beyond_mm: f64) -> f64 {
+    let own = findings.damages.iter().filter(|damage| damage.journal == journal && damage.depth.highest_mm > 0.0);
+    let deepest_mm = own.map(|damage| damage.depth.highest_mm).filter(|mm| mm.is_finite()).reduce(f64::max);
+    deepest_mm.map_or(stock_mm, |mm| stock_mm.max(2.0 * mm + beyond_mm))
+}
+
+/// More than 0.001 in is not polished off a diameter to bring it to size: that is grinding.
+const MOST_POLISHED_MM: f64 = 0.0254;
+
+/// Where a polish leaves the largest place of a journal, before it is put on a graduation.
+pub(crate) struct Stop {
+    /// The size at which the polish begins.
+    pub(crate) now_mm: f64,
+    /// What is aimed for; within the window.
+    pub(crate) wanted_mm: f64,
+    /// Where it ends, as far as a polish gets.
+    pub(crate) left_mm: f64,
+    /// What the treatment still adds.
+    pub(crate) to_come_mm: f64,
+}
+
+impl Stop {
+    /// `window` is the one to keep where it was put on graduations; without it, the limits less what is still to come.
+    pub(crate) fn of(
+        limits: Band,
+        window: Option<Band>,
+        change: PolishChange,
+        after: bool,
+        (smallest_mm, largest_mm): (f64, f64),
+        least_mm: f64,
+    ) -> Stop {
+        let (grown_mm, to_come_mm) = if after { (change.growth_mm, 0.0) } else { (0.0, change.growth_mm) };
+        let now_mm = largest_mm + grown_mm;
+        let form_mm = largest_mm - smallest_mm;
+        let exact = limits.less(to_come_mm);
+        let window = window.unwrap_or(exact);
+        let taken_mm = now_mm - least_mm;
+        let (aim_mm, furthest_mm) = if change.is_to_size() {
+            let middle_mm = exact.middle_mm() + form_mm / 2.0;
+            let furthest_mm = now_mm - MOST_POLISHED_MM.max(least_mm);
+            (taken_mm.min(middle_mm).max(furthest_mm), furthest_mm)
+        } else {
+            (taken_mm, taken_mm)
+        };
+        // Less is taken where the smallest place would go under.
+        let wanted_mm = aim_mm.max(window.low_mm + form_mm).min(window.high_mm);
+        Stop { now_mm, wanted_mm, left_mm: wanted_mm.max(furthest_mm).min(now_mm), to_come_mm }
+    }
+
+    /// The largest place of the finished journal.
+    pub(crate) fn largest_out_mm(&self) -> f64 {
+        self.left_mm + self.to_come_mm
+    }
 }
 
 fn stop_at(
@@ -124,6 +192,7 @@ fn stop_at(
     after: bool,
     journal: JournalId,
     (smallest_mm, largest_mm): (f64, f64),
+    least_mm: f64,
 ) -> PolishJournal {
     let (grown_mm, to_come_mm) = if after { (change.growth_mm, 0.0) } else { (0.0, change.growth_mm) };
     let now_mm = largest_mm + grown_mm;
@@ -132,14 +201,16 @@ fn stop_at(
     let exact = limits.less(to_come_mm);
     let rounded = Band { low_mm: above_mm(micrometer, exact.low_mm), high_mm: below_mm(micrometer, exact.high_mm) };
     let window = if rounded.low_mm <= rounded.high_mm { rounded } else { exact };
-    // Where the polish leaves the largest place on average; less is taken where the smallest one would go under.
-    let taken_mm = now_mm - change.takes_mm;
-    let wanted_mm = taken_mm.max(window.low_mm + form_mm).min(window.high_mm);
-    let left_mm = wanted_mm.max(taken_mm).min(now_mm);
-    let takes_sd_mm =
-        if change.takes_mm > 0.0 { change.takes_sd_mm * (now_mm - left_mm) / change.takes_mm } else { 0.0 };
-    let scatter = Scatter { growth_mm: change.growth_sd_mm, polish_mm: takes_sd_mm, ..Scatter::default() };
-    let largest_out_mm = left_mm + to_come_mm;
+    let stop = Stop::of(limits, Some(window), change, after, (smallest_mm, largest_mm), least_mm);
+    // A polish to size is measured as it goes: it misses by what the last of it varies.
+    let takes_sd_mm = if change.takes_mm > 0.0 && !change.is_to_size() {
+        change.takes_sd_mm * (now_mm - stop.left_mm) / change.takes_mm
+    } else {
+        change.takes_sd_mm
+    };
+    let growth_mm = if after { 0.0 } else { change.growth_sd_mm };
+    let scatter = Scatter { growth_mm, polish_mm: takes_sd_mm, ..Scatter::default() };
+    let largest_out_mm = stop.largest_out_mm();
     let smallest_out_mm = largest_out_mm - form_mm;
     let measured = scatter.measured_with(micrometer, now_mm);
     let ends = Band { low_mm: limits.low_mm - smallest_out_mm, high_mm: limits.high_mm - largest_out_mm };
@@ -153,9 +224,16 @@ fn stop_at(
         0.0
     };
     let hand = Hand { work, limits, spread_mm: 0.0 };
+    // Beyond the bottom of a damage there is no rounding back to it.
+    let deep_mm = below_mm(micrometer, stop.wanted_mm);
+    let target_mm = if least_mm > change.takes_mm && deep_mm - form_mm >= window.low_mm - SAME_MM {
+        deep_mm
+    } else {
+        hand.target_mm(micrometer, stop.wanted_mm, window, measured)
+    };
     let polish = StageSize {
         stage: Stage::Polish,
-        target_mm: hand.target_mm(micrometer, wanted_mm, window, measured),
+        target_mm,
         window,
         finishes: Some(measured.finishes(0.0, ends)),
         graduation_mm: Some(micrometer.graduation_mm),
@@ -164,89 +242,19 @@ fn stop_at(
     PolishJournal { journal, stages: vec![polish, finished], beyond_mm }
 }
 
-impl Case<'_> {
-    /// The plan of each set that is only polished.
-    pub(crate) fn polish_plans(&self, sets: &[SetVerdict]) -> Vec<PolishPlan> {
-        let polished = sets.iter().filter(|verdict| verdict.choice == Choice::PolishOnly);
-        polished
-            .map(|verdict| self.polished(verdict, self.policy, is_treated(sets, &self.specification.treatment)))
-            .collect()
-    }
-
-    fn polished(&self, verdict: &SetVerdict, policy: &Policy, treated: bool) -> PolishPlan {
-        let undersize_mm = verdict.ground_to.undersize_mm;
-        polish_plan(self.specification, self.findings, policy, verdict.set, undersize_mm, treated, self.unit)
-    }
-
-    /// What is to be known of the sets that are not ground but go through treatment with the one that is, or would if
-    /// somebody had the crank treated.
-    pub(crate) fn polish_remarks(&self, sets: &[SetVerdict], plans: &[PolishPlan], notes: &mut Vec<Note>) {
-        let treatment = &self.specification.treatment;
-        let treated = is_treated(sets, treatment);
-        let unpolished = Policy { polish_stock_mm: 0.0, ..self.policy.clone() };
-        let left = sets.iter().filter(|verdict| treated && verdict.choice == Choice::LeaveAlone);
-        for plan in left.map(|verdict| self.polished(verdict, &unpolished, true)) {
-            self.outgrown(&plan, "as they are", notes);
-        }
-        for plan in plans {
-            self.outgrown(plan, "after the polish", notes);
-            if treatment.after_grinding && !treated {
-                notes.push(Note {
-                    kind: "treatment",
-                    journal: None,
-                    says: format!(
-                        "No set is ground, so the plan to polish the {} counts no new {}: a journal would grow {} in it.",
-                        plural(plan.set),
-                        treatment.kind,
-                        self.size(treatment.growth_mean_mm),
-                    ),
-                });
-            }
-        }
-    }
-
-    fn outgrown(&self, plan: &PolishPlan, when: &str, notes: &mut Vec<Note>) {
-        let out: Vec<&PolishJournal> = plan.journals.iter().filter(|journal| journal.beyond_mm != 0.0).collect();
-        let worst = out.iter().max_by(|a, b| a.beyond_mm.abs().total_cmp(&b.beyond_mm.abs()));
-        let Some(worst) = worst else { return };
-        let way = if worst.beyond_mm > 0.0 { "over" } else { "under" };
-        let would = format!("{} would finish {} {way}", worst.journal, self.size(worst.beyond_mm.abs()));
-        let others: Vec<String> =
-            out.iter().filter(|other| other.journal != worst.journal).map(|other| other.journal.to_string()).collect();
-        let others = if others.is_empty() { others.concat() } else { format!("; so would {}", others.join(", ")) };
-        let grows = if plan.change.growth_mm > 0.0 {
-            format!(" The crank goes through treatment again and grows {}.", self.size(plan.change.growth_mm))
-        } else {
-            String::new()
-        };
-        notes.push(Note {
-            kind: "leaves its limits",
-            journal: Some(worst.journal),
-            says: format!(
-                "The {} would not keep their limits {when}: {would}{others}.{grows} Grind them, or have them polished to \
-                 size last of all.",
-                plural(plan.set),
-            ),
-        });
-    }
-}
-
-/// Whether the crank is treated again: its treatment follows grinding, and something is ground.
-fn is_treated(sets: &[SetVerdict], treatment: &Treatment) -> bool {
-    treatment.after_grinding && sets.iter().any(|verdict| verdict.choice.undersize_mm().is_some())
-}
-
 impl PolishPlan {
     /// How a growth is counted, as a sentence; nothing where none follows.
     pub fn growth_words(&self, unit: Unit) -> Option<String> {
         let figure = show_mm(self.change.growth_mm, unit, unit.usual_decimals());
         (self.change.growth_mm > 0.0).then(|| match self.polish {
-            PolishWhen::BeforeTreatment => {
-                format!("Treatment follows the polish: {figure} {unit} of growth is allowed for.")
-            }
-            PolishWhen::AfterTreatment => {
-                format!("Treat it first: {figure} {unit} of growth is counted on it before the polish.")
-            }
+            PolishWhen::BeforeTreatment => format!(
+                "Polish to size, measuring as it goes. Treatment follows: {figure} {unit} of growth is allowed for, into \
+                 the middle of the limits."
+            ),
+            PolishWhen::AfterTreatment => format!(
+                "Treat it first, then polish to size, last of all, measuring as it goes: about {figure} {unit} of growth is \
+                 on it by then, and what it really grew comes off."
+            ),
         })
     }
 }
@@ -269,10 +277,20 @@ mod tests {
 
     /// A pin of 1.8745 to 1.8750 in, found from `smallest` to `largest`.
     fn stop(change: PolishChange, after: bool, smallest_in: f64, largest_in: f64) -> PolishJournal {
+        stop_taking(change.takes_mm, change, after, smallest_in, largest_in)
+    }
+
+    fn stop_taking(
+        least_mm: f64,
+        change: PolishChange,
+        after: bool,
+        smallest_in: f64,
+        largest_in: f64,
+    ) -> PolishJournal {
         let limits = Band { low_mm: 1.8745 * IN, high_mm: 1.8750 * IN };
         let work = Work::to(0.0, Unit::Inch);
         let journal = JournalId { set: SetName::Pin, number: 1 };
-        stop_at(&work, limits, change, after, journal, (smallest_in * IN, largest_in * IN))
+        stop_at(&work, limits, change, after, journal, (smallest_in * IN, largest_in * IN), least_mm)
     }
 
     #[track_caller]
@@ -298,27 +316,55 @@ mod tests {
     }
 
     /// Polish, then treat, by hand: growth 0.0005, so what finishes within 1.8745 to 1.8750 is 1.8740 to 1.8745 before. A
-    /// journal of 1.8746 polished to 1.8744 grows to 1.8749; one of 1.8749 polished to 1.8747 grows to 1.8752, 0.0002 over.
+    /// journal of 1.8746 is polished to the middle, 1.87425, on a graduation 1.8743, and one of 1.8748 to 1.8749 so that
+    /// its own middle comes there, its largest place at 1.8743. One of 1.8762 would need 0.002: a polish gets to 1.8752,
+    /// which grows to 1.8757, 0.0007 over.
     #[test]
-    fn polished_and_then_treated_it_must_grow_into_its_limits() {
+    fn polished_and_then_treated_it_grows_into_the_middle_of_its_limits() {
         let treated = change(0.0002, 0.0005, 0.0001);
-        let good = stop(treated, false, 1.8746, 1.8746);
-        check(&good, [1.8744, 1.8740, 1.8745, 1.8749, 0.0]);
-        let out = stop(treated, false, 1.8748, 1.8749);
-        check(&out, [1.8745, 1.8740, 1.8745, 1.8750, 0.0002]);
-        // In tenths: growth 1, polish 0.5, micrometer 0.6667: 1.9167 in squares, 1.384. From 1.8749 it is 1 to the high
-        // limit and 4 to the low one, Φ(0.722) - Φ(-2.89) = 0.7649 - 0.0019 = 0.763; from 1.8752, 2 beyond it,
-        // Φ(-1.445) = 0.074.
+        let round = stop(treated, false, 1.8746, 1.8746);
+        check(&round, [1.8743, 1.8740, 1.8745, 1.8748, 0.0]);
+        let oval = stop(treated, false, 1.8748, 1.8749);
+        check(&oval, [1.8743, 1.8740, 1.8745, 1.8748, 0.0]);
+        let out = stop(treated, false, 1.8762, 1.8762);
+        check(&out, [1.8745, 1.8740, 1.8745, 1.8750, 0.0007]);
+        // In tenths: growth 1, polish 0.5, micrometer 0.6667: 1.9167 in squares, 1.384. From the middle it is 2.5 to either
+        // limit, 2 Φ(1.806) - 1 = 0.929; for the oval one 2, 2 Φ(1.445) - 1 = 0.852; 7 beyond, Φ(-5.06): nothing.
         let chance = |journal: &PolishJournal| journal.stages[0].finishes.unwrap().chance;
-        assert!((chance(&good) - 0.763).abs() < 0.004, "{}", chance(&good));
-        assert!((chance(&out) - 0.074).abs() < 0.006, "{}", chance(&out));
+        assert!((chance(&round) - 0.929).abs() < 0.004, "{}", chance(&round));
+        assert!((chance(&oval) - 0.852).abs() < 0.006, "{}", chance(&oval));
+        assert!(chance(&out) < 1e-4, "{}", chance(&out));
+        // What is small already gives no more than the polish: 1.8742 to 1.8740, which grows to 1.8745.
+        check(&stop(treated, false, 1.8742, 1.8742), [1.8740, 1.8740, 1.8745, 1.8745, 0.0]);
     }
 
-    /// Treated and then polished: the journal of 1.8746 comes back at 1.8751 and is polished to 1.8749.
+    /// Treated and then polished: the journal of 1.8746 comes back at 1.8751 and is polished to the middle of its limits,
+    /// 1.87475, on a graduation 1.8748. What it grew is on it by then: in tenths polish 0.5 and micrometer 0.6667 are left,
+    /// 0.9167 in squares, 0.957, and 2 Φ(2.611) - 1 = 0.991.
     #[test]
-    fn a_polish_after_treatment_counts_the_growth_before_it() {
-        check(&stop(change(0.0002, 0.0005, 0.0001), true, 1.8746, 1.8746), [1.8749, 1.8745, 1.8750, 1.8749, 0.0]);
-        check(&stop(change(0.0002, 0.0005, 0.0001), true, 1.8748, 1.8749), [1.8750, 1.8745, 1.8750, 1.8750, 0.0002]);
+    fn a_polish_after_treatment_takes_off_what_it_grew() {
+        let treated = change(0.0002, 0.0005, 0.0001);
+        let round = stop(treated, true, 1.8746, 1.8746);
+        check(&round, [1.8748, 1.8745, 1.8750, 1.8748, 0.0]);
+        check(&stop(treated, true, 1.8748, 1.8749), [1.8748, 1.8745, 1.8750, 1.8748, 0.0]);
+        let finishes = round.stages[0].finishes.unwrap();
+        assert!((finishes.chance - 0.991).abs() < 0.003 && finishes.rest != crate::Part::Growth, "{finishes:?}");
+    }
+
+    /// By hand: a scratch 0.0001 deep asks for 0.0002 on the diameter, its very bottom; a graduation more is taken, 1.8749
+    /// to 1.8746. Where that would carry it under its limits, less is.
+    #[test]
+    fn a_polish_goes_a_little_beyond_the_damage() {
+        let pin = JournalId { set: SetName::Pin, number: 1 };
+        let depth = crank::Depth { lowest_mm: 0.00254, likeliest_mm: 0.00254, highest_mm: 0.00254 };
+        let scratch = crank::Damage { journal: pin, kind: "scoring".into(), depth, at_mm: None, arc_deg: None };
+        let findings = Findings { damages: vec![scratch], ..Findings::default() };
+        let least_mm = least_taken_mm(&findings, pin, 0.0002 * IN, 0.0001 * IN);
+        assert!((least_mm - 0.0003 * IN).abs() < 1e-12);
+        assert_eq!(least_taken_mm(&findings, JournalId { number: 2, ..pin }, 0.1, 0.2), 0.1, "not its own");
+        let plain = change(0.0002, 0.0, 0.0);
+        check(&stop_taking(least_mm, plain, false, 1.8749, 1.8749), [1.8746, 1.8745, 1.8750, 1.8746, 0.0]);
+        check(&stop_taking(least_mm, plain, false, 1.8747, 1.8747), [1.8745, 1.8745, 1.8750, 1.8745, 0.0]);
     }
 
     /// A journal already under its limits cannot be polished into them; growth may bring it there.

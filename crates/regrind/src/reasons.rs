@@ -15,6 +15,9 @@ pub(crate) fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }
 
+/// Said of a set that is too close to call, unless it grows out of its limits in treatment.
+pub(crate) const MAY_STAY: &str = ": this may be a set to leave alone.";
+
 /// Of a pin that nobody read in line with its throw nothing stronger than "likely" is said.
 const LIKELY_AT_MOST: f64 = 0.949;
 
@@ -46,7 +49,7 @@ impl Case<'_> {
                 if let Some((journal, smallest_mm)) = self.below_smallest(set, journals) {
                     return format!(
                         "{} is {} at its smallest, already below the {} that the book permits for any journal of the set.",
-                        journal.condition.journal,
+                        capital(&journal.condition.journal.to_string()),
                         self.size(journal.condition.smallest_mm),
                         self.size(smallest_mm)
                     );
@@ -57,7 +60,7 @@ impl Case<'_> {
         }
     }
 
-    fn why_undecided(&self, verdict: &SetVerdict, undecided: Undecided) -> String {
+    pub(crate) fn why_undecided(&self, verdict: &SetVerdict, undecided: Undecided) -> String {
         let set = verdict.set;
         let ground = |says: &str| {
             verdict.if_ground_mm.map_or(String::new(), |u| format!(" {says}: {}.", self.step(u).to_lowercase()))
@@ -125,7 +128,9 @@ impl Case<'_> {
     /// Which readings are in doubt, where no doubt is about the whole set.
     fn why_in_doubt(&self, set: SetName) -> String {
         if let Some(journal) = self.all_in_doubt(set) {
-            return format!("Every reading of {journal} looks wrong: take them again. Until then nothing is known of it.");
+            return format!(
+                "Every reading of {journal} looks wrong: take them again. Until then nothing is known of it."
+            );
         }
         if let Some(journal) = self.agreeing_in_doubt(set) {
             return format!(
@@ -157,12 +162,21 @@ impl Case<'_> {
             .filter(|r| r.journal.set == set)
             .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
         let unworn = self.undoubted.counts.unworn[index(set)] as f64 / self.policy.draws.max(1) as f64;
-        let mut says = if unworn >= self.policy.confidence {
+        let above = self.above_new(set);
+        let mut says = if let Some((journal, size_mm, limit_mm)) = above.filter(|_| unworn < self.policy.confidence) {
+            format!(
+                "No journal is worn past its limits beyond doubt. {} measures {}, over the upper limit of new, {}, by less \
+                 than the micrometer can tell.",
+                capital(&journal.to_string()),
+                self.size(size_mm),
+                self.size(limit_mm)
+            )
+        } else if unworn >= self.policy.confidence {
             "No journal is worn past its limits; the largest lie so near the upper limit of new that the micrometer cannot tell \
              on which side. That is no reason to grind."
                 .to_owned()
         } else {
-            "No journal is past its limits beyond doubt: this may be a set to leave alone.".to_owned()
+            format!("No journal is past its limits beyond doubt{MAY_STAY}")
         };
         says += if untaken {
             " The zero of the micrometer was not taken: take it, and measure again before anything is ground."
@@ -182,6 +196,14 @@ impl Case<'_> {
             " As far as it was measured, {} such sets are within their limits.",
             in_hundred(verdict.leave_alone_as_measured.share())
         )
+    }
+
+    /// The journal that is furthest over the upper limit of what it was last ground to, its size and the limit.
+    fn above_new(&self, set: SetName) -> Option<(JournalId, f64, f64)> {
+        let over = |c: &&crank::Condition| c.largest_mm - c.limits.high_mm;
+        let of_set = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
+        let worst = of_set.rev().filter(|c| over(c) > 1e-7).max_by(|a, b| over(a).total_cmp(&over(b)))?;
+        Some((worst.journal, worst.largest_mm, worst.limits.high_mm))
     }
 
     /// The journal that is furthest below its new limit: `the lowest, main 6, 0.0002 in below its new limit`.
@@ -212,7 +234,8 @@ impl Case<'_> {
              out with what before a wheel touches it."
         };
         format!(
-            "{journal} measures {}, above the {} that it can have been ground to: a journal does not grow by wear. {zero}",
+            "{} measures {}, above the {} that it can have been ground to: a journal does not grow by wear. {zero}",
+            capital(&journal.to_string()),
             self.size(size_mm),
             self.size(limit_mm)
         )

@@ -113,7 +113,7 @@ impl SetVerdict {
 }
 
 /// `pin 3`, `pins 1 and 2`, `mains 1 to 5`: journals of one set.
-pub(crate) fn list(journals: &[JournalId]) -> String {
+pub fn list(journals: &[JournalId]) -> String {
     let (Some(first), Some(last)) = (journals.first(), journals.last()) else { return String::new() };
     let numbers: Vec<String> = journals.iter().map(|j| j.number.to_string()).collect();
     let in_a_row = journals.windows(2).all(|pair| pair[0].number + 1 == pair[1].number);

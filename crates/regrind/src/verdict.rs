@@ -318,7 +318,7 @@ pub struct SetVerdict {
     pub unmeasured: Vec<Unmeasured>,
     /// Journals that were most likely ground to another undersize than the set, each with it.
     pub own_steps: Vec<(JournalId, f64)>,
-    /// Whether any of its readings looks wrong.
+    /// Whether any of its readings looks wrong, or contradicts what is stamped.
     pub in_doubt: bool,
     /// The one further measurement that would change the verdict most.
     pub next: Option<NextMeasurement>,

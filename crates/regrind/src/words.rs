@@ -37,9 +37,9 @@ pub fn dots_of_twenty(share: f64) -> usize {
     }
 }
 
-/// `0.010 in under` as the trade writes it.
+/// `0.010 in under` as the trade writes it; an undersize of the other unit's ladder in that unit.
 pub fn under(undersize_mm: f64, unit: Unit) -> String {
-    format!("{} {unit} under", undersize_figure(undersize_mm, unit))
+    format!("{} under", units::show_undersize_in_its_unit_mm(undersize_mm, unit))
 }
 
 /// An undersize as a bare figure: three decimals of an inch or two of a millimetre, more only where it has them.
@@ -81,5 +81,6 @@ mod tests {
         assert_eq!(undersize_figure(0.25, Unit::Millimetre), "0.25");
         assert_eq!(undersize_figure(0.125, Unit::Millimetre), "0.125");
         assert_eq!(under(0.508, Unit::Inch), "0.020 in under");
+        assert_eq!(under(0.25, Unit::Inch), "0.25 mm under");
     }
 }

@@ -293,7 +293,9 @@ fn a_spun_pin_is_told_apart_from_the_others() {
     assert!((1.8750..1.8800).contains(&inches(apart.back_to_mm)), "back to standard: {}", inches(apart.back_to_mm));
     let thick = (apart.back_to_mm - apart.under_deposit_mm) / 2.0;
     assert!((apart.thickness_mm - thick).abs() < 1e-9, "a side, not the diameter");
-    for words in ["Pin 4 needs metal put on", "another crank", "The other 3 pins are round", "all go to 0.010", "hardness"] {
+    for words in
+        ["Pin 4 needs metal put on", "another crank", "The other 3 pins are round", "all go to 0.010", "hardness"]
+    {
         assert!(pins.reason.contains(words), "{words}: {}", pins.reason);
     }
 }
@@ -404,7 +406,9 @@ fn a_perfect_set_may_stay() {
     for size in [2.1247, 2.1248] {
         let verdict = at(size);
         let mains = set(&verdict, SetName::Main);
-        assert_eq!(mains.choice, Choice::LeaveAlone, "{size}: {}", mains.reason);
+        // The worn pins are ground and the crank is nitrided again: 2.1247 grows to 2.1252, and is polished to size for it.
+        assert_eq!(mains.choice, Choice::PolishOnly, "{size}: {}", mains.reason);
+        assert!(mains.reason.contains("grows about 0.0005 in"), "{size}: {}", mains.reason);
     }
     // Within what the micrometer can err by of a limit it is not.
     for size in [2.1245, 2.1250] {

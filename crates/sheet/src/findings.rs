@@ -389,9 +389,7 @@ impl<'a> Bench<'a> {
 
     /// From and to within one turn; nothing where they go all round.
     fn arc_deg(&self, from: &Field<'_>, to: &Field<'_>, problems: &mut Problems) -> Option<Option<(f64, f64)>> {
-        let plain = |f: &Field<'_>, problems: &mut Problems| {
-            f.number(|_| true, "a direction in degrees", "write it as 90", problems)
-        };
+        let plain = |f: &Field<'_>, problems: &mut Problems| f.direction_deg(problems);
         let (low, high) = (plain(from, problems), plain(to, problems));
         let (low, high) = (low?, high?);
         Some((high - low < 360.0).then(|| (low.rem_euclid(360.0), high.rem_euclid(360.0))))

@@ -203,7 +203,18 @@ impl<'a> Field<'a> {
 
     /// A direction in degrees, brought into one turn.
     pub(crate) fn angle_deg(&self, problems: &mut Problems) -> Option<f64> {
-        self.number(|_| true, "a direction in degrees", "write it as 90", problems).map(|a| a.rem_euclid(360.0))
+        self.direction_deg(problems).map(|a| a.rem_euclid(360.0))
+    }
+
+    /// A direction as it was typed. One beyond a turn back and two on is no direction that anybody means.
+    pub(crate) fn direction_deg(&self, problems: &mut Problems) -> Option<f64> {
+        let expected = match &self.node.value {
+            Value::Number(typed) if typed.parse::<f64>().is_ok_and(f64::is_finite) => {
+                "a direction from -360 to 720 degrees"
+            }
+            _ => "a direction in degrees",
+        };
+        self.number(|deg| (-360.0..=720.0).contains(&deg), expected, "write it as 90", problems)
     }
 
     /// A whole number within bounds.

@@ -3,10 +3,11 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use crank::{PrintedSpecification, SetName, Severity, SpecProblem};
+use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::{dots_of_twenty, in_hundred};
 use regrind::{
-    Axis, Choice, LadderWords, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Undecided, Verdict,
+    Axis, Choice, LadderWords, PolishPlan, PolishWhen, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Undecided,
+    Verdict,
 };
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
@@ -101,7 +102,10 @@ impl Page<'_> {
         if !doubts.is_empty() {
             out += "\nLOOK AGAIN before anything is ground\n";
             for note in doubts {
-                let whose = note.journal.map_or(String::new(), |journal| format!("{journal}: "));
+                // A remark that begins with its journal needs no other name before it.
+                let whose = note.journal.map(|journal| capital(&journal.to_string()));
+                let whose = whose.filter(|name| !note.says.starts_with(name.as_str()));
+                let whose = whose.map_or(String::new(), |name| format!("{name}: "));
                 out += &wrap(&format!("{whose}{}", note.says), "  - ", "    ");
             }
         }
@@ -121,10 +125,7 @@ impl Page<'_> {
         let part = set.not_looked_at().map_or(String::new(), |what| format!(" ({what})"));
         let heading = format!("{}{part}: {first}{}", plural(set.set).to_uppercase(), self.decision(set));
         let mut out = format!("\n{}", wrap(&heading, "", "  "));
-        let mut was = format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
-        for (journal, mm) in &set.own_steps {
-            let _ = write!(was, ", {journal} to {}", self.step_name(*mm));
-        }
+        let mut was = self.last_ground(set);
         if !set.ground_to.also.is_empty() {
             let names: Vec<String> = set.ground_to.also.iter().map(|&u| self.step_name(u)).collect();
             let _ = write!(was, " (or {})", names.join(" or "));
@@ -147,6 +148,27 @@ impl Page<'_> {
         out
     }
 
+    /// `Last ground to standard`; where not all of a set went together, `Last ground: pins 1, 2 and 4 to 0.010 under, pin 3
+    /// to standard`.
+    fn last_ground(&self, set: &SetVerdict) -> String {
+        if set.own_steps.is_empty() {
+            return format!("Last ground to {}", self.step_name(set.ground_to.undersize_mm));
+        }
+        let own = |id: JournalId| set.own_steps.iter().find(|(journal, _)| *journal == id).map(|(_, mm)| *mm);
+        let mut groups: Vec<(f64, Vec<JournalId>)> = Vec::new();
+        for id in self.verdict.journals.iter().map(|j| j.condition.journal).filter(|id| id.set == set.set) {
+            let step_mm = own(id).unwrap_or(set.ground_to.undersize_mm);
+            match groups.iter_mut().find(|(mm, _)| (mm - step_mm).abs() < 1e-9) {
+                Some((_, journals)) => journals.push(id),
+                None => groups.push((step_mm, vec![id])),
+            }
+        }
+        groups.sort_by_key(|(_, journals)| std::cmp::Reverse(journals.len()));
+        let said =
+            groups.iter().map(|(mm, ids)| format!("{} to {}", regrind::list_of_journals(ids), self.step_name(*mm)));
+        format!("Last ground: {}", said.collect::<Vec<_>>().join(", "))
+    }
+
     /// What a set is stamped, and each of its journals that carries its own: `pin 3 0.020 in under`.
     fn stamps(&self, set: SetName) -> impl Iterator<Item = String> {
         self.sheet.findings.stamps.iter().filter(move |stamp| stamp.set == set).map(|stamp| match stamp.journal {
@@ -161,7 +183,11 @@ impl Page<'_> {
             Choice::NotDecided => {
                 set.undecided.map_or("not decided".into(), |why| format!("not decided: {}", why.words()))
             }
-            Choice::PolishOnly => "polish only".into(),
+            Choice::PolishOnly => match self.to_size(set.set) {
+                None => "polish only".into(),
+                Some(PolishWhen::AfterTreatment) => "polish to size, last of all, after treatment".into(),
+                Some(PolishWhen::BeforeTreatment) => "polish to size, before treatment".into(),
+            },
             Choice::Grind { undersize_mm } => format!("grind to {}", self.step_name(undersize_mm)),
             Choice::BuildUp if set.apart.is_some() => self.words().decision(set),
             Choice::BuildUp => "build up, or give up".into(),
@@ -169,6 +195,12 @@ impl Page<'_> {
             Choice::Scrap if self.words().cracked() => "do not grind".into(),
             Choice::Scrap => "scrap".into(),
         }
+    }
+
+    /// On which side of a treatment that is to come a set is polished to size; nothing where none comes.
+    fn to_size(&self, set: SetName) -> Option<PolishWhen> {
+        let plan = self.verdict.polish.iter().find(|plan| plan.set == set)?;
+        plan.change.is_to_size().then_some(plan.polish)
     }
 
     /// Whether a crack, heat or a bend stops the work: then no undersize is spoken of beside it.
@@ -185,7 +217,14 @@ impl Page<'_> {
     }
 
     fn step_name(&self, undersize_mm: f64) -> String {
-        if undersize_mm == 0.0 { "standard".into() } else { format!("{} under", self.undersize(undersize_mm)) }
+        let own = self.undersize(undersize_mm);
+        let with_unit = units::show_undersize_in_its_unit_mm(undersize_mm, self.unit);
+        match undersize_mm {
+            0.0 => "standard".into(),
+            // Of another ladder than the sheet's unit writes: with the unit that it is written in.
+            _ if !with_unit.ends_with(&self.unit.to_string()) => format!("{with_unit} under"),
+            _ => format!("{own} under"),
+        }
     }
 
     fn undersize(&self, mm: f64) -> String {
@@ -199,9 +238,14 @@ impl Page<'_> {
         let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
         let cost_head = if priced { "  cost" } else { "" };
         let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
+        let polish = if self.to_size(set.set).is_some() {
+            "polish to size, as far as measured"
+        } else {
+            "polish only, as far as measured"
+        };
         let rows = [
             ("leave alone, as far as measured", set.leave_alone_as_measured, Choice::LeaveAlone),
-            ("polish only, as far as measured", set.polish_only_as_measured, Choice::PolishOnly),
+            (polish, set.polish_only_as_measured, Choice::PolishOnly),
         ];
         for (name, chance, choice) in rows {
             let mark = if set.choice == choice { ">" } else { " " };
@@ -321,7 +365,32 @@ impl Page<'_> {
             "  ",
             "  ",
         );
+        for says in self.warmth() {
+            out += &wrap(&says, "  ", "  ");
+        }
         out
+    }
+
+    /// That sizes stand here as they are at 20 °C and not as they were read, for each micrometer that was told warm or cold.
+    fn warmth(&self) -> Vec<String> {
+        let findings = &self.sheet.findings;
+        let mut says = Vec::new();
+        for (n, instrument) in findings.instruments.iter().enumerate() {
+            let read = findings.readings.iter().filter(|r| r.with == n).flat_map(|r| &r.sizes);
+            let Some(largest_mm) = read.map(|entry| entry.mm).reduce(f64::max) else { continue };
+            let added_mm = (largest_mm - instrument.zero_mm) * (instrument.to_20_c() - 1.0);
+            if self.size(added_mm.abs()) != self.size(0.0) {
+                let (change, name) = (if added_mm < 0.0 { "less" } else { "more" }, &instrument.name);
+                says.push(format!(
+                    "Sizes are those at 20 °C: by the temperatures told of {name} and the crank, {} {} {change} than \
+                     was read at {}.",
+                    self.size(added_mm.abs()),
+                    self.unit,
+                    self.size(largest_mm)
+                ));
+            }
+        }
+        says
     }
 
     fn plan(&self) -> String {
@@ -360,11 +429,16 @@ impl Page<'_> {
     }
 
     fn stage(&self, name: &str, stage: &StageSize, set: SetName) -> String {
+        named(name, &self.sizes(stage, set))
+    }
+
+    /// A stage's target, window and what the micrometer shows, without its name.
+    fn sizes(&self, stage: &StageSize, set: SetName) -> String {
         let window = match stage.window_figures(self.unit) {
             Some((low, high)) => format!("{low} to {high}"),
             None => "no window left".into(),
         };
-        let mut out = format!("    {name:<17} {:<9} {window}\n", stage.target_figure(self.unit));
+        let mut out = format!("{:<9} {window}\n", stage.target_figure(self.unit));
         let on_the_micrometer = gauge::as_read(&self.sheet.micrometers_for(set), stage.target_mm, self.unit);
         out += &wrap(&on_the_micrometer, "      ", "        ");
         out
@@ -372,9 +446,14 @@ impl Page<'_> {
 
     /// Where to stop each journal of a set that is only polished; its target is for its largest place.
     fn polish_plan(&self, plan: &PolishPlan) -> String {
-        let mut out = format!("\nPLAN for the {}, polish only\n", plural(plan.set));
+        let how = if plan.change.is_to_size() { "polish to size" } else { "polish only" };
+        let mut out = format!("\nPLAN for the {}, {how}\n", plural(plan.set));
         let growth = plan.growth_words(self.unit).map_or(String::new(), |says| format!(" {says}"));
-        let limits = format!("{} to {}", self.target(plan.limits.low_mm), self.target(plan.limits.high_mm));
+        let finished = plan.journals.iter().flat_map(|journal| &journal.stages).find(|s| s.stage == Stage::Finished);
+        let limits = finished.and_then(|finished| finished.window_figures(self.unit)).map_or_else(
+            || format!("{} to {}", self.target(plan.limits.low_mm), self.target(plan.limits.high_mm)),
+            |(low, high)| format!("{low} to {high}"),
+        );
         out += &wrap(
             &format!(
                 "Stop where the largest place of a journal has the first size; every place must stay within the next \
@@ -383,13 +462,22 @@ impl Page<'_> {
             "  ",
             "  ",
         );
+        // Journals with the same row share it.
+        let mut rows: Vec<(Vec<JournalId>, String)> = Vec::new();
         for journal in &plan.journals {
             for stage in journal.stages.iter().filter(|stage| stage.stage == Stage::Polish) {
-                out += &self.stage(&journal.journal.to_string(), stage, plan.set);
+                let mut row = self.sizes(stage, plan.set);
                 if let Some(finishes) = stage.finishes {
-                    out += &wrap(&finishes.words(), "      ", "        ");
+                    row += &wrap(&finishes.words(), "      ", "        ");
+                }
+                match rows.iter_mut().find(|(_, known)| *known == row) {
+                    Some((journals, _)) => journals.push(journal.journal),
+                    None => rows.push((vec![journal.journal], row)),
                 }
             }
+        }
+        for (journals, row) in rows {
+            out += &named(&regrind::list_of_journals(&journals), &row);
         }
         out
     }
@@ -442,11 +530,25 @@ impl Page<'_> {
     }
 }
 
+/// A row of a plan behind its name; a name that is too long for its column stands on a line of its own.
+fn named(name: &str, row: &str) -> String {
+    const WIDE: usize = 17;
+    let above = if name.chars().count() > WIDE { format!("    {name}\n") } else { String::new() };
+    let name = if above.is_empty() { name } else { "" };
+    format!("{above}    {name:<WIDE$} {row}")
+}
+
 fn plural(set: SetName) -> &'static str {
     match set {
         SetName::Main => "mains",
         SetName::Pin => "pins",
     }
+}
+
+/// A sentence begins large.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }
 
 fn counted(count: usize, what: &str) -> String {

@@ -305,7 +305,7 @@ fn a_plan_prints_the_figures_that_programs_get() {
         }
     }
     assert_eq!(compared, 9 * 4, "nine journals, four stages");
-    // By hand: a main of 2.0002 scored a tenth deep is polished 0.0002 and stops at 2.0000.
+    // By hand: a main of 2.0002 scored a tenth deep is polished 0.0002 to the bottom of it and a tenth beyond, to 1.9999.
     let polish = file(
         "polish.toml",
         r#"
@@ -339,10 +339,10 @@ undersizes = [0.010, 0.020]
     let text = answered(&tenunder(&["assess", polish.to_str().unwrap()]));
     assert!(text.contains("MAINS: polish only"), "{text}");
     assert!(text.contains("PLAN for the mains, polish only"), "{text}");
-    assert!(text.contains("    main 1            2.0000    1.9995 to 2.0005"), "{text}");
+    assert!(text.contains("    main 1            1.9999    1.9995 to 2.0005"), "{text}");
     let answer = json(&["assess", polish.to_str().unwrap(), "--json"]);
     let stages = answer["plan"][0]["stages"].as_array().unwrap();
     let words: Vec<&str> = stages.iter().map(|stage| stage["stage"].as_str().unwrap()).collect();
     assert_eq!(words, ["polish", "finished"]);
-    assert_eq!(stages[0]["target"], 2.0);
+    assert_eq!(stages[0]["target"], 1.9999);
 }

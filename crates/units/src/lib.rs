@@ -17,4 +17,6 @@ mod show;
 pub use length::{Length, Unit};
 pub use read::{Departure, Entry, decimal, read, read_departure};
 pub use read_error::{ReadError, ReadFault};
-pub use show::{digits_for, show_mm, show_mm_as_microns, show_mm_as_thou, show_undersize_mm};
+pub use show::{
+    digits_for, show_mm, show_mm_as_microns, show_mm_as_thou, show_undersize_in_its_unit_mm, show_undersize_mm,
+};

@@ -86,6 +86,32 @@ pub fn show_undersize_mm(mm: f64, unit: Unit) -> String {
     show_mm(mm, unit, (usual..usual + 2).find(as_written).unwrap_or(usual + 2))
 }
 
+/// An undersize with its unit: the one asked for, but where only the other writes it in the trade's figures, that one. What
+/// is stamped 0.25 mm is not told as 0.00984 in.
+///
+/// # Example
+/// ```
+/// use units::{Unit, show_undersize_in_its_unit_mm};
+/// assert_eq!(show_undersize_in_its_unit_mm(0.254, Unit::Inch), "0.010 in");
+/// assert_eq!(show_undersize_in_its_unit_mm(0.25, Unit::Inch), "0.25 mm");
+/// assert_eq!(show_undersize_in_its_unit_mm(0.254, Unit::Millimetre), "0.254 mm");
+/// assert_eq!(show_undersize_in_its_unit_mm(0.2511, Unit::Inch), "0.00989 in"); // written so in neither
+/// ```
+pub fn show_undersize_in_its_unit_mm(mm: f64, unit: Unit) -> String {
+    let (usual, other, others) = match unit {
+        Unit::Inch => (3, Unit::Millimetre, 2),
+        Unit::Millimetre => (2, Unit::Inch, 3),
+    };
+    let written = |unit: Unit, decimals: i32| {
+        let scale = 10f64.powi(decimals);
+        let value = mm / unit.mm();
+        ((value * scale).round() / scale - value).abs() < 1e-7
+    };
+    let foreign = !(usual..usual + 2).any(|decimals| written(unit, decimals)) && written(other, others);
+    let unit = if foreign { other } else { unit };
+    format!("{} {unit}", show_undersize_mm(mm, unit))
+}
+
 /// A computed number of millimetres in thou, with the word, like [`Length::show_thou`].
 ///
 /// # Example

@@ -38,9 +38,13 @@ pub struct GroundTo {
 /// # Limits
 /// One misread size too large hides an undersize; look for misreads first.
 pub fn ground_to(set: &JournalSet, largest: &[(f64, f64)]) -> GroundTo {
+    ground_to_one_of(set, &set.ladder_mm(), largest)
+}
+
+/// The same where a journal may have been ground to any of these undersizes, standard first, ascending.
+pub(crate) fn ground_to_one_of(set: &JournalSet, ladder_mm: &[f64], largest: &[(f64, f64)]) -> GroundTo {
     let finite = largest.iter().filter(|(size, doubt)| size.is_finite() && doubt.is_finite());
     let Some(&(size_mm, doubt_mm)) = finite.max_by(|a, b| a.0.total_cmp(&b.0)) else { return GroundTo::default() };
-    let ladder_mm = set.ladder_mm();
     let reaches = |undersize_mm: f64| set.finished(undersize_mm).high_mm >= size_mm - TWICE * doubt_mm;
     let rung = ladder_mm.iter().rposition(|undersize| reaches(*undersize));
     let bigger_than_new = rung.is_none();
@@ -66,8 +70,39 @@ pub fn ground_to(set: &JournalSet, largest: &[(f64, f64)]) -> GroundTo {
 
 /// What a set was last ground to, from its largest size: every reading's mean and every trace's mean size, each with
 /// its own standard uncertainty.
+///
+/// A stamp on the set that the sizes would fit settles it: the answer is what is stamped, and nothing else is named beside
+/// it. It may be of another ladder than the engine's: shells of one are fitted too. See [`undersizes_known_mm`].
 pub fn last_ground_to(specification: &Specification, findings: &Findings, set: SetName) -> GroundTo {
-    ground_to(specification.set(set), &mean_sizes(findings, |journal| journal.set == set))
+    let sizes = mean_sizes(findings, |journal| journal.set == set);
+    let found = ground_to_one_of(specification.set(set), &undersizes_known_mm(specification, findings, set), &sizes);
+    let stamp = findings.stamps.iter().find(|stamp| stamp.set == set && stamp.journal.is_none());
+    let fits = |mm: &&f64| stamp.is_some_and(|stamp| (**mm - stamp.undersize_mm).abs() < SAME_UNDERSIZE_MM);
+    let stamped = std::iter::once(&found.undersize_mm).chain(&found.also).find(fits).copied();
+    match stamped {
+        Some(undersize_mm) if !found.bigger_than_new => GroundTo { undersize_mm, also: Vec::new(), ..found },
+        _ => found,
+    }
+}
+
+/// Two undersizes are one where they differ by less: a metric rung beside its inch neighbour (0.25 mm and 0.010 in)
+/// differs by 0.004 mm and is another.
+pub(crate) const SAME_UNDERSIZE_MM: f64 = 0.0005;
+
+/// Every undersize that a set, or a journal of it, can have been ground to: standard, those of the engine's ladder, and what
+/// is stamped on it beside them; ascending.
+///
+/// # Units
+/// Millimetres on the diameter.
+pub fn undersizes_known_mm(specification: &Specification, findings: &Findings, set: SetName) -> Vec<f64> {
+    let mut known_mm = specification.set(set).ladder_mm();
+    for stamp in findings.stamps.iter().filter(|stamp| stamp.set == set && stamp.undersize_mm.is_finite()) {
+        if known_mm.iter().all(|mm| (mm - stamp.undersize_mm).abs() >= SAME_UNDERSIZE_MM) {
+            known_mm.push(stamp.undersize_mm);
+        }
+    }
+    known_mm.sort_by(f64::total_cmp);
+    known_mm
 }
 
 /// Every reading's mean and every trace's mean size on the journals asked for, with its standard uncertainty.

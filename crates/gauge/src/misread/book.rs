@@ -97,6 +97,8 @@ fn engine(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) ->
     let first = accepted.first().and_then(|j| j.1.first())?;
     let middle = median(middles(accepted));
     let size = |mm: f64| search.size(mm, first.spot);
+    // The difference of the two figures that stand beside it.
+    let middle = search.as_shown_mm(middle, first.spot);
     let (by, side) = if middle < book.new_mm.0 {
         (size(book.new_mm.0 - middle), "below")
     } else {

@@ -109,6 +109,8 @@ pub enum Kind {
     LastDigitHeaps,
     /// The instrument's steps are too large for the limit.
     TooCoarse,
+    /// A stamp on the crank that the sizes contradict: one of the two was misread.
+    Stamp,
     /// Something only the person at the bench can answer; no reading is accused.
     Question,
 }
@@ -133,13 +135,14 @@ impl Kind {
             Kind::ShiftedRow => "shifted row",
             Kind::LastDigitHeaps => "last digit heaps",
             Kind::TooCoarse => "too coarse",
+            Kind::Stamp => "stamp contradicted",
             Kind::Question => "question",
         }
     }
 
     /// Whether this says that a reading is wrong, rather than asking or mentioning something or judging the instrument.
     pub const fn accuses(self) -> bool {
-        !matches!(self, Kind::TooCoarse | Kind::Question | Kind::ShiftedRow | Kind::LastDigitHeaps)
+        !matches!(self, Kind::TooCoarse | Kind::Stamp | Kind::Question | Kind::ShiftedRow | Kind::LastDigitHeaps)
     }
 
     /// Whether this doubts that the readings are of this engine, in this unit, on this set.
@@ -198,6 +201,11 @@ impl Search<'_> {
     fn size(&self, mm: f64, spot: usize) -> String {
         let graduation = self.spots.get(spot).map_or(0.0, |s| s.graduation_mm);
         words::size(mm, self.unit, graduation)
+    }
+
+    /// The length that [`Search::size`] prints, so that a difference beside two figures is theirs.
+    fn as_shown_mm(&self, mm: f64, spot: usize) -> f64 {
+        self.size(mm, spot).parse::<f64>().map_or(mm, |shown| shown * self.unit.mm())
     }
 
     /// A reading as it stands in the notebook, with the corrected size where that differs: the reader looks for the

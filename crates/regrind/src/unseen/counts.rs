@@ -10,9 +10,11 @@ use super::rings::Ring;
 use super::room::Wanted;
 use super::set::Drawable;
 use super::shape::TURN;
+use crate::afterwards::{Afterwards, Later};
 use crate::axis::Stand;
 use crate::chance::SAME_LENGTH_MM;
 use crate::draws::BLOCK;
+use crate::outgrown::Grown;
 use crate::tally::{Ladders, Tally};
 
 /// Draws whose rooms are remembered one by one, to see what a further measurement would be worth.
@@ -56,6 +58,8 @@ pub(crate) struct Counted {
     /// For each set: draws in which every journal does and nothing is damaged; and so after a polish.
     pub(crate) leave_alone: [usize; 2],
     pub(crate) polish_only: [usize; 2],
+    /// For each set: draws in which it keeps its limits once it has grown in treatment.
+    pub(crate) grown: Grown,
     /// For each journal: draws in which it has least room of its set, on a held axis.
     pub(crate) governs: Vec<usize>,
     pub(crate) gaps: Vec<Gap>,
@@ -65,13 +69,19 @@ pub(crate) struct Counted {
 
 impl Model<'_> {
     /// Draws and counts; `progress` is told after each block how many were made.
-    pub(crate) fn count(&self, ladders: &Ladders, draws: usize, progress: &(dyn Fn(usize) + Sync)) -> Counted {
+    pub(crate) fn count(
+        &self,
+        ladders: &Ladders,
+        afterwards: Option<&Afterwards>,
+        draws: usize,
+        progress: &(dyn Fn(usize) + Sync),
+    ) -> Counted {
         let gaps = self.gaps(ladders);
         // Neighbouring blocks are added up in their order, whichever thread made them.
         (0..draws.div_ceil(BLOCK))
             .into_par_iter()
             .map(|block| {
-                let counted = self.block(ladders, &gaps, block, BLOCK.min(draws - block * BLOCK));
+                let counted = self.block(ladders, &gaps, afterwards, block, BLOCK.min(draws - block * BLOCK));
                 progress(counted.clean.draws);
                 counted
             })
@@ -85,6 +95,7 @@ impl Model<'_> {
             worn: vec![0; self.journals.len()],
             leave_alone: [0; 2],
             polish_only: [0; 2],
+            grown: Grown::default(),
             governs: vec![0; self.journals.len()],
             gaps: gaps.to_vec(),
             rooms_mm: [Vec::new(), Vec::new()],
@@ -129,17 +140,29 @@ impl Model<'_> {
         gaps
     }
 
-    fn block(&self, ladders: &Ladders, gaps: &[Gap], block: usize, draws: usize) -> Counted {
+    fn block(
+        &self,
+        ladders: &Ladders,
+        gaps: &[Gap],
+        afterwards: Option<&Afterwards>,
+        block: usize,
+        draws: usize,
+    ) -> Counted {
         let mut counted = self.nothing(ladders, gaps);
         let mut sampler = Sampler::new(self, block);
         let mut stand = self.questions.as_ref().map(|questions| questions.start());
         let mut radii_mm = Vec::new();
         let remember = block * BLOCK < REMEMBERED;
         let wanted = self.wanted(gaps);
+        let mut later = afterwards.map(|of| Later::new(of, self.policy.seed, block));
         for _ in 0..draws {
             sampler.next();
             let drawn = &sampler.drawn;
             self.count_condition(drawn, &mut counted);
+            if let Some(later) = &mut later {
+                later.next();
+                self.count_grown(drawn, later, &mut counted.grown);
+            }
             let rooms_mm = match &mut stand {
                 None => self.count_held(ladders, drawn, &wanted, &mut counted),
                 Some(stand) => self.count_free(ladders, drawn, &mut radii_mm, stand, &mut counted),
@@ -257,6 +280,27 @@ impl Model<'_> {
             counted.clean.lost += 1;
         }
         rooms_mm
+    }
+
+    /// The same once the journals have grown: as they are, and polished to size.
+    fn count_grown(&self, drawn: &Drawn, later: &Later<'_>, grown: &mut Grown) {
+        for s in 0..2 {
+            if self.sets[s].is_none() {
+                continue;
+            }
+            let polished_mm = |j: usize| later.polished_mm.get(j).copied().unwrap_or(0.0);
+            let mut left = self.of_set(s).all(|j| self.standing(drawn, j, later.left_mm).within);
+            let mut to_size = self.of_set(s).all(|j| self.standing(drawn, j, polished_mm(j)).within);
+            for (damage, &deep) in self.findings.damages.iter().zip(&drawn.depths_mm) {
+                let journal = self.of_set(s).find(|&j| self.journals[j].id == damage.journal);
+                if let Some(j) = journal {
+                    left &= deep <= SAME_LENGTH_MM;
+                    to_size &= deep <= later.of.takes_out_mm(j) + SAME_LENGTH_MM;
+                }
+            }
+            grown.left_alone[s] += usize::from(left);
+            grown.to_size[s] += usize::from(to_size);
+        }
     }
 
     fn count_condition(&self, drawn: &Drawn, counted: &mut Counted) {
@@ -388,6 +432,7 @@ impl Counted {
         sum(&mut self.worn, &other.worn);
         sum(&mut self.leave_alone, &other.leave_alone);
         sum(&mut self.polish_only, &other.polish_only);
+        self.grown.add(other.grown);
         sum(&mut self.governs, &other.governs);
         for (gap, more) in self.gaps.iter_mut().zip(&other.gaps) {
             sum(&mut gap.without, &more.without);

@@ -159,7 +159,8 @@ impl<'a> Model<'a> {
             measured[s]
                 .push(Measured { diameters, stamped: stamped(specification, findings, assumed, id.set, Some(id)) });
         }
-        let ladders_mm = SetName::BOTH.map(|set| specification.set(set).ladder_mm());
+        // What it can have been ground to, with a stamp of another ladder.
+        let ladders_mm = SetName::BOTH.map(|set| crank::undersizes_known_mm(specification, findings, set));
         let mains = specification.main.count();
         let sets = SetName::BOTH.map(|name| {
             let s = usize::from(name == SetName::Pin);
@@ -237,20 +238,18 @@ impl<'a> Model<'a> {
         &self.ladders_mm[s]
     }
 
-    /// What a journal was most likely ground to, where that is another step than the likeliest of its set; nothing where it
-    /// is not far likelier than all others together.
-    pub(crate) fn own_step_mm(&self, j: usize) -> Option<f64> {
+    /// What a journal was most likely ground to; nothing where it is not far likelier than all others together.
+    pub(crate) fn likeliest_step_mm(&self, j: usize) -> Option<f64> {
         const FAR_LIKELIER: f64 = 0.8;
         let s = self.journals[j].set;
         let set = self.sets[s].as_ref()?;
-        let of_set = (0..set.steps.len()).max_by(|&a, &b| set.steps[a].total_cmp(&set.steps[b]))?;
         let set::Drawable::Fitted { steps, given_set, .. } = &set.journals[j - self.of_set(s).start] else {
             return None;
         };
         let chance_of = |n: usize| set.steps.iter().zip(given_set).map(|(p, given)| p * given[n]).sum::<f64>();
         let likeliest = (0..steps.len()).max_by(|&a, &b| chance_of(a).total_cmp(&chance_of(b)))?;
         let step = steps[likeliest].step;
-        (step != of_set && chance_of(likeliest) >= FAR_LIKELIER).then(|| self.ladder_mm(s)[step])
+        (chance_of(likeliest) >= FAR_LIKELIER).then(|| self.ladder_mm(s)[step])
     }
 
     /// What each set was last ground to: how likely each step is, standard first; nothing for a set that nobody measured.
@@ -285,7 +284,7 @@ fn stamped(
     let stamps: Vec<f64> = stamps.map(|stamp| stamp.undersize_mm).collect();
     let odds =
         |step: &f64| if stamps.iter().any(|s| (s - step).abs() <= SAME_STEP_MM) { assumed.stamp_odds } else { 1.0 };
-    specification.set(set).ladder_mm().iter().map(odds).collect()
+    crank::undersizes_known_mm(specification, findings, set).iter().map(odds).collect()
 }
 
 /// Twice the standard uncertainty of a journal's largest size; nothing where it has none.

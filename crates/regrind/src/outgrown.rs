@@ -1,0 +1,207 @@
+//! Sets that are not ground and yet go through treatment with the one that is: what the growth makes of their verdict.
+
+use units::show_mm;
+
+use crate::case::{Case, index};
+use crate::chance::Chance;
+use crate::choice::Choice;
+use crate::next::plural;
+use crate::polish::{PolishPlan, polish_plan};
+use crate::reasons::MAY_STAY;
+use crate::verdict::{Note, SetVerdict, Undecided};
+use crate::words::in_hundred;
+use crate::{Policy, PolishWhen};
+
+/// How often a set keeps its limits after a treatment that is still to come, for each set: as it is, and polished to size.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Grown {
+    pub(crate) left_alone: [usize; 2],
+    pub(crate) to_size: [usize; 2],
+}
+
+impl Grown {
+    pub(crate) fn add(&mut self, other: Grown) {
+        for s in 0..2 {
+            self.left_alone[s] += other.left_alone[s];
+            self.to_size[s] += other.to_size[s];
+        }
+    }
+}
+
+impl Case<'_> {
+    /// The plan of each set that is only polished.
+    pub(crate) fn polish_plans(&self, sets: &[SetVerdict]) -> Vec<PolishPlan> {
+        let polished = sets.iter().filter(|verdict| verdict.choice == Choice::PolishOnly);
+        polished.map(|verdict| self.polished(verdict, self.policy, self.is_treated(sets))).collect()
+    }
+
+    fn polished(&self, verdict: &SetVerdict, policy: &Policy, treated: bool) -> PolishPlan {
+        let undersize_mm = verdict.ground_to.undersize_mm;
+        polish_plan(self.specification, self.findings, policy, verdict.set, undersize_mm, treated, self.unit)
+    }
+
+    /// The plan to polish a set to size.
+    fn sized(&self, verdict: &SetVerdict) -> PolishPlan {
+        self.polished(verdict, self.policy, true)
+    }
+
+    /// Whether the crank is treated again: its treatment follows grinding, and something is ground.
+    fn is_treated(&self, sets: &[SetVerdict]) -> bool {
+        let treatment = &self.specification.treatment;
+        treatment.after_grinding && sets.iter().any(|verdict| verdict.choice.undersize_mm().is_some())
+    }
+
+    /// Brings the growth of a treatment that is still to come into the verdict of each set that is not ground.
+    ///
+    /// What would keep its limits with the growth on it stays as it was decided. What would not is polished to size, where
+    /// that keeps them on average, and else ground, where it can be. Of a set that is too close to call as it stands
+    /// the growth is at least told.
+    pub(crate) fn through_treatment(&self, sets: &mut [SetVerdict]) {
+        if !self.is_treated(sets) || self.undoubted.afterwards.is_none() {
+            return;
+        }
+        for verdict in sets.iter_mut() {
+            let open = verdict.undecided == Some(Undecided::TooClose);
+            if !open && !matches!(verdict.choice, Choice::LeaveAlone | Choice::PolishOnly) {
+                continue;
+            }
+            let grows = self.grows(verdict);
+            let [left, left_as_measured, to_size, to_size_as_measured] = self.grown(verdict);
+            if open && grows.is_none() {
+                continue;
+            }
+            let enough = |chance: Chance| chance.share() >= self.policy.confidence;
+            if verdict.choice == Choice::LeaveAlone && enough(left_as_measured) {
+                (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
+                continue;
+            }
+            // Grinding scatters as much by the same growth: where the polish keeps the limits on average it is no worse.
+            let keeps = !open && self.sized(verdict).keeps();
+            if !enough(to_size_as_measured) && !keeps {
+                let Some(undersize_mm) = verdict.if_ground_mm.filter(|_| !open) else {
+                    if let Some(grows) = grows.filter(|_| open) {
+                        verdict.reason = self.too_close_and_grows(verdict, &grows);
+                    }
+                    continue;
+                };
+                verdict.choice = Choice::Grind { undersize_mm };
+                let treatment = &self.specification.treatment.kind;
+                let by_itself = if verdict.leave_alone_as_measured.share() >= self.policy.confidence {
+                    "They could stay by themselves"
+                } else {
+                    "A polish would do by itself"
+                };
+                verdict.reason = format!(
+                    "{by_itself}, but the crank goes through {treatment} again for its other set, and these would not keep \
+                     their limits after it, polished to size or not. {}",
+                    self.reason(verdict, &[], false)
+                );
+                continue;
+            }
+            (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
+            (verdict.polish_only, verdict.polish_only_as_measured) = (to_size, to_size_as_measured);
+            (verdict.choice, verdict.undecided) = (Choice::PolishOnly, None);
+            verdict.reason = self.why_to_size(verdict, grows);
+        }
+    }
+
+    /// The chances of a set that grows: left as it is, polished to size; each with what nobody measured, and without it.
+    fn grown(&self, verdict: &SetVerdict) -> [Chance; 4] {
+        let s = index(verdict.set);
+        let chance = |hits: usize| Chance { hits, draws: self.policy.draws };
+        let as_measured = self.undoubted.counts.grown;
+        let counted = if self.is_modelled(verdict.set) { self.counted.grown } else { as_measured };
+        [counted.left_alone[s], as_measured.left_alone[s], counted.to_size[s], as_measured.to_size[s]].map(chance)
+    }
+
+    /// Which journal would outgrow its limits on average if nothing were done: `main 7 would finish at 62.998 mm, 0.003 mm
+    /// over its limits; so would the others`.
+    fn grows(&self, verdict: &SetVerdict) -> Option<String> {
+        let growth_mm = self.specification.treatment.growth_mean_mm;
+        let of_set = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
+        let over_mm = |c: &&crank::Condition| c.largest_mm + growth_mm - c.limits.high_mm;
+        let worst = of_set().rev().filter(|c| over_mm(c) > 1e-7).max_by(|a, b| over_mm(a).total_cmp(&over_mm(b)))?;
+        Some(format!(
+            "{} would finish at {}, {} over its limits",
+            worst.journal,
+            self.size(worst.largest_mm + growth_mm),
+            self.size(over_mm(&worst))
+        ))
+    }
+
+    fn why_to_size(&self, verdict: &SetVerdict, grows: Option<String>) -> String {
+        let treatment = &self.specification.treatment;
+        let chance = in_hundred(verdict.polish_only_as_measured.share());
+        let left = match grows {
+            Some(grows) => format!("as they are, {grows}"),
+            None => format!(
+                "as they are, {} such sets would keep their limits",
+                in_hundred(verdict.leave_alone_as_measured.share())
+            ),
+        };
+        let how = match self.policy.polish {
+            PolishWhen::AfterTreatment => "Polish them to size last of all, after treatment, measuring as it goes",
+            PolishWhen::BeforeTreatment => {
+                "Polish them to size before treatment, so far that they grow into the middle of their limits"
+            }
+        };
+        format!(
+            "The crank goes through {} again for its other set and grows about {}: {left}. {how}: {chance} such sets finish \
+             within limits, as far as they were measured.",
+            treatment.kind,
+            self.size(treatment.growth_mean_mm),
+        )
+    }
+
+    fn too_close_and_grows(&self, verdict: &SetVerdict, grows: &str) -> String {
+        let treatment = &self.specification.treatment;
+        format!(
+            "{} The crank goes through {} again for its other set and grows about {}: as they are, {grows}. If they stay, \
+             they are polished to size as well.",
+            self.why_undecided(verdict, Undecided::TooClose).replace(MAY_STAY, "."),
+            treatment.kind,
+            self.size(treatment.growth_mean_mm),
+        )
+    }
+
+    /// What is to be known of the sets that are only polished, where the crank would grow if somebody had it treated, or
+    /// where a polish leaves a journal outside its limits.
+    pub(crate) fn polish_remarks(&self, sets: &[SetVerdict], plans: &[PolishPlan], notes: &mut Vec<Note>) {
+        let treatment = &self.specification.treatment;
+        for plan in plans {
+            self.leaves_its_limits(plan, notes);
+            if treatment.after_grinding && !self.is_treated(sets) {
+                notes.push(Note {
+                    kind: "treatment",
+                    journal: None,
+                    says: format!(
+                        "No set is ground, so the plan to polish the {} counts no new {}: a journal would grow {} in it.",
+                        plural(plan.set),
+                        treatment.kind,
+                        self.size(treatment.growth_mean_mm),
+                    ),
+                });
+            }
+        }
+    }
+
+    fn leaves_its_limits(&self, plan: &PolishPlan, notes: &mut Vec<Note>) {
+        let out = || plan.journals.iter().filter(|journal| journal.beyond_mm != 0.0);
+        let Some(worst) = out().max_by(|a, b| a.beyond_mm.abs().total_cmp(&b.beyond_mm.abs())) else { return };
+        let way = if worst.beyond_mm > 0.0 { "over" } else { "under" };
+        let others: Vec<_> = out().map(|other| other.journal).filter(|other| *other != worst.journal).collect();
+        let others =
+            if others.is_empty() { String::new() } else { format!("; so would {}", crate::unmeasured::list(&others)) };
+        notes.push(Note {
+            kind: "leaves its limits",
+            journal: Some(worst.journal),
+            says: format!(
+                "The {} would not keep their limits after the polish: {} would finish {} {} {way}{others}. Grind them.",
+                plural(plan.set),
+                worst.journal,
+                show_mm(worst.beyond_mm.abs(), self.unit, self.unit.usual_decimals()),
+                self.unit,
+            ),
+        });
+    }
+}
