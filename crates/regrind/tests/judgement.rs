@@ -398,12 +398,17 @@ fn the_wrong_engine_is_asked_about_before_anything_is_given_up() {
 /// micrometer may err by, so the set may stay, though of thirty readings some always err most.
 #[test]
 fn a_perfect_set_may_stay() {
-    let at = |size: f64| {
+    let mains = |size: f64| {
         let bench = Bench::new("tarn-four").micrometers();
         let bench = (1..=5).fold(bench, |bench, n| bench.six(&format!("main {n}"), "mic 2-3", size, size));
-        worn_pins(bench).line("[[run_out]]\njournal = \"main 3\"\ntotal = 0.0003\nhigh = 0").verdict()
+        bench.line("[[run_out]]\njournal = \"main 3\"\ntotal = 0.0003\nhigh = 0")
     };
+    let at = |size: f64| worn_pins(mains(size)).verdict();
     for size in [2.1247, 2.1248] {
+        let sound_pins = (1..=4).fold(mains(size), |bench, n| bench.six(&format!("pin {n}"), "mic 1-2", 1.8747, 1.8748));
+        for set in &sound_pins.verdict().sets {
+            assert_eq!(set.choice, Choice::LeaveAlone, "{size}, {}s: {}", set.set, set.reason);
+        }
         let verdict = at(size);
         let mains = set(&verdict, SetName::Main);
         // The worn pins are ground and the crank is nitrided again: 2.1247 grows to 2.1252, and is polished to size for it.
