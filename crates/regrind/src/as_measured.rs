@@ -4,7 +4,7 @@
 use crank::{Condition, Findings, FormCheck, GroundTo, SetName, Size, Specification};
 
 use crate::Policy;
-use crate::axis::{Geometry, Questions};
+use crate::axis::{Geometry, Questions, Told};
 use crate::case::index;
 use crate::chance::{Asked, Counts, DrawnSize, JournalForm};
 use crate::surface::{Radius, Surface};
@@ -18,17 +18,18 @@ pub(crate) struct AsMeasured {
     pub(crate) conditions: Vec<Option<Condition>>,
     /// Radius of sound metal at every point, for the readings as they stand.
     pub(crate) radii_mm: Vec<f64>,
+    forms: Vec<Option<JournalForm>>,
+    /// Nothing until it is counted.
     pub(crate) counts: Counts,
 }
 
 impl AsMeasured {
-    /// Looks at what was measured and draws its chances.
+    /// Looks at what was measured.
     pub(crate) fn new(
         specification: &Specification,
         findings: &Findings,
         policy: &Policy,
         ladders: &Ladders,
-        progress: &(dyn Fn(usize) + Sync),
     ) -> AsMeasured {
         let ground_to = SetName::BOTH.map(|set| crank::last_ground_to(specification, findings, set));
         let last_ground_mm =
@@ -40,21 +41,27 @@ impl AsMeasured {
             .iter()
             .map(|j| crank::condition(specification, findings, j.id, ground_to[index(j.id.set)].undersize_mm))
             .collect();
-        let forms = (0..surface.journals.len()).map(|j| form(specification, &surface, j, &ground_to)).collect();
+        let forms: Vec<_> = (0..surface.journals.len()).map(|j| form(specification, &surface, j, &ground_to)).collect();
+        let mut radii_mm = Vec::new();
+        surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
+        let counts = Counts::nothing(ladders, surface.journals.len());
+        AsMeasured { ground_to, surface, questions, conditions, radii_mm, forms, counts }
+    }
+
+    /// Draws its chances, set up as it is told.
+    pub(crate) fn count(&mut self, policy: &Policy, ladders: &Ladders, told: &Told) {
         let asked = Asked {
-            surface: &surface,
-            questions: &questions,
+            surface: &self.surface,
+            questions: &self.questions,
             ladders,
+            told,
             set_up_error_mm: policy.set_up_error_mm,
             polish_stock_mm: policy.polish_stock_mm,
-            forms,
+            forms: &self.forms,
             draws: policy.draws,
             seed: policy.seed,
         };
-        let counts = asked.answer(progress);
-        let mut radii_mm = Vec::new();
-        surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
-        AsMeasured { ground_to, surface, questions, conditions, radii_mm, counts }
+        self.counts = asked.answer(&|_| ());
     }
 }
 

@@ -9,6 +9,10 @@ use crate::surface::Surface;
 use crate::unseen::RingPoint;
 use crate::{Axis, IndexDatum, PinCentre, Policy, SetUp};
 
+mod told;
+
+pub(crate) use told::{Chooser, PILOT, Rooms, Takes, Told};
+
 /// How far the axis may be thought away from its present place before the answer stops being of interest.
 const AXIS_REACH_MM: f64 = 20.0;
 
@@ -71,6 +75,8 @@ pub(crate) struct Geometry {
     axis: Axis,
     turns: bool,
     centre_mm: f64,
+    /// Where the outer mains stand along the crank.
+    ends_mm: [f64; 2],
     half_span_mm: f64,
     throw_mm: f64,
     throw_tolerance_mm: f64,
@@ -151,6 +157,7 @@ impl Geometry {
             axis: policy.axis,
             turns: !held && policy.index_datum == IndexDatum::Free,
             centre_mm,
+            ends_mm: [low, high],
             half_span_mm,
             throw_mm,
             throw_tolerance_mm: specification.throw_tolerance_mm.unwrap_or(0.0),
@@ -326,24 +333,6 @@ impl Questions {
         spare
     }
 
-    /// Whether a pair of circles leaves at least `stock_mm` everywhere.
-    pub(crate) fn pair_cleans_up(
-        &self,
-        radii_mm: &[f64],
-        wanted_mm: [f64; 2],
-        stock_mm: f64,
-        stand: &mut Stand,
-    ) -> Result<bool, Unsolved> {
-        if self.geometry.is_held() {
-            return Ok(self.spare_mm(None, radii_mm, wanted_mm, stand)? >= stock_mm);
-        }
-        let mut limits_mm = std::mem::take(&mut stand.limits_mm);
-        self.limits(None, radii_mm, wanted_mm, &mut limits_mm);
-        let found = self.both.reaches(&limits_mm, &mut stand.both, stock_mm);
-        stand.limits_mm = limits_mm;
-        found
-    }
-
     fn ask<'a>(&'a self, set: Option<SetName>, stand: &'a mut Stand) -> (&'a Programme, &'a mut Basis) {
         match set {
             Some(SetName::Main) => (&self.main, &mut stand.main),
@@ -412,7 +401,7 @@ impl Questions {
 }
 
 impl Geometry {
-    fn present_placement(&self) -> Placement {
+    pub(crate) fn present_placement(&self) -> Placement {
         Placement {
             line: AxisLine::default(),
             turn_mm: 0.0,

@@ -7,7 +7,7 @@ use units::{Unit, show_mm};
 
 use crate::Policy;
 use crate::as_measured::AsMeasured;
-use crate::axis::{Best, Placement, Stand};
+use crate::axis::{Best, Placement, Stand, Told};
 use crate::chance::{Chance, SAME_LENGTH_MM};
 use crate::choice::{Ladder, expected_cost};
 use crate::decide::Decision;
@@ -53,6 +53,8 @@ pub(crate) struct Case<'a> {
     pub(crate) model: &'a Model<'a>,
     /// With what nobody measured.
     pub(crate) counted: &'a Counted,
+    /// Where it is told to be set up.
+    pub(crate) told: &'a Told,
     pub(crate) suspicions: &'a [Suspicion],
     /// Readings that look wrong, as indices.
     pub(crate) doubtful: &'a BTreeSet<usize>,
@@ -74,12 +76,11 @@ impl Case<'_> {
     /// The whole answer.
     pub(crate) fn verdict(&self) -> Result<Verdict, Failure> {
         let mut stand = self.measured.questions.start();
-        let mut undoubted_stand = self.undoubted.questions.start();
         let journals = self.journals();
         let pairs = self.pairs(&mut stand)?;
         let mut sets = Vec::new();
         for set in SetName::BOTH.into_iter().filter(|set| self.measured.questions.is_measured(*set)) {
-            sets.push(self.set(set, &journals, &mut stand, &mut undoubted_stand)?);
+            sets.push(self.set(set, &journals, &mut stand)?);
         }
         let chosen_pair = self.choose_pair(&mut sets, &pairs);
         self.grind_what_outgrows(&mut sets);
@@ -216,6 +217,7 @@ impl Case<'_> {
                     }
                 };
                 let shift = at - wanted[0];
+                let told = &self.told.placements[self.told.pairs[m][p]];
                 pairs.push(PairVerdict {
                     main_mm,
                     pin_mm,
@@ -223,8 +225,12 @@ impl Case<'_> {
                     spare_exact_mm: exact + shift,
                     chance: self.counted.clean.chance(self.counted.clean.pairs[m][p]),
                     chance_as_measured: self.measured.counts.clean.chance(self.measured.counts.clean.pairs[m][p]),
-                    set_up: questions.geometry.set_up(&placement),
-                    governed_by: best.governing.map(|point| self.place(self.measured, point)),
+                    best: questions.geometry.set_up(&placement),
+                    set_up: questions.geometry.set_up(told),
+                    spare_as_set_up_mm: questions.true_spare_mm(&self.measured.radii_mm, wanted, told),
+                    governed_by: questions
+                        .governing(None, &self.measured.radii_mm, wanted, told)
+                        .map(|point| self.place(self.measured, point)),
                 });
             }
         }
@@ -236,20 +242,11 @@ impl Case<'_> {
         set: SetName,
         journals: &[JournalVerdict],
         stand: &mut Stand,
-        undoubted_stand: &mut Stand,
     ) -> Result<SetVerdict, Failure> {
         let s = index(set);
         let standard_mm = self.ladders.standard_mm();
         let best =
             self.measured.questions.best(Some(set), &self.measured.radii_mm, standard_mm, stand).map_err(Failure)?;
-        let governing = if self.undoubted.questions.is_measured(set) {
-            let undoubted = self.undoubted;
-            let best = undoubted.questions.best(Some(set), &undoubted.radii_mm, standard_mm, undoubted_stand);
-            best.map_err(Failure)?.governing.map(|point| self.place(undoubted, point))
-        } else {
-            best.governing.map(|point| self.place(self.measured, point))
-        };
-        let middle_mm = middle(&self.counted.rooms_mm[s]).unwrap_or(best.spare_mm);
         let tally = self.tally(set);
         let as_measured = &self.measured.counts.clean;
         let ladder_mm = self.specification.set(set).ladder_mm();
@@ -269,7 +266,7 @@ impl Case<'_> {
                 spare_after_stock_mm: best.spare_mm + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
-                middle_spare_mm: middle_mm + standard_mm[s]
+                middle_spare_mm: middle(self.rooms_mm(set, step)).unwrap_or(best.spare_mm) + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
@@ -293,19 +290,46 @@ impl Case<'_> {
             polish_only: unless_bent(whole(counted.1)),
             polish_only_as_measured: unless_bent(whole(as_measured.polish_only)),
             steps,
-            governed_by: governing,
+            governed_by: self.governing(set, 0),
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)
         };
         // What was not looked at decides too; what it costs is told once the step is known.
         verdict.unmeasured = self.unmeasured(set, permitted - 1);
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
+        let step = self.looked_at(&verdict);
+        verdict.governed_by = self.governing(set, step);
+        let geometry = &self.measured.questions.geometry;
+        let ground = verdict.choice.undersize_mm().or(if_ground_mm).is_some() && !geometry.is_held();
+        verdict.set_up = ground.then(|| geometry.set_up(self.told.of_set(s, step)));
         verdict.own_steps = self.own_steps(set);
         verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && s.accuses());
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());
         Ok(verdict)
+    }
+
+    /// The place of a set that has least to spare, set up as it is told for a step: by the readings that nobody doubts,
+    /// where there are any.
+    fn governing(&self, set: SetName, step: usize) -> Option<Place> {
+        let measured = if self.undoubted.questions.is_measured(set) { self.undoubted } else { self.measured };
+        let told = self.told.of_set(index(set), step);
+        let standard_mm = self.ladders.standard_mm();
+        let point = measured.questions.governing(Some(set), &measured.radii_mm, standard_mm, told)?;
+        Some(self.place(measured, point))
+    }
+
+    /// The room of a set at standard in the first draws, set up as it is told for a step.
+    pub(crate) fn rooms_mm(&self, set: SetName, step: usize) -> &[f64] {
+        let s = index(set);
+        let placement = self.told.sets[s].get(step).copied().unwrap_or_default();
+        self.counted.rooms_mm.get(placement).map_or(&[], |rooms| &rooms[s])
+    }
+
+    /// The middle one of its rooms on a placement that is told.
+    pub(crate) fn middle_room_mm(&self, set: SetName, placement: usize) -> Option<f64> {
+        self.counted.rooms_mm.get(placement).and_then(|rooms| middle(&rooms[index(set)]))
     }
 
     /// The step of the ladder that a verdict is told at: the chosen one, the one that it would be ground to, or the

@@ -4,7 +4,7 @@
 use crank::{Band, FormCheck, SetName};
 use rayon::prelude::*;
 
-use crate::axis::{Questions, Stand};
+use crate::axis::{Questions, Takes, Told};
 use crate::draws::{BLOCK, Draw, Sampler};
 use crate::surface::Surface;
 use crate::tally::{Ladders, Tally};
@@ -47,10 +47,12 @@ pub(crate) struct Asked<'a> {
     pub(crate) surface: &'a Surface,
     pub(crate) questions: &'a Questions,
     pub(crate) ladders: &'a Ladders,
+    /// Where the crank is told to be set up.
+    pub(crate) told: &'a Told,
     pub(crate) set_up_error_mm: f64,
     pub(crate) polish_stock_mm: f64,
     /// For each journal of the surface: its measured sizes and the limits they are held to.
-    pub(crate) forms: Vec<Option<JournalForm>>,
+    pub(crate) forms: &'a [Option<JournalForm>],
     pub(crate) draws: usize,
     pub(crate) seed: u64,
 }
@@ -88,11 +90,14 @@ pub(crate) struct Counts {
 impl Asked<'_> {
     /// Makes the draws; `progress` is told after each block how many were made.
     pub(crate) fn answer(&self, progress: &(dyn Fn(usize) + Sync)) -> Counts {
+        let standard_mm = self.ladders.standard_mm();
+        let placements = &self.told.placements;
+        let takes: Vec<Takes> = placements.iter().map(|told| self.questions.takes(told, standard_mm)).collect();
         // Neighbouring blocks are added up in their order, whichever thread made them.
         (0..self.draws.div_ceil(BLOCK))
             .into_par_iter()
             .map(|block| {
-                let counts = self.block(block);
+                let counts = self.block(block, &takes);
                 progress(counts.clean.draws);
                 counts
             })
@@ -100,52 +105,25 @@ impl Asked<'_> {
     }
 
     fn nothing(&self) -> Counts {
-        let journals = self.surface.journals.len();
-        Counts {
-            clean: Tally::nothing(self.ladders),
-            within: vec![0; journals],
-            worn: vec![0; journals],
-            leave_alone: [0; 2],
-            polish_only: [0; 2],
-            unworn: [0; 2],
-        }
+        Counts::nothing(self.ladders, self.surface.journals.len())
     }
 
-    fn block(&self, block: usize) -> Counts {
+    fn block(&self, block: usize, takes: &[Takes]) -> Counts {
         let mut counts = self.nothing();
         let mut sampler = Sampler::new(self.surface, self.set_up_error_mm, self.seed, block);
-        let mut stand = self.questions.start();
         let mut sizes_mm = Vec::new();
+        let mut rooms_mm = Vec::new();
+        let standard_mm = self.ladders.standard_mm();
         let first = block * BLOCK;
         for _ in first..(first + BLOCK).min(self.draws) {
             sampler.next();
-            self.count_clean_up(&sampler.draw, &mut stand, &mut counts.clean);
+            let radii_mm = &sampler.draw.radii_mm;
+            rooms_mm.clear();
+            rooms_mm.extend(takes.iter().map(|takes| takes.rooms_mm(radii_mm, standard_mm)));
+            counts.clean.count(self.ladders, self.told, &rooms_mm);
             self.count_condition(&sampler.draw, &mut sizes_mm, &mut counts);
         }
         counts
-    }
-
-    fn count_clean_up(&self, draw: &Draw, stand: &mut Stand, clean: &mut Tally) {
-        let standard_mm = self.ladders.standard_mm();
-        let mut rooms_mm = [None; 2];
-        let mut solved = Ok(());
-        for (room, set) in rooms_mm.iter_mut().zip(SetName::BOTH).filter(|(_, set)| self.questions.is_measured(*set)) {
-            match self.questions.spare_mm(Some(set), &draw.radii_mm, standard_mm, stand) {
-                Ok(spare) => *room = Some(spare),
-                Err(unsolved) => solved = Err(unsolved),
-            }
-        }
-        solved = solved.and_then(|()| {
-            clean.count(self.ladders, rooms_mm, |main, pin| {
-                let wanted = [self.ladders.wanted_mm[0][main], self.ladders.wanted_mm[1][pin]];
-                let stock_mm = self.ladders.stock_mm - SAME_LENGTH_MM;
-                self.questions.pair_cleans_up(&draw.radii_mm, wanted, stock_mm, stand)
-            })
-        });
-        if solved.is_err() {
-            clean.draws += 1;
-            clean.lost += 1;
-        }
     }
 
     fn count_condition(&self, draw: &Draw, sizes_mm: &mut Vec<f64>, counts: &mut Counts) {
@@ -197,6 +175,17 @@ impl Asked<'_> {
 }
 
 impl Counts {
+    pub(crate) fn nothing(ladders: &Ladders, journals: usize) -> Counts {
+        Counts {
+            clean: Tally::nothing(ladders),
+            within: vec![0; journals],
+            worn: vec![0; journals],
+            leave_alone: [0; 2],
+            polish_only: [0; 2],
+            unworn: [0; 2],
+        }
+    }
+
     /// Both, the draws of `other` after these.
     fn and(mut self, other: Counts) -> Counts {
         fn sum(total: &mut [usize], more: &[usize]) {

@@ -48,7 +48,6 @@ impl Case<'_> {
         let mut notes = Vec::new();
         self.cautions(&mut notes);
         self.bigger(sets, &mut notes);
-        self.lost_draws(&mut notes);
         self.what_it_was(sets, &mut notes);
         self.axis_remarks(sets, plans.len(), &mut notes);
         self.plan_remarks(plans, &mut notes);
@@ -95,21 +94,6 @@ impl Case<'_> {
                     says: self.is_bigger(journal, size_mm, limit_mm),
                 });
             }
-        }
-    }
-
-    /// Simulated cranks that the programme of a free axis could not place.
-    fn lost_draws(&self, notes: &mut Vec<Note>) {
-        let lost = self.counted.clean.lost.max(self.measured.counts.clean.lost);
-        if lost > 0 {
-            notes.push(Note {
-                kind: "lost draws",
-                journal: None,
-                says: format!(
-                    "{lost} of the {} simulated cranks could not be placed on a free axis; the chances rest on the others.",
-                    self.policy.draws
-                ),
-            });
         }
     }
 

@@ -168,10 +168,8 @@ impl<'a> Sampler<'a> {
         if s == 1 {
             for j in journals {
                 self.drawn.journals[j].set_up_mm = self.pair(model.policy.set_up_error_mm);
-                self.drawn.journals[j].offset_mm = match model.journals[j].centre_open {
-                    true => self.pair(model.assumed.pin_centre_radius_mm),
-                    false => (0.0, 0.0),
-                };
+                // The wheel goes round its present centre, or so far off it as it is told.
+                self.drawn.journals[j].offset_mm = (0.0, 0.0);
                 self.side(j);
             }
             return;
