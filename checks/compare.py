@@ -48,8 +48,7 @@ CONDITION_IN = 1e-9
 SIGMAS = 4.0
 SEED = 20250
 HELD_DRAWS = 200_000
-FREE_DRAWS = 8_000
-FREE_PROGRAMMES = 2_500
+FREE_DRAWS = 20_000
 
 # How many comparisons a full run makes at least; fewer means that something was skipped.
 AT_LEAST = dict(sheets=18, spares=630, exact=186, recovered=250, certified=100, chances=700,
@@ -85,6 +84,11 @@ def find(rows, **keys):
     return None
 
 
+def same(question, told):
+    """Whether two questions are the same to what a program prints of an undersize."""
+    return question[0] == told[0] and all(abs(a - b) < 1e-6 for a, b in zip(question[1:], told[1:], strict=True))
+
+
 def compare(binary, path):
     tally = Tally(path.stem)
     began = time.monotonic()
@@ -103,7 +107,12 @@ def compare(binary, path):
     if gap * inch > GAP_IN:
         tally.faults.append(f"HiGHS leaves {gap * inch:.2g} in between primal and dual values")
     if sheet.free:
-        chances, tally.draws, _ = independent.chances_free(sheet, source, FREE_DRAWS, FREE_PROGRAMMES)
+        told = {("pair", row["main"], row["pin"]): row["set_up"] for row in answer["pairs"]}
+        for name in SETS:
+            for row in answer["sets"][name]["undersizes"]:
+                told[name, row["undersize"]] = row["set_up"]
+        told = {q[0]: axis for q in independent.questions(sheet) for name, axis in told.items() if same(q[0], name)}
+        chances, tally.draws = independent.chances_told(sheet, source, FREE_DRAWS, told)
     else:
         chances, tally.draws = independent.chances_held(sheet, source, HELD_DRAWS)
     for (m, p), spare in pairs.items():

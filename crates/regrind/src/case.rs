@@ -237,16 +237,12 @@ impl Case<'_> {
         Ok(pairs)
     }
 
-    fn set(
-        &self,
-        set: SetName,
-        journals: &[JournalVerdict],
-        stand: &mut Stand,
-    ) -> Result<SetVerdict, Failure> {
+    fn set(&self, set: SetName, journals: &[JournalVerdict], stand: &mut Stand) -> Result<SetVerdict, Failure> {
         let s = index(set);
         let standard_mm = self.ladders.standard_mm();
         let best =
             self.measured.questions.best(Some(set), &self.measured.radii_mm, standard_mm, stand).map_err(Failure)?;
+        let geometry = &self.measured.questions.geometry;
         let tally = self.tally(set);
         let as_measured = &self.measured.counts.clean;
         let ladder_mm = self.specification.set(set).ladder_mm();
@@ -271,6 +267,7 @@ impl Case<'_> {
                     - self.policy.clean_up_stock_mm,
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
                 permitted: step < permitted,
+                set_up: (!geometry.is_held()).then(|| geometry.set_up(self.told.of_set(s, step))),
             })
             .collect();
         let whole = |hits: [usize; 2]| Chance { hits: hits[s], draws: self.policy.draws };
@@ -299,7 +296,6 @@ impl Case<'_> {
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
         let step = self.looked_at(&verdict);
         verdict.governed_by = self.governing(set, step);
-        let geometry = &self.measured.questions.geometry;
         let ground = verdict.choice.undersize_mm().or(if_ground_mm).is_some() && !geometry.is_held();
         verdict.set_up = ground.then(|| geometry.set_up(self.told.of_set(s, step)));
         verdict.own_steps = self.own_steps(set);

@@ -77,6 +77,7 @@ impl Case<'_> {
         }
         let Some(step) = set.steps.iter_mut().find(|step| step.undersize_mm == undersize_mm) else { return };
         let measured = &self.measured.counts.clean;
+        step.set_up = Some(pair.set_up.clone());
         step.chance = self.counted.clean.chance(self.counted.clean.each[main][pin][s]);
         step.chance_as_measured = measured.chance(measured.each[main][pin][s]);
         if let Some(middle_mm) = self.middle_room_mm(set.set, self.told.pairs[main][pin]) {

@@ -129,6 +129,8 @@ pub struct StepVerdict {
     pub permitted: bool,
     /// What to expect to pay when starting here, where prices are known.
     pub expected_cost: Option<f64>,
+    /// On a free axis: the placement that is told for this step, and that its chances stand on.
+    pub set_up: Option<SetUp>,
 }
 
 /// Journals of a set that nobody measured, and what they could do.

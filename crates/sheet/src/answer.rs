@@ -121,6 +121,9 @@ struct Undersize {
     grind_to: f64,
     /// Whether the book's smallest size permits it.
     permitted: bool,
+    /// On a free axis: the placement that is told for it, and its chances stand on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    set_up: Option<Axis>,
     governed_by: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expected_cost: Option<f64>,
@@ -316,6 +319,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     middle_spare: length(step.middle_spare_mm),
                     grind_to: length(step.ground_size_mm),
                     permitted: step.permitted,
+                    set_up: step.set_up.as_ref().map(|told| axis(told, length)),
                     governed_by: governed_by(set.governed_by),
                     expected_cost: step.expected_cost,
                 })

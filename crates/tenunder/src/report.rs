@@ -95,7 +95,9 @@ impl Page<'_> {
         }
         let axis = match self.sheet.policy.axis {
             Axis::Held => "ground on its present axis",
-            Axis::Free if !self.has_tolerances() => "the axis may move, the throws with it: no tolerance of theirs is told",
+            Axis::Free if !self.has_tolerances() => {
+                "the axis may move, the throws with it: no tolerance of theirs is told"
+            }
             Axis::Free => "the axis may move within the throw and index tolerances",
         };
         out +=
@@ -282,11 +284,7 @@ impl Page<'_> {
             for row in &rows {
                 let names = [&row.mains, &row.pins].map(|mm| self.from_to(mm));
                 let mark = if row.chosen { ">" } else { " " };
-                let _ = writeln!(
-                    out,
-                    "  {mark} {:<13}  {:<13}  {:>8}   {}",
-                    names[0], names[1], row.spare, row.chance
-                );
+                let _ = writeln!(out, "  {mark} {:<13}  {:<13}  {:>8}   {}", names[0], names[1], row.spare, row.chance);
             }
             let says = "Spare: what is left on the radius, as far as measured and set up as told, once the clean-up stock \
                         is off.";

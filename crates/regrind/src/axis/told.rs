@@ -69,7 +69,8 @@ impl Takes {
     pub(crate) fn rooms_mm(&self, radii_mm: &[f64], wanted_mm: [f64; 2]) -> Rooms {
         let (mains, pins) = radii_mm.split_at(self.mains.min(radii_mm.len()));
         let (of_mains, of_pins) = self.mm.split_at(self.mains.min(self.mm.len()));
-        let room = |radii: &[f64], takes: &[f64], wanted: f64| (!radii.is_empty()).then(|| least(radii, takes) - wanted);
+        let room =
+            |radii: &[f64], takes: &[f64], wanted: f64| (!radii.is_empty()).then(|| least(radii, takes) - wanted);
         [room(mains, of_mains, wanted_mm[0]), room(pins, of_pins, wanted_mm[1])]
     }
 }
@@ -241,9 +242,10 @@ impl Geometry {
     /// Whether the pins of a placement keep their tolerances.
     fn permits(&self, placement: &Placement) -> bool {
         let within = |mm: f64, most_mm: f64| mm.abs() <= most_mm + ROUNDING_MM;
-        placement.pins_mm.iter().all(|&(throw, index)| {
-            within(throw, self.throw_tolerance_mm) && within(index, self.index_tolerance_mm)
-        })
+        placement
+            .pins_mm
+            .iter()
+            .all(|&(throw, index)| within(throw, self.throw_tolerance_mm) && within(index, self.index_tolerance_mm))
     }
 }
 
@@ -306,7 +308,8 @@ impl Chooser<'_> {
                 let cleans = |rooms: &Rooms| clean(0, main, rooms) && clean(1, pin, rooms);
                 // What the choice of a pair asks for, and no less than a shallower pair has.
                 let asks = enough(self.confidence * shares[0][main].max(shares[1][pin]));
-                let shallower = [main.checked_sub(1).map(|m| joint[m][pin]), pin.checked_sub(1).map(|p| joint[main][p])];
+                let shallower =
+                    [main.checked_sub(1).map(|m| joint[m][pin]), pin.checked_sub(1).map(|p| joint[main][p])];
                 let enough = shallower.into_iter().flatten().fold(asks, f64::max);
                 let (at, share) = self.least(&mut tried, &mut stand, &Asked { set: None, wanted, enough }, &cleans);
                 told.pairs[main][pin] = at;

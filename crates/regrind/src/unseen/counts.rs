@@ -82,9 +82,13 @@ impl Model<'_> {
         progress: &(dyn Fn(usize) + Sync),
     ) -> Counted {
         let gaps = self.gaps(ladders);
-        let takes: Vec<Takes> = self.questions.iter().flat_map(|questions| {
-            told.placements.iter().map(|placement| questions.takes(placement, ladders.standard_mm()))
-        }).collect();
+        let takes: Vec<Takes> = self
+            .questions
+            .iter()
+            .flat_map(|questions| {
+                told.placements.iter().map(|placement| questions.takes(placement, ladders.standard_mm()))
+            })
+            .collect();
         let asked = Asked { ladders, told, takes: &takes, gaps: &gaps };
         // Neighbouring blocks are added up in their order, whichever thread made them.
         (0..draws.div_ceil(BLOCK))
@@ -220,13 +224,7 @@ impl Model<'_> {
     }
 
     /// On a held axis each journal has its own room, and the set has that of the worst.
-    fn count_held(
-        &self,
-        ladders: &Ladders,
-        drawn: &Drawn,
-        wanted: &[Wanted],
-        counted: &mut Counted,
-    ) -> Rooms {
+    fn count_held(&self, ladders: &Ladders, drawn: &Drawn, wanted: &[Wanted], counted: &mut Counted) -> Rooms {
         let standard_mm = ladders.standard_mm();
         let mut rooms_mm = [None; 2];
         for s in 0..2 {
