@@ -218,6 +218,7 @@ impl Case<'_> {
                 };
                 let shift = at - wanted[0];
                 let told = &self.told.placements[self.told.pairs[m][p]];
+                let spare_as_set_up_mm = questions.true_spare_mm(&self.measured.radii_mm, wanted, told);
                 pairs.push(PairVerdict {
                     main_mm,
                     pin_mm,
@@ -227,7 +228,9 @@ impl Case<'_> {
                     chance_as_measured: self.measured.counts.clean.chance(self.measured.counts.clean.pairs[m][p]),
                     best: questions.geometry.set_up(&placement),
                     set_up: questions.geometry.set_up(told),
-                    spare_as_set_up_mm: questions.true_spare_mm(&self.measured.radii_mm, wanted, told),
+                    spare_as_set_up_mm,
+                    middle_spare_mm: self.middle_spare_mm(self.told.pairs[m][p], wanted).unwrap_or(spare_as_set_up_mm)
+                        - self.policy.clean_up_stock_mm,
                     governed_by: questions
                         .governing(None, &self.measured.radii_mm, wanted, told)
                         .map(|point| self.place(self.measured, point)),
@@ -321,6 +324,15 @@ impl Case<'_> {
         let s = index(set);
         let placement = self.told.sets[s].get(step).copied().unwrap_or_default();
         self.counted.rooms_mm.get(placement).map_or(&[], |rooms| &rooms[s])
+    }
+
+    /// What both sets have to spare together on a placement that is told, on the middle one of the first draws.
+    fn middle_spare_mm(&self, placement: usize, wanted_mm: [f64; 2]) -> Option<f64> {
+        let [mains, pins] = self.counted.rooms_mm.get(placement)?;
+        let standard_mm = self.ladders.standard_mm();
+        let more = [0, 1].map(|s: usize| standard_mm[s] - wanted_mm[s]);
+        let both: Vec<f64> = mains.iter().zip(pins).map(|(main, pin)| (main + more[0]).min(pin + more[1])).collect();
+        middle(&both)
     }
 
     /// The middle one of its rooms on a placement that is told.

@@ -351,6 +351,8 @@ pub struct PairVerdict {
     pub set_up: SetUp,
     /// The spare that it leaves, in true geometry.
     pub spare_as_set_up_mm: f64,
+    /// What is left of it once the clean-up stock is off, on the middle one of the draws.
+    pub middle_spare_mm: f64,
     /// The place that governs.
     pub governed_by: Option<Place>,
 }

@@ -286,20 +286,22 @@ impl Page<'_> {
                 let mark = if row.chosen { ">" } else { " " };
                 let _ = writeln!(out, "  {mark} {:<13}  {:<13}  {:>8}   {}", names[0], names[1], row.spare, row.chance);
             }
-            let says = "Spare: what is left on the radius, as far as measured and set up as told, once the clean-up stock \
-                        is off.";
-            out += &wrap(says, "    ", "    ");
+            out += &wrap("Spare as above, of whichever set has less.", "    ", "    ");
         } else if !set_ups.is_empty() {
             out += "\nWHERE THE WHEEL GOES\n";
         }
-        for (set, set_up) in &set_ups {
-            let of = set.map_or(String::new(), |set| {
+        let words = |set_up: &regrind::SetUp| set_up.in_words(&self.sheet.specification, self.unit);
+        // What is the same for both sets is said once.
+        let alike = set_ups.windows(2).all(|two| words(two[0].1) == words(two[1].1));
+        for (set, set_up) in set_ups.iter().take(if alike { 1 } else { set_ups.len() }) {
+            if let Some(set) = set.filter(|_| !alike) {
                 let verdict = self.verdict.sets.iter().find(|verdict| verdict.set == set);
                 let to = verdict.and_then(|v| v.choice.undersize_mm().or(v.if_ground_mm));
-                to.map_or(String::new(), |mm| format!("{} ground to {}: ", capital(plural(set)), self.step_name(mm)))
-            });
-            for (n, sentence) in set_up.in_words(&self.sheet.specification, self.unit).iter().enumerate() {
-                out += &wrap(&format!("{}{sentence}", if n == 0 { of.as_str() } else { "" }), "  ", "    ");
+                let to = to.map_or(String::new(), |mm| format!(" ground to {}", self.step_name(mm)));
+                out += &wrap(&format!("{}{to}:", capital(plural(set))), "  ", "    ");
+            }
+            for sentence in words(set_up) {
+                out += &wrap(&sentence, "  ", "    ");
             }
         }
         if !set_ups.is_empty() {
@@ -330,7 +332,7 @@ impl Page<'_> {
             let row = PairRow {
                 mains: vec![pair.main_mm],
                 pins: vec![pair.pin_mm],
-                spare: self.size(pair.spare_as_set_up_mm - self.sheet.policy.clean_up_stock_mm),
+                spare: self.size(pair.middle_spare_mm),
                 chance: hundredths(share),
                 chosen,
             };
