@@ -1,6 +1,6 @@
 //! The working behind a verdict: what each journal shows, how far each micrometer can be trusted, what the chances rest on.
 
-use crank::{Condition, Trace};
+use crank::{Condition, SetName, Trace};
 use gauge::roundness::{Profile, Reference};
 use regrind::{Axis, Shape, station_name};
 use units::{Unit, show_mm};

@@ -125,7 +125,8 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
 /// Sets of which any reading was taken with a micrometer of another set's disagreement: which of the two is right is not known
 /// for them either.
 fn read_with_the_same(findings: &Findings, found: &[Suspicion]) -> Vec<Suspicion> {
-    let disagree = |set: SetName| found.iter().any(|s| s.set == set && s.kind == Kind::MicrometersDisagree && s.stops());
+    let disagree =
+        |set: SetName| found.iter().any(|s| s.set == set && s.kind == Kind::MicrometersDisagree && s.stops());
     let mut more = Vec::new();
     for (set, other) in [(SetName::Main, SetName::Pin), (SetName::Pin, SetName::Main)] {
         if disagree(set) || !disagree(other) {

@@ -147,9 +147,7 @@ impl Case<'_> {
         let hits = counts.leave_alone[index(set)];
         let mut own = self.measured_of(set).peekable();
         hits as f64 >= self.policy.confidence * draws
-            || hits > 0
-                && own.peek().is_some()
-                && own.all(|j| counts.within[j] as f64 >= self.policy.within_at * draws)
+            || hits > 0 && own.peek().is_some() && own.all(|j| counts.within[j] as f64 >= self.policy.within_at * draws)
     }
 
     /// Journals of a set that were measured beyond doubt, by their place in the surface.
@@ -160,9 +158,11 @@ impl Case<'_> {
 
     /// Whether no journal and no direction of a set was left out.
     fn is_looked_at(&self, set: SetName) -> bool {
-        !self.counted.gaps.iter().any(|gap| {
-            gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions)
-        })
+        !self
+            .counted
+            .gaps
+            .iter()
+            .any(|gap| gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions))
     }
 
     /// Whether a set would be left alone only because a reading was left out for which nothing speaks but that it is odd:
@@ -173,13 +173,15 @@ impl Case<'_> {
         let same_place = |a: &crank::Reading, b: &crank::Reading| {
             a.journal == b.journal
                 && (a.at_mm - b.at_mm).abs() < 1e-6
-                && (a.plane_deg - b.plane_deg).rem_euclid(180.0).min((b.plane_deg - a.plane_deg).rem_euclid(180.0)) < 1e-6
+                && (a.plane_deg - b.plane_deg).rem_euclid(180.0).min((b.plane_deg - a.plane_deg).rem_euclid(180.0))
+                    < 1e-6
         };
-        let repeated = self.doubtful.iter().filter_map(|&n| Some((n, self.findings.readings.get(n)?))).any(|(n, odd)| {
-            odd.journal.set == set
-                && (odd.sizes.len() > 1
-                    || self.findings.readings.iter().enumerate().any(|(m, other)| m != n && same_place(odd, other)))
-        });
+        let repeated =
+            self.doubtful.iter().filter_map(|&n| Some((n, self.findings.readings.get(n)?))).any(|(n, odd)| {
+                odd.journal.set == set
+                    && (odd.sizes.len() > 1
+                        || self.findings.readings.iter().enumerate().any(|(m, other)| m != n && same_place(odd, other)))
+            });
         self.all_in_doubt(set).is_some() || repeated && counted < verdict.leave_alone_as_measured.share() / 2.0
     }
 

@@ -67,6 +67,6 @@ pub use set_up::{PinCentre, SetUp};
 pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;
 pub use verdict::{
-    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Undecided,
-    Unmeasured, UnmeasuredKind, Verdict,
+    Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape,
+    StepVerdict, Undecided, Unmeasured, UnmeasuredKind, Verdict,
 };

@@ -116,7 +116,9 @@ impl Case<'_> {
     /// Which readings are in doubt, where no doubt is about the whole set.
     fn why_in_doubt(&self, set: SetName) -> String {
         if let Some(journal) = self.all_in_doubt(set) {
-            return format!("Every reading of {journal} looks wrong: take them again. Until then nothing is known of it.");
+            return format!(
+                "Every reading of {journal} looks wrong: take them again. Until then nothing is known of it."
+            );
         }
         if let Some(journal) = self.agreeing_in_doubt(set) {
             return format!(

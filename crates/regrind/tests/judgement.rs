@@ -293,7 +293,9 @@ fn a_spun_pin_is_told_apart_from_the_others() {
     assert!((1.8750..1.8800).contains(&inches(apart.back_to_mm)), "back to standard: {}", inches(apart.back_to_mm));
     let thick = (apart.back_to_mm - apart.under_deposit_mm) / 2.0;
     assert!((apart.thickness_mm - thick).abs() < 1e-9, "a side, not the diameter");
-    for words in ["Pin 4 needs metal put on", "another crank", "The other 3 pins are round", "all go to 0.010", "hardness"] {
+    for words in
+        ["Pin 4 needs metal put on", "another crank", "The other 3 pins are round", "all go to 0.010", "hardness"]
+    {
         assert!(pins.reason.contains(words), "{words}: {}", pins.reason);
     }
 }

@@ -229,7 +229,8 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
 
 /// Why no size does.
 fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
-    if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others.ground()?))) {
+    if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others.ground()?)))
+    {
         let names: Vec<String> =
             apart.journals.iter().map(|one| found.manner.words.journal(one.journal).to_lowercase()).collect();
         return format!(
