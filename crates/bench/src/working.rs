@@ -1,6 +1,6 @@
 //! The working behind a verdict: what each journal shows, how far each micrometer can be trusted, what the chances rest on.
 
-use crank::{Condition, Trace};
+use crank::{Condition, SetName, Trace};
 use gauge::roundness::{Profile, Reference};
 use regrind::{Axis, Shape, station_name};
 use units::{Unit, show_mm};
@@ -86,12 +86,20 @@ pub(crate) fn pairs(found: &Found<'_>) -> Vec<PairRow> {
     rows.collect()
 }
 
-/// Where the chosen pair puts the axis and the pins, and what decides it.
+/// Where the crank is told to be set up, and what decides it.
 pub(crate) fn axis(found: &Found<'_>) -> Option<String> {
-    let (main, pin) = found.verdict.chosen_pair?;
-    let pair = found.verdict.pairs.iter().find(|pair| pair.main_mm == main && pair.pin_mm == pin)?;
-    let mut says = pair.set_up.in_words(&found.sheet.specification, found.sheet.unit);
-    says.extend(pair.governed_by.map(|place| format!("What decides it: {}.", place.in_full())));
+    let verdict = found.verdict;
+    let set_ups = verdict.set_ups();
+    if set_ups.is_empty() {
+        return None;
+    }
+    let mut says = Vec::new();
+    for (set, set_up) in set_ups {
+        says.extend(set.map(|set| format!("For the {}:", if set == SetName::Main { "mains" } else { "pins" })));
+        says.extend(set_up.in_words(&found.sheet.specification, found.sheet.unit));
+    }
+    let pair = verdict.chosen_pair.and_then(|chosen| verdict.pairs.iter().find(|p| (p.main_mm, p.pin_mm) == chosen));
+    says.extend(pair.and_then(|p| p.governed_by).map(|place| format!("What decides it: {}.", place.in_full())));
     Some(found.manner.words.put(&says.join(" ")))
 }
 
@@ -102,7 +110,7 @@ pub(crate) fn working(found: &Found<'_>) -> Working {
     let fine = |mm: f64| show_mm(mm, unit, unit.usual_decimals() + 1);
     let axis = match policy.axis {
         Axis::Held => "Ground on the present main axis.",
-        Axis::Free => "Ground on the best axis within the throw and index tolerances.",
+        Axis::Free => "The axis may move within the throw and index tolerances.",
     };
     let shape = match found.verdict.shape {
         Shape::DiametersOnly => {

@@ -16,6 +16,7 @@ fn set(set: SetName, choice: Choice, chances: [usize; 3]) -> SetVerdict {
         spare_after_stock_mm: 0.0,
         middle_spare_mm: 0.0,
         permitted: true,
+        set_up: None,
         expected_cost: None,
     });
     let ground_to = GroundTo { undersize_mm: 0.0, also: Vec::new(), bigger_than_new: false };

@@ -197,11 +197,8 @@ impl<'a> Known<'a> {
         let set = self.set(id.set)?;
         let chosen_mm = set.choice.undersize_mm()?;
         let step = set.steps.iter().find(|step| step.undersize_mm == chosen_mm)?;
-        let set_up = self.verdict.chosen_pair.and_then(|(main_mm, pin_mm)| {
-            let pair = self.verdict.pairs.iter().find(|pair| pair.main_mm == main_mm && pair.pin_mm == pin_mm)?;
-            Some(&pair.set_up)
-        });
-        let (x, y) = set_up.map_or((0.0, 0.0), |set_up| set_up.centre_at_mm(self.specification, id, at_mm));
+        let (x, y) =
+            set.set_up.as_ref().map_or((0.0, 0.0), |set_up| set_up.centre_at_mm(self.specification, id, at_mm));
         // The drawing counts from the journal's own zero.
         let (sin, cos) = self.own(id, 0.0, CountedFrom::FirstThrow).to_radians().sin_cos();
         Some(GrindTo {

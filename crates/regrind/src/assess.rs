@@ -6,7 +6,7 @@ use crank::{Findings, SetName, Specification};
 use units::Unit;
 
 use crate::as_measured::AsMeasured;
-use crate::axis::{Geometry, Questions};
+use crate::axis::{Chooser, Geometry, PILOT, Questions, Told};
 use crate::case::Case;
 use crate::plan::ground_size_mm;
 use crate::set_up::SetUp;
@@ -75,8 +75,9 @@ fn judge(
         AsMeasured::new(specification, &fewer, policy, &ladders, &|_| ())
     });
     let model = Model::new(specification, findings, policy, &doubtful);
+    let told = told(undoubted.as_ref().unwrap_or(&measured), &model, policy, &ladders);
     let afterwards = undoubted.as_ref().unwrap_or(&measured).afterwards.as_ref();
-    let counted = model.count(&ladders, afterwards, policy.draws, progress);
+    let counted = model.count(&ladders, &told, afterwards, policy.draws, progress);
     let case = Case {
         specification,
         findings,
@@ -87,11 +88,28 @@ fn judge(
         undoubted: undoubted.as_ref().unwrap_or(&measured),
         model: &model,
         counted: &counted,
+        told: &told,
         suspicions: &suspicions,
         doubtful: &doubtful,
         foreseen,
     };
     case.verdict()
+}
+
+/// Where the crank is told to be set up: chosen by what was measured and nobody doubts, and by the first draws.
+fn told(measured: &AsMeasured, model: &Model<'_>, policy: &Policy, ladders: &Ladders) -> Told {
+    match model.questions() {
+        None => Told::alone(ladders, measured.questions.geometry.present_placement()),
+        Some(drawn) => Chooser {
+            seen: &measured.questions,
+            radii_mm: &measured.radii_mm,
+            drawn,
+            pilot_mm: model.first_radii_mm(PILOT.min(policy.draws)),
+            ladders,
+            confidence: policy.confidence,
+        }
+        .choose(),
+    }
 }
 
 /// The spare stock of every pair of undersizes for the readings as they stand, mains first, without chances and without
@@ -120,8 +138,9 @@ pub fn spares(
     Ok(spares)
 }
 
-/// Where the crank is to be set up for one pair of undersizes, for the readings as they stand: the placement that the
-/// verdict's [`PairVerdict`](crate::PairVerdict) of that pair carries, without waiting for the draws.
+/// The placement with the greatest spare for one pair of undersizes, for the readings as they stand: what the verdict's
+/// [`PairVerdict`](crate::PairVerdict) of that pair carries as `best`, without waiting for the draws. It is not what the
+/// grinder is told: that moves no more than the chance needs.
 ///
 /// Nothing where the axis is held or one of the sets was not measured: there is nothing to move then.
 ///

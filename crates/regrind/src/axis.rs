@@ -9,6 +9,10 @@ use crate::surface::Surface;
 use crate::unseen::RingPoint;
 use crate::{Axis, IndexDatum, PinCentre, Policy, SetUp};
 
+mod told;
+
+pub(crate) use told::{Chooser, PILOT, Rooms, Takes, Told};
+
 /// How far the axis may be thought away from its present place before the answer stops being of interest.
 const AXIS_REACH_MM: f64 = 20.0;
 
@@ -71,6 +75,8 @@ pub(crate) struct Geometry {
     axis: Axis,
     turns: bool,
     centre_mm: f64,
+    /// Where the outer mains stand along the crank.
+    ends_mm: [f64; 2],
     half_span_mm: f64,
     throw_mm: f64,
     throw_tolerance_mm: f64,
@@ -151,6 +157,7 @@ impl Geometry {
             axis: policy.axis,
             turns: !held && policy.index_datum == IndexDatum::Free,
             centre_mm,
+            ends_mm: [low, high],
             half_span_mm,
             throw_mm,
             throw_tolerance_mm: specification.throw_tolerance_mm.unwrap_or(0.0),
@@ -412,7 +419,7 @@ impl Questions {
 }
 
 impl Geometry {
-    fn present_placement(&self) -> Placement {
+    pub(crate) fn present_placement(&self) -> Placement {
         Placement {
             line: AxisLine::default(),
             turn_mm: 0.0,

@@ -7,14 +7,14 @@ use units::{Unit, show_mm};
 
 use crate::Policy;
 use crate::as_measured::AsMeasured;
-use crate::axis::{Best, Placement, Stand};
+use crate::axis::{Best, Placement, Stand, Told};
 use crate::chance::{Chance, SAME_LENGTH_MM};
 use crate::choice::{Ladder, expected_cost};
 use crate::decide::Decision;
 use crate::place::Place;
 use crate::plan::{Work, plan};
 use crate::surface::Surface;
-use crate::tally::{Ladders, Tally};
+use crate::tally::Ladders;
 use crate::unseen::{Counted, Model};
 use crate::verdict::{Failure, JournalVerdict, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict};
 use crate::words::under;
@@ -53,6 +53,8 @@ pub(crate) struct Case<'a> {
     pub(crate) model: &'a Model<'a>,
     /// With what nobody measured.
     pub(crate) counted: &'a Counted,
+    /// Where it is told to be set up.
+    pub(crate) told: &'a Told,
     pub(crate) suspicions: &'a [Suspicion],
     /// Readings that look wrong, as indices.
     pub(crate) doubtful: &'a BTreeSet<usize>,
@@ -79,12 +81,11 @@ impl Case<'_> {
     /// The whole answer.
     pub(crate) fn verdict(&self) -> Result<Verdict, Failure> {
         let mut stand = self.measured.questions.start();
-        let mut undoubted_stand = self.undoubted.questions.start();
         let journals = self.journals();
         let pairs = self.pairs(&mut stand)?;
         let mut sets = Vec::new();
         for set in SetName::BOTH.into_iter().filter(|set| self.measured.questions.is_measured(*set)) {
-            sets.push(self.set(set, &journals, &mut stand, &mut undoubted_stand)?);
+            sets.push(self.set(set, &journals, &mut stand)?);
         }
         let chosen_pair = self.choose_pair(&mut sets, &pairs);
         self.through_treatment(&mut sets);
@@ -115,9 +116,15 @@ impl Case<'_> {
         self.model.steps(set).is_some()
     }
 
-    /// The count that a set's chances rest on.
-    pub(crate) fn tally(&self, set: SetName) -> &Tally {
-        if self.is_modelled(set) { &self.counted.clean } else { &self.measured.counts.clean }
+    /// How often a set cleans up at a step. Of a set that the model knows nothing of only what was measured speaks.
+    fn cleans_up(&self, set: SetName, step: usize) -> Chance {
+        let s = index(set);
+        let as_measured = &self.measured.counts.clean;
+        if self.is_modelled(set) {
+            self.counted.clean.chance(self.counted.clean.sets[s][step])
+        } else {
+            as_measured.chance(as_measured.sets[s][step])
+        }
     }
 
     fn journals(&self) -> Vec<JournalVerdict> {
@@ -210,6 +217,8 @@ impl Case<'_> {
                     }
                 };
                 let shift = at - wanted[0];
+                let told = &self.told.placements[self.told.pairs[m][p]];
+                let spare_as_set_up_mm = questions.true_spare_mm(&self.measured.radii_mm, wanted, told);
                 pairs.push(PairVerdict {
                     main_mm,
                     pin_mm,
@@ -217,38 +226,30 @@ impl Case<'_> {
                     spare_exact_mm: exact + shift,
                     chance: self.counted.clean.chance(self.counted.clean.pairs[m][p]),
                     chance_as_measured: self.measured.counts.clean.chance(self.measured.counts.clean.pairs[m][p]),
-                    set_up: questions.geometry.set_up(&placement),
-                    governed_by: best.governing.map(|point| self.place(self.measured, point)),
+                    best: questions.geometry.set_up(&placement),
+                    set_up: questions.geometry.set_up(told),
+                    spare_as_set_up_mm,
+                    middle_spare_mm: self.middle_spare_mm(self.told.pairs[m][p], wanted).unwrap_or(spare_as_set_up_mm)
+                        - self.policy.clean_up_stock_mm,
+                    governed_by: questions
+                        .governing(None, &self.measured.radii_mm, wanted, told)
+                        .map(|point| self.place(self.measured, point)),
                 });
             }
         }
         Ok(pairs)
     }
 
-    fn set(
-        &self,
-        set: SetName,
-        journals: &[JournalVerdict],
-        stand: &mut Stand,
-        undoubted_stand: &mut Stand,
-    ) -> Result<SetVerdict, Failure> {
+    fn set(&self, set: SetName, journals: &[JournalVerdict], stand: &mut Stand) -> Result<SetVerdict, Failure> {
         let s = index(set);
         let standard_mm = self.ladders.standard_mm();
         let best =
             self.measured.questions.best(Some(set), &self.measured.radii_mm, standard_mm, stand).map_err(Failure)?;
-        let governing = if self.undoubted.questions.is_measured(set) {
-            let undoubted = self.undoubted;
-            let best = undoubted.questions.best(Some(set), &undoubted.radii_mm, standard_mm, undoubted_stand);
-            best.map_err(Failure)?.governing.map(|point| self.place(undoubted, point))
-        } else {
-            best.governing.map(|point| self.place(self.measured, point))
-        };
-        let middle_mm = middle(&self.counted.rooms_mm[s]).unwrap_or(best.spare_mm);
-        let tally = self.tally(set);
+        let geometry = &self.measured.questions.geometry;
         let as_measured = &self.measured.counts.clean;
         let ladder_mm = self.specification.set(set).ladder_mm();
         let permitted = self.permitted(set);
-        let chances: Vec<f64> = tally.sets[s].iter().map(|&hits| tally.chance(hits).share()).collect();
+        let chances: Vec<f64> = (0..ladder_mm.len()).map(|step| self.cleans_up(set, step).share()).collect();
         let ladder = Ladder { steps_mm: &ladder_mm[..permitted], chances: &chances[..permitted] };
         let prices = self.policy.prices.as_ref().map(|prices| prices.of(set));
         let steps: Vec<StepVerdict> = ladder_mm
@@ -257,17 +258,18 @@ impl Case<'_> {
             .map(|(step, &undersize_mm)| StepVerdict {
                 undersize_mm,
                 ground_size_mm: 2.0 * self.ladders.wanted_mm[s][step],
-                chance: tally.chance(tally.sets[s][step]),
+                chance: self.cleans_up(set, step),
                 chance_as_measured: as_measured.chance(as_measured.sets[s][step]),
                 spare_mm: best.spare_mm + standard_mm[s] - self.ladders.wanted_mm[s][step],
                 spare_after_stock_mm: best.spare_mm + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
-                middle_spare_mm: middle_mm + standard_mm[s]
+                middle_spare_mm: middle(self.rooms_mm(set, step)).unwrap_or(best.spare_mm) + standard_mm[s]
                     - self.ladders.wanted_mm[s][step]
                     - self.policy.clean_up_stock_mm,
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
                 permitted: step < permitted,
+                set_up: (!geometry.is_held()).then(|| geometry.set_up(self.told.of_set(s, step))),
             })
             .collect();
         let whole = |hits: [usize; 2]| Chance { hits: hits[s], draws: self.policy.draws };
@@ -287,19 +289,54 @@ impl Case<'_> {
             polish_only: unless_bent(whole(counted.1)),
             polish_only_as_measured: unless_bent(whole(as_measured.polish_only)),
             steps,
-            governed_by: governing,
+            governed_by: self.governing(set, 0),
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)
         };
         // What was not looked at decides too; what it costs is told once the step is known.
         verdict.unmeasured = self.unmeasured(set, permitted - 1);
         let Decision { choice, undecided, if_ground_mm } = self.decide(&verdict, journals, &ladder);
         (verdict.choice, verdict.undecided, verdict.if_ground_mm) = (choice, undecided, if_ground_mm);
+        let step = self.looked_at(&verdict);
+        verdict.governed_by = self.governing(set, step);
+        let ground = verdict.choice.undersize_mm().or(if_ground_mm).is_some() && !geometry.is_held();
+        verdict.set_up = ground.then(|| geometry.set_up(self.told.of_set(s, step)));
         verdict.own_steps = self.own_steps(set);
         verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && is_doubt(s));
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());
         Ok(verdict)
+    }
+
+    /// The place of a set that has least to spare, set up as it is told for a step: by the readings that nobody doubts,
+    /// where there are any.
+    fn governing(&self, set: SetName, step: usize) -> Option<Place> {
+        let measured = if self.undoubted.questions.is_measured(set) { self.undoubted } else { self.measured };
+        let told = self.told.of_set(index(set), step);
+        let standard_mm = self.ladders.standard_mm();
+        let point = measured.questions.governing(Some(set), &measured.radii_mm, standard_mm, told)?;
+        Some(self.place(measured, point))
+    }
+
+    /// The room of a set at standard in the first draws, set up as it is told for a step.
+    pub(crate) fn rooms_mm(&self, set: SetName, step: usize) -> &[f64] {
+        let s = index(set);
+        let placement = self.told.sets[s].get(step).copied().unwrap_or_default();
+        self.counted.rooms_mm.get(placement).map_or(&[], |rooms| &rooms[s])
+    }
+
+    /// What both sets have to spare together on a placement that is told, on the middle one of the first draws.
+    fn middle_spare_mm(&self, placement: usize, wanted_mm: [f64; 2]) -> Option<f64> {
+        let [mains, pins] = self.counted.rooms_mm.get(placement)?;
+        let standard_mm = self.ladders.standard_mm();
+        let more = [0, 1].map(|s: usize| standard_mm[s] - wanted_mm[s]);
+        let both: Vec<f64> = mains.iter().zip(pins).map(|(main, pin)| (main + more[0]).min(pin + more[1])).collect();
+        middle(&both)
+    }
+
+    /// The middle one of its rooms on a placement that is told.
+    pub(crate) fn middle_room_mm(&self, set: SetName, placement: usize) -> Option<f64> {
+        self.counted.rooms_mm.get(placement).and_then(|rooms| middle(&rooms[index(set)]))
     }
 
     /// The step of the ladder that a verdict is told at: the chosen one, the one that it would be ground to, or the

@@ -6,10 +6,11 @@ use rayon::prelude::*;
 
 use crate::afterwards::{Afterwards, Later};
 use crate::axis::{Questions, Stand};
+use crate::best_axis::BestTally;
 use crate::draws::{BLOCK, Draw, Sampler};
 use crate::outgrown::Grown;
 use crate::surface::Surface;
-use crate::tally::{Ladders, Tally};
+use crate::tally::Ladders;
 
 /// Two lengths that differ by no more than this are equal: a millionth of a micron. It keeps a spare stock that is
 /// exactly the stock wanted from failing by a rounding error.
@@ -77,7 +78,7 @@ pub(crate) struct JournalForm {
 /// What the draws answered.
 #[derive(Clone, Debug)]
 pub(crate) struct Counts {
-    pub(crate) clean: Tally,
+    pub(crate) clean: BestTally,
     /// For each journal: draws in which it keeps its limits.
     pub(crate) within: Vec<usize>,
     /// For each journal: draws in which it is worn past them: too small, out of round, tapered.
@@ -108,7 +109,7 @@ impl Asked<'_> {
     fn nothing(&self) -> Counts {
         let journals = self.surface.journals.len();
         Counts {
-            clean: Tally::nothing(self.ladders),
+            clean: BestTally::nothing(self.ladders),
             within: vec![0; journals],
             worn: vec![0; journals],
             leave_alone: [0; 2],
@@ -137,7 +138,7 @@ impl Asked<'_> {
         counts
     }
 
-    fn count_clean_up(&self, draw: &Draw, stand: &mut Stand, clean: &mut Tally) {
+    fn count_clean_up(&self, draw: &Draw, stand: &mut Stand, clean: &mut BestTally) {
         let standard_mm = self.ladders.standard_mm();
         let mut rooms_mm = [None; 2];
         let mut solved = Ok(());

@@ -15,6 +15,7 @@ mod as_measured;
 mod assess;
 mod assumed;
 mod axis;
+mod best_axis;
 mod case;
 mod cautions;
 mod chance;

@@ -116,10 +116,9 @@ impl Case<'_> {
         if ended || verdict.choice == Choice::PolishOnly || !self.is_modelled(set) {
             return None;
         }
-        let s = index(set);
         let measurements = self.model.measurements(set, &self.counted.governs, self.policy.draws);
         let shown = self.model.show(set, &measurements, self.policy.draws);
-        let rooms = &self.counted.rooms_mm[s];
+        let rooms = self.rooms_mm(set, self.looked_at(verdict));
         let may_stay = verdict.choice == Choice::LeaveAlone
             || matches!(verdict.undecided, Some(Undecided::TooClose | Undecided::TooLittle));
         let losses = self.losses(verdict, rooms, may_stay.then_some(&shown.keeps));

@@ -100,13 +100,14 @@ impl Case<'_> {
 
     /// Simulated cranks that the programme of a free axis could not place.
     fn lost_draws(&self, notes: &mut Vec<Note>) {
-        let lost = self.counted.clean.lost.max(self.measured.counts.clean.lost);
+        let lost = self.measured.counts.clean.lost;
         if lost > 0 {
             notes.push(Note {
                 kind: "lost draws",
                 journal: None,
                 says: format!(
-                    "{lost} of the {} simulated cranks could not be placed on a free axis; the chances rest on the others.",
+                    "{lost} of the {} simulated cranks could not be placed on a free axis; the chances as measured rest on the \
+                     others.",
                     self.policy.draws
                 ),
             });

@@ -3,7 +3,7 @@
 use crank::SetName;
 
 use crate::Choice;
-use crate::case::Case;
+use crate::case::{Case, index};
 use crate::verdict::{PairVerdict, SetVerdict};
 use crate::words::{in_hundred, under};
 
@@ -33,7 +33,11 @@ impl Case<'_> {
             .map(|p| (p.main_mm, p.pin_mm));
         match chosen {
             Some((main, pin)) => {
+                let on_one_axis = pairs.iter().find(|p| (p.main_mm, p.pin_mm) == (main, pin));
                 for (set, undersize_mm) in [(mains, main), (pins, pin)] {
+                    if let Some(pair) = on_one_axis {
+                        self.set_up_as_a_pair(set, pair, undersize_mm);
+                    }
                     if set.choice != (Choice::Grind { undersize_mm }) {
                         set.reason = format!(
                             "Alone, {} But mains and pins share one axis, and together they need {} here.",
@@ -57,6 +61,32 @@ impl Case<'_> {
             }
         }
         chosen
+    }
+
+    /// What is told for a set holds where the pair is set up: its chance at the chosen step, and what it rests on.
+    fn set_up_as_a_pair(&self, set: &mut SetVerdict, pair: &PairVerdict, undersize_mm: f64) {
+        set.set_up = Some(pair.set_up.clone());
+        let s = index(set.set);
+        let step_of = |s: usize, mm: f64| {
+            let ladder_mm = self.specification.set(SetName::BOTH[s]).ladder_mm();
+            ladder_mm.iter().position(|&step| step == mm)
+        };
+        let (Some(main), Some(pin)) = (step_of(0, pair.main_mm), step_of(1, pair.pin_mm)) else { return };
+        if self.told.pairs[main][pin] == self.told.sets[s][[main, pin][s]] {
+            return;
+        }
+        let Some(step) = set.steps.iter_mut().find(|step| step.undersize_mm == undersize_mm) else { return };
+        step.set_up = Some(pair.set_up.clone());
+        step.chance = self.counted.clean.chance(self.counted.clean.each[main][pin][s]);
+        if let Some(middle_mm) = self.middle_room_mm(set.set, self.told.pairs[main][pin]) {
+            let wanted_mm = self.ladders.wanted_mm[s][[main, pin][s]];
+            step.middle_spare_mm =
+                middle_mm + self.ladders.standard_mm()[s] - wanted_mm - self.policy.clean_up_stock_mm;
+        }
+        if set.choice == (Choice::Grind { undersize_mm }) {
+            let reason = self.reason(set, &[], self.policy.prices.is_some());
+            set.reason = reason;
+        }
     }
 
     fn pair_permitted(&self, pair: &PairVerdict) -> bool {

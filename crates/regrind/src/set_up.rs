@@ -4,6 +4,7 @@ use crank::{JournalId, SetName, Specification};
 use units::{Unit, show_mm};
 
 use crate::axis::AxisLine;
+use crate::verdict::Verdict;
 
 /// Where the wheel goes round one pin: its new centre less its present one, in the plane of its mid-length.
 ///
@@ -59,7 +60,8 @@ impl SetUp {
         }
     }
 
-    /// For the grinder: how far the end mains go off their present centres, then each pin, and which way.
+    /// For the grinder: how far the end mains go off their present centres, then each pin that moves, and which way; said
+    /// once where nothing moves.
     pub fn in_words(&self, specification: &Specification, unit: Unit) -> Vec<String> {
         let last = specification.main.count();
         let ends = if last > 1 { vec![1, last] } else { vec![1] };
@@ -68,22 +70,40 @@ impl SetUp {
             let (x, y) = self.centre_at_mm(specification, id, 0.0);
             (id, shift([(x, "toward the first throw", "away from the first throw"), (y, ROUND[0], ROUND[1])], unit))
         });
+        let pins = self.pins.iter().map(|pin| {
+            let (out, round) = pin.along_its_throw_mm(specification.throw_deg(pin.journal));
+            (pin.journal, shift([(out, "outward", "inward"), (round, ROUND[0], ROUND[1])], unit))
+        });
+        let (mains, pins): (Vec<Moved>, Vec<Moved>) = (mains.collect(), pins.collect());
+        let moves = |journals: &[Moved]| journals.iter().any(|(_, words)| !words.is_empty());
         let name = unit.plural();
-        let mut says = vec![format!("Move the main axis, in {name}: {}.", listed(mains.collect(), "stays"))];
-        if !self.pins.is_empty() {
-            let pins = self.pins.iter().map(|pin| {
-                let (out, round) = pin.along_its_throw_mm(specification.throw_deg(pin.journal));
-                (pin.journal, shift([(out, "outward", "inward"), (round, ROUND[0], ROUND[1])], unit))
-            });
-            let pins = listed(pins.collect(), "stays");
-            says.push(format!("Then each pin off its present centre, in {name}: {pins}."));
+        let mut says = Vec::new();
+        if !moves(&mains) && !moves(&pins) {
+            says.push("Nothing moves: the mains on their present axis, each pin round its present centre.".to_owned());
+            return says;
         }
-        let ways =
-            "Outward and inward are along the throw, clockwise and anticlockwise square to it, seen from the nose.";
-        says.push(ways.to_owned());
+        if moves(&mains) {
+            says.push(format!("Move the main axis, in {name}: {}.", listed(&mains)));
+        } else {
+            says.push("The main axis stays.".to_owned());
+        }
+        if moves(&pins) {
+            let moved: Vec<Moved> = pins.iter().filter(|(_, words)| !words.is_empty()).cloned().collect();
+            let rest = if moved.len() < pins.len() { "; no other pin" } else { "" };
+            says.push(format!("Then each pin off its present centre, in {name}: {}{rest}.", listed(&moved)));
+            says.push(
+                "Outward and inward are along the throw, clockwise and anticlockwise square to it, seen from the nose."
+                    .to_owned(),
+            );
+        } else if !pins.is_empty() {
+            says.push("Each pin stays round its present centre.".to_owned());
+        }
         says
     }
 }
+
+/// A journal and how far it goes which way; nothing where it stays.
+type Moved = (JournalId, String);
 
 /// The ways square to a throw: as angles grow, and against it.
 const ROUND: [&str; 2] = ["clockwise", "anticlockwise"];
@@ -96,11 +116,25 @@ fn shift(ways: [(f64, &str, &str); 2], unit: Unit) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-fn listed(journals: Vec<(JournalId, String)>, stays: &str) -> String {
-    let one = |(id, words): (JournalId, String)| {
-        if words.is_empty() { format!("{id} {stays}") } else { format!("{id} by {words}") }
+fn listed(journals: &[Moved]) -> String {
+    let one = |(id, words): &Moved| {
+        if words.is_empty() { format!("{id} stays") } else { format!("{id} by {words}") }
     };
-    journals.into_iter().map(one).collect::<Vec<_>>().join("; ")
+    journals.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+impl Verdict {
+    /// Where the crank is told to be set up, on a free axis: once for both sets where they are ground as a pair, else for
+    /// each set that is to be ground, or would be, by itself. Empty on a held axis.
+    pub fn set_ups(&self) -> Vec<(Option<SetName>, &SetUp)> {
+        let pair = self.chosen_pair.and_then(|(main_mm, pin_mm)| {
+            self.pairs.iter().find(|pair| (pair.main_mm, pair.pin_mm) == (main_mm, pin_mm))
+        });
+        if let Some(pair) = pair {
+            return vec![(None, &pair.set_up)];
+        }
+        self.sets.iter().filter_map(|set| Some((Some(set.set), set.set_up.as_ref()?))).collect()
+    }
 }
 
 #[cfg(test)]
@@ -150,10 +184,15 @@ mod tests {
             [
                 "Move the main axis, in millimetres: main 1 by 0.004 anticlockwise; main 3 by 0.020 toward the first \
                  throw, 0.004 anticlockwise.",
-                "Then each pin off its present centre, in millimetres: pin 1 stays; pin 2 by 0.020 inward, 0.003 \
-                 anticlockwise.",
+                "Then each pin off its present centre, in millimetres: pin 2 by 0.020 inward, 0.003 anticlockwise; no \
+                 other pin.",
                 "Outward and inward are along the throw, clockwise and anticlockwise square to it, seen from the nose."
             ]
+        );
+        let still = SetUp { axis: AxisLine::default(), pins: vec![pin(1, 0.0, 0.0), pin(2, 0.0, 0.000_4)] };
+        assert_eq!(
+            still.in_words(&specification, Unit::Millimetre),
+            ["Nothing moves: the mains on their present axis, each pin round its present centre."]
         );
         let at = |set, number, at_mm| set_up.centre_at_mm(&specification, JournalId { set, number }, at_mm);
         let same = |(x, y): (f64, f64), (to_x, to_y): (f64, f64)| (x - to_x).hypot(y - to_y) < 1e-12;

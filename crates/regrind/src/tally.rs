@@ -1,7 +1,6 @@
 //! How often each undersize, and each pair of undersizes, cleans up.
 
-use programme::Unsolved;
-
+use crate::axis::{Rooms, Told};
 use crate::chance::{Chance, SAME_LENGTH_MM};
 
 /// The circles that the wheel must leave, and the stock wanted of them.
@@ -35,88 +34,67 @@ impl Ladders {
 pub(crate) struct Tally {
     /// Draws made.
     pub(crate) draws: usize,
-    /// Draws whose programme could not be solved; they count for nothing.
-    pub(crate) lost: usize,
     /// For each set and step of the ladder: draws in which it cleans up.
     pub(crate) sets: [Vec<usize>; 2],
     /// For each step of the mains and each of the pins: draws in which both do.
     pub(crate) pairs: Vec<Vec<usize>>,
+    /// Of the same: draws in which each of the two sets does, where the pair is told to be set up.
+    pub(crate) each: Vec<Vec<[usize; 2]>>,
+    /// Of the last draw: for each placement the first step of each set that cleans up.
+    first: Vec<[usize; 2]>,
 }
 
 impl Tally {
     pub(crate) fn nothing(ladders: &Ladders) -> Tally {
         let [mains, pins] = [0, 1].map(|s: usize| ladders.wanted_mm[s].len());
-        Tally { draws: 0, lost: 0, sets: [vec![0; mains], vec![0; pins]], pairs: vec![vec![0; pins]; mains] }
+        Tally {
+            draws: 0,
+            sets: [vec![0; mains], vec![0; pins]],
+            pairs: vec![vec![0; pins]; mains],
+            each: vec![vec![[0; 2]; pins]; mains],
+            first: Vec::new(),
+        }
     }
 
-    /// So many hits of the draws that were not lost.
+    /// So many hits of the draws.
     pub(crate) fn chance(&self, hits: usize) -> Chance {
-        Chance { hits, draws: self.draws - self.lost }
+        Chance { hits, draws: self.draws }
     }
 
-    /// Counts one draw: the room of each set at standard, where it was asked, and whether a pair cleans up on one axis,
-    /// asked only for pairs of which each set does by itself.
-    ///
-    /// A deeper undersize of either set is never harder, so the pairs that clean up lie above a staircase. On a held axis,
-    /// and nearly always on a free one, its only corner is where both sets clean up alone.
-    pub(crate) fn count(
-        &mut self,
-        ladders: &Ladders,
-        rooms_mm: [Option<f64>; 2],
-        mut pair: impl FnMut(usize, usize) -> Result<bool, Unsolved>,
-    ) -> Result<(), Unsolved> {
-        let first = [0, 1].map(|s: usize| rooms_mm[s].and_then(|room| ladders.first_clean(s, room)));
-        let clean = match first {
-            [Some(main), Some(pin)] => self.staircase(main, pin, &mut pair)?,
-            _ => Vec::new(),
-        };
+    /// Counts one draw: the room of each set at standard, where it was asked, on each placement that is told.
+    pub(crate) fn count(&mut self, ladders: &Ladders, told: &Told, rooms: &[Rooms]) {
+        self.first.clear();
+        self.first.extend(rooms.iter().map(|rooms| {
+            [0, 1].map(|s: usize| rooms[s].and_then(|room| ladders.first_clean(s, room)).unwrap_or(usize::MAX))
+        }));
+        let clean = |placement: usize, s: usize, step: usize| self.first.get(placement).is_some_and(|f| step >= f[s]);
         self.draws += 1;
-        for (sets, first) in self.sets.iter_mut().zip(first) {
-            if let Some(first) = first {
-                sets[first..].iter_mut().for_each(|hits| *hits += 1);
+        for (s, (sets, told)) in self.sets.iter_mut().zip(&told.sets).enumerate() {
+            for (step, (hits, &placement)) in sets.iter_mut().zip(told).enumerate() {
+                *hits += usize::from(clean(placement, s, step));
             }
         }
-        for (row, from) in self.pairs.iter_mut().zip(clean) {
-            row[from..].iter_mut().for_each(|hits| *hits += 1);
-        }
-        Ok(())
-    }
-
-    /// For each step of the mains the first step of the pins from which on the pair cleans up.
-    fn staircase(
-        &self,
-        first_main: usize,
-        first_pin: usize,
-        pair: &mut impl FnMut(usize, usize) -> Result<bool, Unsolved>,
-    ) -> Result<Vec<usize>, Unsolved> {
-        let (mains, pins) = (self.sets[0].len(), self.sets[1].len());
-        let mut from = vec![pins; mains];
-        if pair(first_main, first_pin)? {
-            from[first_main..].fill(first_pin);
-            return Ok(from);
-        }
-        let (mut main, mut pin) = (first_main, pins);
-        while main < mains && pin > first_pin {
-            if pair(main, pin - 1)? {
-                // This column cleans up for this main and every deeper one.
-                from[main..].fill(pin - 1);
-                pin -= 1;
-            } else {
-                main += 1;
+        for (main, (row, each)) in self.pairs.iter_mut().zip(&mut self.each).enumerate() {
+            for (pin, (hits, each)) in row.iter_mut().zip(each).enumerate() {
+                let placement = told.pairs[main][pin];
+                let both = [clean(placement, 0, main), clean(placement, 1, pin)];
+                *hits += usize::from(both[0] && both[1]);
+                each.iter_mut().zip(both).for_each(|(hits, clean)| *hits += usize::from(clean));
             }
         }
-        Ok(from)
     }
 
     /// Both, added up.
     pub(crate) fn and(mut self, other: &Tally) -> Tally {
         self.draws += other.draws;
-        self.lost += other.lost;
         for (sets, more) in self.sets.iter_mut().zip(&other.sets) {
             sets.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
         }
         for (row, more) in self.pairs.iter_mut().zip(&other.pairs) {
             row.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+        }
+        for (each, more) in self.each.iter_mut().flatten().zip(other.each.iter().flatten()) {
+            each.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
         }
         self
     }
@@ -127,20 +105,26 @@ mod tests {
     use super::*;
 
     /// By hand: rooms of 0.01 and 0.30 at standard, steps of a quarter on the diameter and 0.0125 stock: the mains need a
-    /// step, the pins none; where the pair holds only from the pins' second step on, the first column stays empty.
+    /// step, the pins none. On the second placement, told for the pairs of the last column, the mains have 0.14.
     #[test]
-    fn pairs_are_counted_above_their_staircase() {
+    fn each_chance_is_counted_where_its_placement_is_told() {
         let ladder = vec![25.0, 24.875, 24.75];
         let ladders = Ladders { wanted_mm: [ladder.clone(), ladder], stock_mm: 0.0125 };
+        let mut told = Told::alone(&ladders, crate::Placement::default());
         let mut tally = Tally::nothing(&ladders);
-        tally.count(&ladders, [Some(0.01), Some(0.30)], |_, _| Ok(true)).unwrap();
+        tally.count(&ladders, &told, &[[Some(0.01), Some(0.30)]]);
         assert_eq!(tally.sets, [vec![0, 1, 1], vec![1, 1, 1]]);
         assert_eq!(tally.pairs, [[0, 0, 0], [1, 1, 1], [1, 1, 1]]);
-        tally.count(&ladders, [Some(0.01), Some(0.30)], |_, pin| Ok(pin > 0)).unwrap();
-        assert_eq!(tally.pairs, [[0, 0, 0], [1, 2, 2], [1, 2, 2]]);
+        told.placements.push(crate::Placement::default());
+        told.pairs.iter_mut().for_each(|row| row[2] = 1);
+        tally.count(&ladders, &told, &[[Some(0.01), Some(0.30)], [Some(0.14), Some(-0.15)]]);
+        assert_eq!(tally.sets, [vec![0, 2, 2], vec![2, 2, 2]], "alone, both stay");
+        assert_eq!(tally.pairs, [[0, 0, 1], [2, 2, 2], [2, 2, 2]]);
+        assert_eq!((tally.each[0][1], tally.each[0][2]), ([0, 2], [1, 2]));
         // A set that was not asked cleans up nowhere, and so does no pair.
-        tally.count(&ladders, [None, Some(0.30)], |_, _| Ok(true)).unwrap();
+        tally.count(&ladders, &told, &[[None, Some(0.30)], [None, Some(0.30)]]);
         assert_eq!(tally.sets, [vec![0, 2, 2], vec![3, 3, 3]]);
+        assert_eq!(tally.pairs, [[0, 0, 1], [2, 2, 2], [2, 2, 2]]);
         assert_eq!((tally.draws, tally.chance(2).draws), (3, 3));
     }
 }

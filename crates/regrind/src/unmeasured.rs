@@ -71,14 +71,15 @@ impl Case<'_> {
 
 impl SetVerdict {
     /// The shallower undersize that the set may well go to once what is missing is measured: sure as far as it was
-    /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first.
+    /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first. Nothing on a free axis:
+    /// there the chance as measured is that of the axis that suits each crank best, not of one that can be told.
     pub fn measured_first(&self, confidence: f64) -> Option<&StepVerdict> {
         const RULED_OUT: f64 = 0.05;
         let undersize_mm = self.choice.undersize_mm()?;
         self.not_looked_at()?;
         self.steps
             .iter()
-            .find(|s| s.permitted && s.chance_as_measured.share() >= confidence)
+            .find(|s| s.permitted && s.set_up.is_none() && s.chance_as_measured.share() >= confidence)
             .filter(|s| s.undersize_mm < undersize_mm && s.chance.share() > RULED_OUT)
     }
 

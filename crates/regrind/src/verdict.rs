@@ -52,6 +52,7 @@ impl SetVerdict {
             polish_only_as_measured: Chance::default(),
             steps: Vec::new(),
             governed_by: None,
+            set_up: None,
             missing: None,
             unmeasured: Vec::new(),
             own_steps: Vec::new(),
@@ -128,6 +129,8 @@ pub struct StepVerdict {
     pub permitted: bool,
     /// What to expect to pay when starting here, where prices are known.
     pub expected_cost: Option<f64>,
+    /// On a free axis: the placement that is told for this step, and that its chances stand on.
+    pub set_up: Option<SetUp>,
 }
 
 /// Journals of a set that nobody measured, and what they could do.
@@ -312,6 +315,9 @@ pub struct SetVerdict {
     pub steps: Vec<StepVerdict>,
     /// The place that governs every step.
     pub governed_by: Option<Place>,
+    /// On a free axis: the placement that the chance at the chosen step stands on, or at the step that it would be ground
+    /// to; shared with the other set where both are ground.
+    pub set_up: Option<SetUp>,
     /// Journals that nobody measured.
     pub missing: Option<Missing>,
     /// Everything that nobody looked at, with what each costs, the dearest first.
@@ -339,8 +345,14 @@ pub struct PairVerdict {
     pub chance: Chance,
     /// The same if what nobody measured is as good as what was.
     pub chance_as_measured: Chance,
-    /// The placement that `spare_exact_mm` belongs to.
+    /// The placement that `spare_exact_mm` belongs to: the one with the greatest spare.
+    pub best: SetUp,
+    /// The placement that the grinder is told, and that both chances stand on: the least move that is enough.
     pub set_up: SetUp,
+    /// The spare that it leaves, in true geometry.
+    pub spare_as_set_up_mm: f64,
+    /// What is left of it once the clean-up stock is off, on the middle one of the draws.
+    pub middle_spare_mm: f64,
     /// The place that governs.
     pub governed_by: Option<Place>,
 }

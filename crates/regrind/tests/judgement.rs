@@ -405,7 +405,8 @@ fn a_perfect_set_may_stay() {
     };
     let at = |size: f64| worn_pins(mains(size)).verdict();
     for size in [2.1247, 2.1248] {
-        let sound_pins = (1..=4).fold(mains(size), |bench, n| bench.six(&format!("pin {n}"), "mic 1-2", 1.8747, 1.8748));
+        let sound_pins =
+            (1..=4).fold(mains(size), |bench, n| bench.six(&format!("pin {n}"), "mic 1-2", 1.8747, 1.8748));
         for set in &sound_pins.verdict().sets {
             assert_eq!(set.choice, Choice::LeaveAlone, "{size}, {}s: {}", set.set, set.reason);
         }

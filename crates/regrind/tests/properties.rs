@@ -251,12 +251,12 @@ fn the_published_centres_leave_the_published_spare() {
             let wanted =
                 |set: SetName, mm: f64| regrind::ground_size_mm(first.set(set), &first.treatment, &policy, mm) / 2.0;
             let wanted_mm = [wanted(SetName::Main, pair.main_mm), wanted(SetName::Pin, pair.pin_mm)];
-            let (linear, exact) = clearance_at(&first, &findings, &pair.set_up, wanted_mm);
+            let (linear, exact) = clearance_at(&first, &findings, &pair.best, wanted_mm);
             let name = format!("{} and {}", pair.main_mm, pair.pin_mm);
             assert!((exact - pair.spare_exact_mm).abs() < SAME_MM, "{name}: {exact} mm, not {}", pair.spare_exact_mm);
             assert!(linear <= pair.spare_mm + SAME_MM, "{name}: {linear} mm beats the optimum {}", pair.spare_mm);
             assert!(linear > pair.spare_mm - 8e-4, "{name}: {linear} mm, far below {}", pair.spare_mm);
-            moved += pair.set_up.pins.iter().filter(|pin| pin.u_mm.hypot(pin.v_mm) > 1e-3).count();
+            moved += pair.best.pins.iter().filter(|pin| pin.u_mm.hypot(pin.v_mm) > 1e-3).count();
             let quick = regrind::set_up(&first, &findings, &policy, (pair.main_mm, pair.pin_mm)).expect("solvable");
             let (_, again) = clearance_at(&first, &findings, &quick.expect("a free axis"), wanted_mm);
             assert!((again - pair.spare_exact_mm).abs() < 1e-5, "{name}: {again} mm without the draws");

@@ -95,6 +95,9 @@ struct Set {
     polish_only: f64,
     polish_only_as_measured: f64,
     undersizes: Vec<Undersize>,
+    /// On a free axis: the placement that is told for what it is or would be ground to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    set_up: Option<Axis>,
     unmeasured: Vec<Unmeasured>,
     #[serde(skip_serializing_if = "Option::is_none")]
     apart: Option<Apart>,
@@ -118,6 +121,9 @@ struct Undersize {
     grind_to: f64,
     /// Whether the book's smallest size permits it.
     permitted: bool,
+    /// On a free axis: the placement that is told for it, and its chances stand on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    set_up: Option<Axis>,
     governed_by: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expected_cost: Option<f64>,
@@ -194,7 +200,11 @@ struct Pair {
     sampling_error: f64,
     chance_as_measured: f64,
     governed_by: Option<String>,
+    /// The placement of the greatest spare.
     axis: Axis,
+    /// The placement that the grinder is told, and the chances stand on.
+    set_up: Axis,
+    spare_as_set_up: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -295,6 +305,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             leave_alone_as_measured: set.leave_alone_as_measured.share(),
             polish_only: set.polish_only.share(),
             polish_only_as_measured: set.polish_only_as_measured.share(),
+            set_up: set.set_up.as_ref().map(|told| axis(told, length)),
             undersizes: set
                 .steps
                 .iter()
@@ -308,6 +319,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     middle_spare: length(step.middle_spare_mm),
                     grind_to: length(step.ground_size_mm),
                     permitted: step.permitted,
+                    set_up: step.set_up.as_ref().map(|told| axis(told, length)),
                     governed_by: governed_by(set.governed_by),
                     expected_cost: step.expected_cost,
                 })
@@ -410,7 +422,9 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 sampling_error: sampling_error(pair.chance),
                 chance_as_measured: pair.chance_as_measured.share(),
                 governed_by: governed_by(pair.governed_by),
-                axis: axis(&pair.set_up, length),
+                axis: axis(&pair.best, length),
+                set_up: axis(&pair.set_up, length),
+                spare_as_set_up: length(pair.spare_as_set_up_mm),
             })
             .collect(),
         chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),

@@ -25,7 +25,7 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
             None => format!("\n{}: not measured, nothing is said of them\n", plural(set).to_uppercase()),
         };
     }
-    out += &page.pairs();
+    out += &page.one_axis();
     out += &page.journals();
     out += &page.plan();
     out += &page.notes();
@@ -45,6 +45,21 @@ pub(crate) fn size(mm: f64, unit: Unit) -> String {
 pub(crate) fn target(mm: f64, unit: Unit) -> String {
     let finer = show_mm(mm, unit, unit.usual_decimals() + 1);
     finer.strip_suffix('0').map_or(finer.clone(), str::to_owned)
+}
+
+/// Pairs of undersizes that read alike.
+struct PairRow {
+    mains: Vec<f64>,
+    pins: Vec<f64>,
+    spare: String,
+    chance: String,
+    chosen: bool,
+}
+
+impl PairRow {
+    fn is_like(&self, other: &PairRow) -> bool {
+        !self.chosen && !other.chosen && self.spare == other.spare && self.chance == other.chance
+    }
 }
 
 struct Page<'a> {
@@ -81,11 +96,20 @@ impl Page<'_> {
         }
         let axis = match self.sheet.policy.axis {
             Axis::Held => "ground on its present axis",
-            Axis::Free => "ground on the best axis within the throw and index tolerances",
+            Axis::Free if !self.has_tolerances() => {
+                "the axis may move, the throws with it: no tolerance of theirs is told"
+            }
+            Axis::Free => "the axis may move within the throw and index tolerances",
         };
         out +=
             &wrap(&format!("{}. Sizes in {}, on the diameter; {axis}.", seen.join(", "), self.unit.plural()), "", "");
         out
+    }
+
+    /// Whether the book lets a pin's centre off its place at all.
+    fn has_tolerances(&self) -> bool {
+        let told = &self.sheet.specification;
+        [told.throw_tolerance_mm, told.index_tolerance_deg].into_iter().flatten().any(|tolerance| tolerance > 0.0)
     }
 
     /// What must be settled before anything else is read.
@@ -291,16 +315,57 @@ impl Page<'_> {
         )
     }
 
-    /// On a free axis the sets share it: the pairs that matter, those next to the choice.
-    fn pairs(&self) -> String {
-        if self.sheet.policy.axis == Axis::Held || self.verdict.pairs.is_empty() {
+    /// On a free axis: the pairs that matter, alike ones as one, and where the crank is to be set up.
+    fn one_axis(&self) -> String {
+        if self.sheet.policy.axis == Axis::Held || self.stopped() {
             return String::new();
         }
-        let mut out =
-            String::from("\nBOTH ON ONE AXIS\n    mains      pins       spare     in true geometry   chance in 100\n");
-        if self.verdict.chosen_pair.is_none() && self.verdict.sets.iter().any(|set| set.choice.undersize_mm().is_none())
-        {
-            return String::new();
+        let set_ups = self.verdict.set_ups();
+        let mut out = String::new();
+        let rows = self.pair_rows();
+        if !rows.is_empty() {
+            out += "\nBOTH ON ONE AXIS\n    mains          pins              spare   chance in 100\n";
+            for row in &rows {
+                let names = [&row.mains, &row.pins].map(|mm| self.from_to(mm));
+                let mark = if row.chosen { ">" } else { " " };
+                let _ = writeln!(out, "  {mark} {:<13}  {:<13}  {:>8}   {}", names[0], names[1], row.spare, row.chance);
+            }
+            out += &wrap("Spare as above, of whichever set has less.", "    ", "    ");
+        } else if !set_ups.is_empty() {
+            out += "\nWHERE THE WHEEL GOES\n";
+        }
+        let words = |set_up: &regrind::SetUp| set_up.in_words(&self.sheet.specification, self.unit);
+        // What is the same for both sets is said once.
+        let alike = set_ups.windows(2).all(|two| words(two[0].1) == words(two[1].1));
+        for (set, set_up) in set_ups.iter().take(if alike { 1 } else { set_ups.len() }) {
+            if let Some(set) = set.filter(|_| !alike) {
+                let verdict = self.verdict.sets.iter().find(|verdict| verdict.set == set);
+                let to = verdict.and_then(|v| v.choice.undersize_mm().or(v.if_ground_mm));
+                let to = to.map_or(String::new(), |mm| format!(" ground to {}", self.step_name(mm)));
+                out += &wrap(&format!("{}{to}:", capital(plural(set))), "  ", "    ");
+            }
+            for sentence in words(set_up) {
+                out += &wrap(&sentence, "  ", "    ");
+            }
+        }
+        if !set_ups.is_empty() {
+            let says = "The chances are those of this set-up, each present centre found with a dial at the machine.";
+            out += &wrap(says, "  ", "    ");
+        }
+        let chosen = self.verdict.chosen_pair;
+        let governs = self.verdict.pairs.iter().find(|pair| chosen == Some((pair.main_mm, pair.pin_mm)));
+        if let Some(place) = governs.and_then(|pair| pair.governed_by) {
+            out += &wrap(&format!("What decides it: {}.", place.in_full()), "  ", "    ");
+        }
+        out
+    }
+
+    /// The chosen pair and those whose chance is neither nearly none nor nearly all; of the same mains the pins that read
+    /// alike as one row. None where no pair was chosen.
+    fn pair_rows(&self) -> Vec<PairRow> {
+        let mut rows: Vec<PairRow> = Vec::new();
+        if self.verdict.chosen_pair.is_none() {
+            return rows;
         }
         for pair in &self.verdict.pairs {
             let share = pair.chance.share();
@@ -308,28 +373,37 @@ impl Page<'_> {
             if !chosen && !(0.005..0.995).contains(&share) {
                 continue;
             }
-            let name = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { self.undersize(mm) };
-            let _ = writeln!(
-                out,
-                "  {} {:<9}  {:<9}  {:>8}  {:>8}           {}",
-                if chosen { ">" } else { " " },
-                name(pair.main_mm),
-                name(pair.pin_mm),
-                self.size(pair.spare_mm - self.sheet.policy.clean_up_stock_mm),
-                self.size(pair.spare_exact_mm - self.sheet.policy.clean_up_stock_mm),
-                hundredths(share)
-            );
-        }
-        if let Some((main, pin)) = self.verdict.chosen_pair
-            && let Some(pair) = self.verdict.pairs.iter().find(|p| p.main_mm == main && p.pin_mm == pin)
-        {
-            let mut says = pair.set_up.in_words(&self.sheet.specification, self.unit);
-            says.extend(pair.governed_by.map(|p| format!("What decides it: {}.", p.in_full())));
-            for sentence in says {
-                out += &wrap(&sentence, "  ", "    ");
+            let row = PairRow {
+                mains: vec![pair.main_mm],
+                pins: vec![pair.pin_mm],
+                spare: self.size(pair.middle_spare_mm),
+                chance: hundredths(share),
+                chosen,
+            };
+            match rows.last_mut() {
+                Some(last) if last.is_like(&row) && last.mains == row.mains => last.pins.extend(row.pins),
+                _ => rows.push(row),
             }
         }
-        out
+        let mut folded: Vec<PairRow> = Vec::new();
+        for row in rows {
+            match folded.iter_mut().find(|known| known.is_like(&row) && known.pins == row.pins) {
+                Some(known) => known.mains.extend(row.mains),
+                None => folded.push(row),
+            }
+        }
+        folded
+    }
+
+    /// `0.010`, or `0.010 to 0.040`.
+    fn from_to(&self, mm: &[f64]) -> String {
+        let name = |mm: &f64| if *mm == 0.0 { "standard".to_owned() } else { self.undersize(*mm) };
+        match mm {
+            [one] => name(one),
+            [first, second] => format!("{}, {}", name(first), name(second)),
+            [first, .., last] => format!("{} to {}", name(first), name(last)),
+            [] => String::new(),
+        }
     }
 
     fn journals(&self) -> String {

@@ -11,7 +11,7 @@ use super::room::Wanted;
 use super::set::Drawable;
 use super::shape::TURN;
 use crate::afterwards::{Afterwards, Later};
-use crate::axis::Stand;
+use crate::axis::{Rooms, Takes, Told};
 use crate::chance::SAME_LENGTH_MM;
 use crate::draws::BLOCK;
 use crate::outgrown::Grown;
@@ -63,8 +63,19 @@ pub(crate) struct Counted {
     /// For each journal: draws in which it has least room of its set, on a held axis.
     pub(crate) governs: Vec<usize>,
     pub(crate) gaps: Vec<Gap>,
-    /// For each set, of the first draws: its room at standard.
-    pub(crate) rooms_mm: [Vec<f64>; 2],
+    /// For each placement that is told and each set, of the first draws: its room at standard.
+    pub(crate) rooms_mm: Vec<[Vec<f64>; 2]>,
+}
+
+/// What the draws are asked.
+struct Asked<'a> {
+    ladders: &'a Ladders,
+    told: &'a Told,
+    /// What each placement that is told takes from the points; empty on a held axis.
+    takes: &'a [Takes],
+    gaps: &'a [Gap],
+    /// What a treatment still to come makes of journals that are not ground.
+    afterwards: Option<&'a Afterwards>,
 }
 
 impl Model<'_> {
@@ -72,33 +83,42 @@ impl Model<'_> {
     pub(crate) fn count(
         &self,
         ladders: &Ladders,
+        told: &Told,
         afterwards: Option<&Afterwards>,
         draws: usize,
         progress: &(dyn Fn(usize) + Sync),
     ) -> Counted {
         let gaps = self.gaps(ladders);
+        let takes: Vec<Takes> = self
+            .questions
+            .iter()
+            .flat_map(|questions| {
+                told.placements.iter().map(|placement| questions.takes(placement, ladders.standard_mm()))
+            })
+            .collect();
+        let asked = Asked { ladders, told, takes: &takes, gaps: &gaps, afterwards };
         // Neighbouring blocks are added up in their order, whichever thread made them.
         (0..draws.div_ceil(BLOCK))
             .into_par_iter()
             .map(|block| {
-                let counted = self.block(ladders, &gaps, afterwards, block, BLOCK.min(draws - block * BLOCK));
+                let counted = self.block(&asked, block, BLOCK.min(draws - block * BLOCK));
                 progress(counted.clean.draws);
                 counted
             })
-            .reduce(|| self.nothing(ladders, &gaps), Counted::and)
+            .reduce(|| self.nothing(&asked), Counted::and)
     }
 
-    fn nothing(&self, ladders: &Ladders, gaps: &[Gap]) -> Counted {
+    fn nothing(&self, asked: &Asked<'_>) -> Counted {
         Counted {
-            clean: Tally::nothing(ladders),
+            clean: Tally::nothing(asked.ladders),
             within: vec![0; self.journals.len()],
             worn: vec![0; self.journals.len()],
             leave_alone: [0; 2],
             polish_only: [0; 2],
             grown: Grown::default(),
             governs: vec![0; self.journals.len()],
-            gaps: gaps.to_vec(),
-            rooms_mm: [Vec::new(), Vec::new()],
+            gaps: asked.gaps.to_vec(),
+            rooms_mm: vec![[Vec::new(), Vec::new()]; asked.told.placements.len()],
         }
     }
 
@@ -140,21 +160,14 @@ impl Model<'_> {
         gaps
     }
 
-    fn block(
-        &self,
-        ladders: &Ladders,
-        gaps: &[Gap],
-        afterwards: Option<&Afterwards>,
-        block: usize,
-        draws: usize,
-    ) -> Counted {
-        let mut counted = self.nothing(ladders, gaps);
+    fn block(&self, asked: &Asked<'_>, block: usize, draws: usize) -> Counted {
+        let mut counted = self.nothing(asked);
         let mut sampler = Sampler::new(self, block);
-        let mut stand = self.questions.as_ref().map(|questions| questions.start());
         let mut radii_mm = Vec::new();
+        let mut rooms_mm: Vec<Rooms> = Vec::new();
         let remember = block * BLOCK < REMEMBERED;
-        let wanted = self.wanted(gaps);
-        let mut later = afterwards.map(|of| Later::new(of, self.policy.seed, block));
+        let wanted = self.wanted(asked.gaps);
+        let mut later = asked.afterwards.map(|of| Later::new(of, self.policy.seed, block));
         for _ in 0..draws {
             sampler.next();
             let drawn = &sampler.drawn;
@@ -163,17 +176,50 @@ impl Model<'_> {
                 later.next();
                 self.count_grown(drawn, later, &mut counted.grown);
             }
-            let rooms_mm = match &mut stand {
-                None => self.count_held(ladders, drawn, &wanted, &mut counted),
-                Some(stand) => self.count_free(ladders, drawn, &mut radii_mm, stand, &mut counted),
-            };
+            rooms_mm.clear();
+            if self.questions.is_none() {
+                rooms_mm.push(self.count_held(asked.ladders, drawn, &wanted, &mut counted));
+            } else {
+                self.all_radii_mm(drawn, &mut radii_mm);
+                let standard_mm = asked.ladders.standard_mm();
+                rooms_mm.extend(asked.takes.iter().map(|takes| takes.rooms_mm(&radii_mm, standard_mm)));
+            }
+            counted.clean.count(asked.ladders, asked.told, &rooms_mm);
             if remember {
-                for (list, room) in counted.rooms_mm.iter_mut().zip(rooms_mm) {
-                    list.push(room.unwrap_or(f64::NAN));
+                for (lists, rooms) in counted.rooms_mm.iter_mut().zip(&rooms_mm) {
+                    lists.iter_mut().zip(rooms).for_each(|(list, room)| list.push(room.unwrap_or(f64::NAN)));
                 }
             }
         }
         counted
+    }
+
+    /// Radii of all points of the sets that are drawn, in the order of the questions' points.
+    fn all_radii_mm(&self, drawn: &Drawn, radii_mm: &mut Vec<f64>) {
+        radii_mm.clear();
+        for (j, at) in self.journals.iter().enumerate() {
+            if self.sets[at.set].is_some() {
+                self.radii_mm(drawn, j, radii_mm);
+            }
+        }
+    }
+
+    /// The same of the first draws, one after the other: what placements are chosen by. Empty where the axis is held.
+    pub(crate) fn first_radii_mm(&self, draws: usize) -> Vec<Vec<f64>> {
+        if self.questions.is_none() {
+            return Vec::new();
+        }
+        let block = |block: usize| {
+            let mut sampler = Sampler::new(self, block);
+            let draw = |_| {
+                sampler.next();
+                let mut radii_mm = Vec::new();
+                self.all_radii_mm(&sampler.drawn, &mut radii_mm);
+                radii_mm
+            };
+            (0..BLOCK.min(draws - block * BLOCK)).map(draw).collect::<Vec<_>>()
+        };
+        (0..draws.div_ceil(BLOCK)).into_par_iter().flat_map_iter(block).collect()
     }
 
     /// Which further figures each journal's gaps ask for.
@@ -191,13 +237,7 @@ impl Model<'_> {
     }
 
     /// On a held axis each journal has its own room, and the set has that of the worst.
-    fn count_held(
-        &self,
-        ladders: &Ladders,
-        drawn: &Drawn,
-        wanted: &[Wanted],
-        counted: &mut Counted,
-    ) -> [Option<f64>; 2] {
+    fn count_held(&self, ladders: &Ladders, drawn: &Drawn, wanted: &[Wanted], counted: &mut Counted) -> Rooms {
         let standard_mm = ladders.standard_mm();
         let mut rooms_mm = [None; 2];
         for s in 0..2 {
@@ -234,50 +274,6 @@ impl Model<'_> {
                     gap.without[first..].iter_mut().for_each(|hits| *hits += 1);
                 }
             }
-        }
-        // Nothing is solved here, so nothing can fail.
-        let _ = counted.clean.count(ladders, rooms_mm, |_, _| Ok(true));
-        rooms_mm
-    }
-
-    /// On a free axis the sets share it, and a programme finds it.
-    fn count_free(
-        &self,
-        ladders: &Ladders,
-        drawn: &Drawn,
-        radii_mm: &mut Vec<f64>,
-        stand: &mut Stand,
-        counted: &mut Counted,
-    ) -> [Option<f64>; 2] {
-        let Some(questions) = &self.questions else { return [None; 2] };
-        radii_mm.clear();
-        for (j, at) in self.journals.iter().enumerate() {
-            if self.sets[at.set].is_some() {
-                self.radii_mm(drawn, j, radii_mm);
-            }
-        }
-        let standard_mm = ladders.standard_mm();
-        let mut rooms_mm = [None; 2];
-        for (s, set) in SetName::BOTH.into_iter().enumerate() {
-            if self.sets[s].is_none() {
-                continue;
-            }
-            match questions.spare_mm(Some(set), radii_mm, standard_mm, stand) {
-                Ok(room) => rooms_mm[s] = Some(room),
-                Err(_) => {
-                    counted.clean.draws += 1;
-                    counted.clean.lost += 1;
-                    return [None; 2];
-                }
-            }
-        }
-        let solved = counted.clean.count(ladders, rooms_mm, |main, pin| {
-            let wanted = [ladders.wanted_mm[0][main], ladders.wanted_mm[1][pin]];
-            questions.pair_cleans_up(radii_mm, wanted, ladders.stock_mm - SAME_LENGTH_MM, stand)
-        });
-        if solved.is_err() {
-            counted.clean.draws += 1;
-            counted.clean.lost += 1;
         }
         rooms_mm
     }
@@ -437,7 +433,7 @@ impl Counted {
         for (gap, more) in self.gaps.iter_mut().zip(&other.gaps) {
             sum(&mut gap.without, &more.without);
         }
-        for (rooms, more) in self.rooms_mm.iter_mut().zip(other.rooms_mm) {
+        for (rooms, more) in self.rooms_mm.iter_mut().flatten().zip(other.rooms_mm.into_iter().flatten()) {
             rooms.extend(more);
         }
         self

@@ -1,5 +1,7 @@
 //! One crank drawn from what the readings leave open.
 
+use std::sync::LazyLock;
+
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal, StudentT};
 use rand_pcg::Pcg64;
@@ -7,7 +9,7 @@ use rand_pcg::Pcg64;
 use super::Model;
 use super::fit::{Unknowns, spread};
 use super::set::{Drawable, Kept, SetFit};
-use super::shape::{self, DIRECTIONS, FIRST_HARMONIC, OVAL, OVAL_SPREAD, SHARPNESSES, STEP_DEG};
+use super::shape::{self, DIRECTIONS, FIRST_HARMONIC, OVAL, OVAL_SPREAD, SHARPNESSES, STEP_DEG, TURN};
 use crate::draws::triangular;
 
 /// The stream of what both sets share.
@@ -26,6 +28,10 @@ const HARMONIC_MM: f64 = 0.000_1 * 25.4;
 const HARMONIC_SHARE: f64 = 0.06;
 /// Spread of an offset that a run-out would have to explain, as a share of the oval part.
 const OFFSET_SHARE: f64 = 0.12;
+
+/// Sine and cosine of the directions of a whole turn: asked for millions of times.
+static WAYS: LazyLock<[(f64, f64); TURN]> =
+    LazyLock::new(|| std::array::from_fn(|n| (STEP_DEG * n as f64).to_radians().sin_cos()));
 
 /// One journal of a draw. Lengths on the diameter unless they are called radius.
 #[derive(Clone, Debug, Default)]
@@ -56,7 +62,7 @@ impl DrawnJournal {
 
     /// First harmonic that its wear takes from the radius: towards the worse side.
     fn worn_harmonic_mm(&self) -> (f64, f64) {
-        let (sin, cos) = (STEP_DEG * self.side as f64).to_radians().sin_cos();
+        let (sin, cos) = WAYS[self.side % TURN];
         let size = (2.0 * self.share - 1.0) * self.unknowns_mm[1] * FIRST_HARMONIC[self.sharpness];
         (size * cos, size * sin)
     }
@@ -168,10 +174,8 @@ impl<'a> Sampler<'a> {
         if s == 1 {
             for j in journals {
                 self.drawn.journals[j].set_up_mm = self.pair(model.policy.set_up_error_mm);
-                self.drawn.journals[j].offset_mm = match model.journals[j].centre_open {
-                    true => self.pair(model.assumed.pin_centre_radius_mm),
-                    false => (0.0, 0.0),
-                };
+                // The wheel goes round its present centre, or so far off it as it is told.
+                self.drawn.journals[j].offset_mm = (0.0, 0.0);
                 self.side(j);
             }
             return;

@@ -64,8 +64,6 @@ struct JournalAt {
     run_out_mm: Option<(f64, f64)>,
     /// The share of the worse side, where somebody said it.
     share: Option<f64>,
-    /// Whether its centre is off its place by nobody knows how much (a pin that is ground to the book's throw).
-    centre_open: bool,
     rings: Rings,
     /// Where its diameters were read: direction in its own frame, zeta.
     measured: Vec<(f64, f64)>,
@@ -147,7 +145,6 @@ impl<'a> Model<'a> {
                     (r.total_mm / 2.0 * cos, r.total_mm / 2.0 * sin)
                 }),
                 share: findings.worn.iter().find(|worn| worn.journal == id).map(|worn| worn.share),
-                centre_open: free && s == 1 && findings.centres.iter().all(|c| c.journal != id),
                 rings,
                 measured: places,
                 first_trace: traces,
@@ -227,6 +224,11 @@ impl<'a> Model<'a> {
             traced_points,
             questions,
         }
+    }
+
+    /// The questions about the points that are drawn; nothing on a held axis.
+    pub(crate) fn questions(&self) -> Option<&Questions> {
+        self.questions.as_ref()
     }
 
     /// The journals of a set, as indices.
