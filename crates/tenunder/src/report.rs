@@ -326,7 +326,7 @@ impl Page<'_> {
         if !rows.is_empty() {
             out += "\nBOTH ON ONE AXIS\n    mains          pins              spare   chance in 100\n";
             for row in &rows {
-                let names = [&row.mains, &row.pins].map(|mm| self.from_to(mm));
+                let names = [&row.mains, &row.pins].map(|mm| self.as_range(mm));
                 let mark = if row.chosen { ">" } else { " " };
                 let _ = writeln!(out, "  {mark} {:<13}  {:<13}  {:>8}   {}", names[0], names[1], row.spare, row.chance);
             }
@@ -396,7 +396,7 @@ impl Page<'_> {
     }
 
     /// `0.010`, or `0.010 to 0.040`.
-    fn from_to(&self, mm: &[f64]) -> String {
+    fn as_range(&self, mm: &[f64]) -> String {
         let name = |mm: &f64| if *mm == 0.0 { "standard".to_owned() } else { self.undersize(*mm) };
         match mm {
             [one] => name(one),
