@@ -393,7 +393,7 @@ async fn a_crank_that_was_ground_before_says_so_and_the_free_axis_shows_its_pair
         .says("Both sets on one axis")
         .says("grind to these")
         .says("Move the main axis, in millimetres: main 1 by")
-        .says("Then each pin off its present centre, in millimetres: pin 1 by");
+        .says("Then each pin off its present centre, in millimetres: pin 4 by");
     // The grinder is told the same, for what was decided.
     let (_, found) = answer(SKELDER);
     let (main, pin) = found.chosen_pair.expect("a pair");
