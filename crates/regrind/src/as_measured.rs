@@ -25,13 +25,14 @@ pub(crate) struct AsMeasured {
 }
 
 impl AsMeasured {
-    /// Looks at what was measured and draws its chances.
+    /// Looks at what was measured and draws its chances. The chances of cleaning up on a free axis take a programme for
+    /// every draw, and are left out unless they are asked for.
     pub(crate) fn new(
         specification: &Specification,
         findings: &Findings,
         policy: &Policy,
         ladders: &Ladders,
-        progress: &(dyn Fn(usize) + Sync),
+        clean_up_asked: bool,
     ) -> AsMeasured {
         let ground_to = SetName::BOTH.map(|set| crank::last_ground_to(specification, findings, set));
         let last_ground_mm =
@@ -53,10 +54,11 @@ impl AsMeasured {
             set_up_error_mm: policy.set_up_error_mm,
             polish_stock_mm: policy.polish_stock_mm,
             forms,
+            clean_up: clean_up_asked || questions.geometry.is_held(),
             draws: policy.draws,
             seed: policy.seed,
         };
-        let counts = asked.answer(progress);
+        let counts = asked.answer();
         let mut radii_mm = Vec::new();
         surface.sound_radii_mm(&surface.as_it_stands(), &mut radii_mm);
         AsMeasured { ground_to, surface, questions, conditions, radii_mm, counts, afterwards }

@@ -63,7 +63,7 @@ fn judge(
         }),
         stock_mm: policy.clean_up_stock_mm,
     };
-    let measured = AsMeasured::new(specification, findings, policy, &ladders, &|_| ());
+    let measured = AsMeasured::new(specification, findings, policy, &ladders, !foreseen);
     // What is decided rests on the readings that nobody doubts.
     let undoubted = (!doubtful.is_empty()).then(|| {
         let mut fewer = findings.clone();
@@ -72,7 +72,7 @@ fn judge(
             index += 1;
             !doubtful.contains(&(index - 1))
         });
-        AsMeasured::new(specification, &fewer, policy, &ladders, &|_| ())
+        AsMeasured::new(specification, &fewer, policy, &ladders, false)
     });
     let model = Model::new(specification, findings, policy, &doubtful);
     let told = told(undoubted.as_ref().unwrap_or(&measured), &model, policy, &ladders);

@@ -54,6 +54,8 @@ pub(crate) struct Asked<'a> {
     pub(crate) polish_stock_mm: f64,
     /// What a treatment still to come makes of journals that are not ground.
     pub(crate) afterwards: Option<&'a Afterwards>,
+    /// Whether it is counted what cleans up.
+    pub(crate) clean_up: bool,
     /// For each journal of the surface: its measured sizes and the limits they are held to.
     pub(crate) forms: Vec<Option<JournalForm>>,
     pub(crate) draws: usize,
@@ -93,16 +95,12 @@ pub(crate) struct Counts {
 }
 
 impl Asked<'_> {
-    /// Makes the draws; `progress` is told after each block how many were made.
-    pub(crate) fn answer(&self, progress: &(dyn Fn(usize) + Sync)) -> Counts {
+    /// Makes the draws.
+    pub(crate) fn answer(&self) -> Counts {
         // Neighbouring blocks are added up in their order, whichever thread made them.
         (0..self.draws.div_ceil(BLOCK))
             .into_par_iter()
-            .map(|block| {
-                let counts = self.block(block);
-                progress(counts.clean.draws);
-                counts
-            })
+            .map(|block| self.block(block))
             .reduce(|| self.nothing(), Counts::and)
     }
 
@@ -128,7 +126,9 @@ impl Asked<'_> {
         let first = block * BLOCK;
         for _ in first..(first + BLOCK).min(self.draws) {
             sampler.next();
-            self.count_clean_up(&sampler.draw, &mut stand, &mut counts.clean);
+            if self.clean_up {
+                self.count_clean_up(&sampler.draw, &mut stand, &mut counts.clean);
+            }
             self.count_condition(&sampler.draw, &mut sizes_mm, &mut counts);
             if let Some(later) = &mut later {
                 later.next();
