@@ -5,7 +5,6 @@ use crate::fold::Job;
 use crate::kinds::row_kinds;
 use crate::log::{BookedIn, Draft, EntryId, EntryKind, Row, Source};
 
-
 /// Keys that name files with rows; what is brought in must hold the rows themselves.
 const FILE_KEYS: [&str; 3] = ["readings", "run_outs", "traces"];
 

@@ -30,8 +30,8 @@ pub use fold::{
     CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
     ZeroMoved, as_signed, counts, fold, that_count,
 };
-pub use kinds::{KINDS, Kind, SheetRowKind};
 pub use history::{HistoryLine, history, undo_words};
+pub use kinds::{KINDS, Kind, SheetRowKind};
 pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,
