@@ -11,10 +11,11 @@ use regrind::{Choice, PolishJournal, Stage, StageSize};
 use shop::Job;
 use units::{Unit, show_mm};
 
-use crate::aims::{Aims, SetAim, stage_name};
-use crate::papers::stops::{Matter, Stops};
-use crate::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet, choice_of};
 use crate::wording::PinWord;
+use job::aims::{Aims, SetAim, stage_name};
+use job::nouns::choice_of;
+use job::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet};
+use job::stops::{Matter, Stops};
 
 /// Everything that the grinder is told.
 #[derive(Clone, Debug, Default)]

@@ -5,11 +5,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use crank::{PrintedSpecification, Specification};
 use gauge::Instrument;
+use job::Case;
 use shop::{Appended, Draft, Entry, EntryId, Job, JobNumber, Shop, Store, StoreError, Value, fold, fold_shop};
 
 use units::Unit;
 
 use crate::chores::Chores;
+use crate::door::NotAppended;
 use crate::judged::Judges;
 use crate::trouble::Trouble;
 
@@ -47,6 +49,11 @@ impl Held {
     pub(crate) fn printed(&self) -> Option<PrintedSpecification> {
         let told = self.job.document.get("specification").filter(|told| matches!(told, Value::Table(_)))?;
         sheet::read_specification("the specification", &told.to_json()).ok().map(|(printed, _)| printed)
+    }
+
+    /// The job as its rules look at it, without a verdict.
+    pub(crate) fn case<'a>(&'a self, shop: &'a Shop) -> Case<'a> {
+        Case { entries: &self.entries, job: &self.job, shop, verdict: None }
     }
 
     /// Whether an entry of this name is written: its form was sent before.
@@ -169,11 +176,19 @@ impl Desk {
     pub(crate) async fn put_down(
         &self,
         number: JobNumber,
-        seen: i64,
+        mut seen: i64,
         drafts: &[Draft],
-    ) -> Result<(Arc<Held>, Vec<Entry>), StoreError> {
-        let (_, between) = self.store.append_keeping(number, seen, drafts).await?;
-        Ok((self.job(number).await?, between))
+    ) -> Result<(Arc<Held>, Vec<Entry>), NotAppended> {
+        let mut between = Vec::new();
+        loop {
+            match self.append(number, seen, drafts).await? {
+                Appended::Written { .. } | Appended::Repeated { .. } => return Ok((self.job(number).await?, between)),
+                Appended::Behind { since, seq } => {
+                    between.extend(since);
+                    seen = seq;
+                }
+            }
+        }
     }
 
     /// Writes entries whose meaning depends on what was seen; refused where others wrote in between.
@@ -183,7 +198,7 @@ impl Desk {
         seen: i64,
         drafts: &[Draft],
     ) -> Result<Arc<Held>, Trouble> {
-        match self.store.append(number, seen, drafts).await? {
+        match self.append(number, seen, drafts).await? {
             Appended::Written { .. } | Appended::Repeated { .. } => Ok(self.job(number).await?),
             Appended::Behind { since, .. } => Err(behind(&since)),
         }

@@ -10,15 +10,16 @@ use regrind::SetVerdict;
 use shop::{Shop, Standing};
 use units::Unit;
 
-use crate::aims::Aims;
-use crate::checked::spots;
 use crate::desk::Held;
-use crate::finished::finished;
 use crate::judged::Judged;
 use crate::ladder::{Found, Tally, plural};
-use crate::march::{Spot, Walk};
 use crate::standing::known;
 use crate::wording::PinWord;
+use job::aims::Aims;
+use job::final_check::spots;
+use job::finished::finished;
+use job::march::{Spot, Walk};
+use job::nouns::journal_of;
 
 /// A drawing in two widths, of which the page shows the one that it has room for.
 #[derive(Clone, Debug)]
@@ -84,10 +85,9 @@ pub(crate) fn size_axis(found: &Found<'_>, set: SetName) -> Option<SizeAxis> {
 
 /// Sizes that wait for another look, as they were typed.
 fn in_doubt(found: &Found<'_>, set: SetName) -> Vec<f64> {
-    let prefix = format!("{set} ");
     let rows = found.job.rows.iter().filter(|row| {
         let waits = matches!(row.standing, Standing::LookAgain | Standing::ThirdWanted);
-        waits && row.key == "reading" && row.row.words("journal").is_some_and(|name| name.starts_with(&prefix))
+        waits && row.key == "reading" && journal_of(&row.row).is_some_and(|journal| journal.set == set)
     });
     rows.filter_map(|row| row.row.get("size").and_then(shop::Value::as_typed))
         .filter_map(|typed| units::read(typed, found.sheet.unit).ok())
@@ -145,7 +145,7 @@ fn stamps(held: &Held) -> impl Iterator<Item = &shop::Value> {
 
 /// What one journal alone is stamped.
 fn stamped(held: &Held, id: JournalId) -> Option<&str> {
-    let own = stamps(held).find(|row| row.words("journal").is_some_and(|name| name.trim() == id.to_string()))?;
+    let own = stamps(held).find(|row| journal_of(row) == Some(id))?;
     own.get("undersize").and_then(shop::Value::as_typed)
 }
 
@@ -170,7 +170,7 @@ pub(crate) fn before_after(held: &Held, shop: &Shop, words: PinWord) -> Vec<Draw
         return Vec::new();
     }
     let checked = spots(&held.entries, job, &aims, &Walk::of_job(shop, job).spots(book));
-    let of_set = |aim: &crate::aims::SetAim| {
+    let of_set = |aim: &job::aims::SetAim| {
         let change = |number: usize| {
             let journal = JournalId { set: aim.set, number };
             let before = crank::condition(&aims.sheet.specification, &aims.sheet.findings, journal, 0.0);

@@ -2,10 +2,12 @@
 
 use crank::{SetName, Specification};
 use gauge::Instrument;
-use shop::{Shop, Value};
+use shop::Shop;
 use units::{Unit, show_mm};
 
 use crate::desk::Held;
+use job::micrometers::of_shop;
+use job::nouns::journal_of;
 
 /// The micrometer to measure a set with: the one taken up last, if it reaches the journals, else the one that the set was
 /// measured with so far.
@@ -14,7 +16,7 @@ pub(crate) fn in_hand(held: &Held, set: SetName) -> Option<&Instrument> {
     let reaches = |micrometer: &&Instrument| reaches(micrometer, book, set);
     let taken_up = held.job.micrometer.as_deref().and_then(|name| held.micrometer(Some(name)));
     taken_up.filter(reaches).or_else(|| {
-        let of_set = |row: &&shop::SheetRow| row.row.words("journal").is_some_and(|id| id.starts_with(set.word()));
+        let of_set = |row: &&shop::SheetRow| journal_of(&row.row).is_some_and(|journal| journal.set == set);
         let last = held.job.rows.iter().rev().find(|row| row.key == "reading" && of_set(row))?;
         held.micrometer(Some(last.row.words("with")?)).filter(reaches)
     })
@@ -77,46 +79,4 @@ pub(crate) fn steps(one: &Instrument) -> String {
         }
         None => format!("in steps of {step} {unit}"),
     }
-}
-
-/// The shop's own micrometers.
-pub(crate) fn of_shop(shop: &Shop) -> Vec<Instrument> {
-    let unit = shop.setting("units").unwrap_or("in");
-    let rows: Vec<Value> = shop.instruments.iter().map(|own| own.row.clone()).collect();
-    let listed = Value::table([("units", Value::from(unit)), ("instrument", Value::List(rows))]);
-    let mut all = sheet::read_instruments("the shop", &listed.to_json()).unwrap_or_default();
-    if !all.is_empty() {
-        all.remove(0);
-    }
-    all
-}
-
-/// The row of a micrometer to be taken up: the shop's own, with its unit spelt out for a job in the other unit, or a new
-/// one whose range holds the journals of the set. Nothing where the key names none.
-pub(crate) fn row_of(key: &str, shop: &Shop, book: &Specification, set: SetName) -> Option<Value> {
-    if let Some(step) = key.strip_prefix("new:") {
-        let (step, unit) = step.split_once(' ')?;
-        let of = match unit {
-            "in" => Unit::Inch,
-            "mm" => Unit::Millimetre,
-            _ => return None,
-        };
-        let size = units::Length::nearest_mm(book.set(set).size.low_mm)?;
-        let (low, high) = gauge::scale::frame_for(size, of);
-        let (low, high) = (low.show(of, 0), high.show(of, 0));
-        let error = if of == Unit::Inch { "0.0001" } else { "0.004" };
-        return Some(Value::table([
-            ("name", Value::from(format!("{low}–{high} {unit} micrometer"))),
-            ("units", Value::from(unit)),
-            ("range", Value::List(vec![Value::typed(&low), Value::typed(&high)])),
-            ("graduation", Value::typed(step)),
-            ("error_limit", Value::typed(error)),
-        ]));
-    }
-    let own = shop.instruments.iter().find(|own| own.name == key)?;
-    let mut row = own.row.clone();
-    if row.get("units").is_none() {
-        row.set("units", Value::from(shop.setting("units").unwrap_or("in")));
-    }
-    Some(row)
 }

@@ -10,8 +10,9 @@ use shop::{Job, Shop, Source, Stage, Standing};
 use units::{Unit, show_mm};
 
 use crate::judged::counts;
-use crate::march::{Across, Spot, Station, Walk, is_open};
 use crate::wording::{PinWord, capital, count};
+use job::march::{Across, Spot, Station, Walk, is_open};
+use job::nouns::journal_of;
 
 /// How this shop speaks and measures, as far as a ladder needs it.
 #[derive(Clone, Debug)]
@@ -80,8 +81,7 @@ impl Tally {
     /// Counts the spots of a set that are measured.
     pub(crate) fn of(job: &Job, spots: &[Spot], set: SetName) -> Tally {
         let traced = |id: JournalId| {
-            let name = id.to_string();
-            job.rows.iter().any(|row| row.key == "trace" && counts(row) && row.row.words("journal") == Some(&name))
+            job.rows.iter().any(|row| row.key == "trace" && counts(row) && journal_of(&row.row) == Some(id))
         };
         let mut journals: Vec<(JournalId, usize, usize)> = Vec::new();
         for spot in spots.iter().filter(|spot| spot.journal.set == set) {
@@ -97,9 +97,8 @@ impl Tally {
             here.1 += usize::from(!is_open(job, *spot) || traced(spot.journal));
         }
         // A sheet that was brought in may have its readings elsewhere; it is judged as it is.
-        let prefix = format!("{set} ");
         let brought = job.rows.iter().any(|row| {
-            let whose = row.row.words("journal").is_some_and(|name| name.starts_with(&prefix));
+            let whose = journal_of(&row.row).is_some_and(|journal| journal.set == set);
             row.source == Source::Sheet && whose && counts(row) && matches!(row.key, "reading" | "trace")
         });
         Tally {

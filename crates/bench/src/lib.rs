@@ -7,42 +7,38 @@
 //! What this crate does not do: it computes nothing of the trade (it asks the rooms below), and it listens on loopback
 //! only.
 
-mod aims;
 mod api;
 mod at_the_machine;
 mod bar;
-mod checked;
 mod chores;
 mod deciding;
 mod desk;
+mod door;
 mod drawings;
 mod drawn;
+mod early;
 mod example;
-mod finished;
 mod form;
 mod guard;
 mod in_hand;
 mod judged;
 mod ladder;
-mod march;
 mod oil_question;
 mod pages;
 mod papers;
-mod plan_sheet;
 mod serve;
 mod so_far;
 mod standing;
 mod taking;
 mod trial;
 mod trouble;
-mod undo;
 mod visitor;
 mod wording;
 mod working;
 mod writing;
 
 pub use desk::KnownEngine;
+pub use job::plan_sheet::grinders_plan;
 pub use paper::PaperSize;
 pub use papers::{NotPrinted, Paper, print_job, print_sheet};
-pub use plan_sheet::grinders_plan;
 pub use serve::{Bench, Listening, NotServed};

@@ -10,7 +10,6 @@ mod label;
 mod quotation;
 mod record;
 mod report;
-pub(crate) mod stops;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -22,15 +21,15 @@ use regrind::Verdict;
 use sheet::Sheet;
 use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
 
-use crate::aims::is_measured;
 use crate::desk::{Desk, Held};
 use crate::drawings;
 use crate::judged::{Judged, fit_as_decided, judge_now};
 use crate::ladder::{Found, Manner};
-use crate::march::Walk;
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
-use stops::Stops;
+use job::aims::is_measured;
+use job::march::Walk;
+use job::stops::Stops;
 
 /// As wide as a drawing may be on either size of paper.
 const ACROSS_MM: f64 = 184.0;
@@ -162,6 +161,12 @@ impl From<NotPrinted> for Trouble {
 impl From<Trouble> for NotPrinted {
     fn from(trouble: Trouble) -> NotPrinted {
         NotPrinted::nothing_yet(trouble.told.happened, trouble.told.advice)
+    }
+}
+
+impl From<job::aims::Unreadable> for NotPrinted {
+    fn from(unreadable: job::aims::Unreadable) -> NotPrinted {
+        Trouble::from(unreadable).into()
     }
 }
 
@@ -422,12 +427,12 @@ impl Draft {
         for set in &verdict.sets {
             self.add(shop::EntryKind::Decision {
                 set: set.set.word().to_owned(),
-                choice: crate::plan_sheet::choice_text(set.choice, sheet.unit),
+                choice: job::nouns::choice_text(set.choice, sheet.unit),
                 overruled: None,
                 verdict: String::new(),
             });
         }
-        if let Ok(plan) = crate::plan_sheet::grinders_plan(&self.held().job) {
+        if let Ok(plan) = job::plan_sheet::grinders_plan(&self.held().job) {
             self.add(shop::EntryKind::SheetIssued { code: String::new(), supersedes: None, plan });
         }
     }

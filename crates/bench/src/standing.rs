@@ -7,7 +7,8 @@ use units::show_mm;
 
 use crate::desk::Held;
 use crate::judged::{Judged, counts};
-use crate::march::{Spot, row_at};
+use job::march::{Spot, row_at};
+use job::nouns::journal_of;
 
 /// What is known of one journal.
 pub(crate) struct Known {
@@ -26,9 +27,7 @@ pub(crate) fn known(held: &Held, spots: &[Spot], id: JournalId, judged: Option<&
         row_at(&held.job, *spot).is_some_and(|row| matches!(row.standing, Row::LookAgain | Row::ThirdWanted))
     });
     let damage =
-        held.job.rows.iter().find(|row| {
-            row.key == "damage" && counts(row) && row.row.words("journal") == Some(id.to_string().as_str())
-        });
+        held.job.rows.iter().find(|row| row.key == "damage" && counts(row) && journal_of(&row.row) == Some(id));
     let condition = verdict.and_then(|(_, v)| v.journals.iter().find(|j| j.condition.journal == id));
     let decides = verdict.is_some_and(|(_, v)| {
         v.sets.iter().any(|set| set.governed_by.as_ref().is_some_and(|place| place.journal == id))

@@ -6,8 +6,7 @@ use std::sync::Arc;
 
 use crank::{JournalId, Suspicion, suspicions};
 use gauge::Instrument;
-use gauge::keyed::{Keyed, KeyedAs, keyed, repeats, stays};
-use sha2::{Digest, Sha256};
+use gauge::keyed::{Keyed, keyed, repeats};
 use shop::{
     Agreement, Appended, Draft, Entry, EntryId, EntryKind, Job, Row, Settled, SheetRow, Shop, Source, Stage, Standing,
     StoreError, Value, entry_of, fold,
@@ -16,9 +15,13 @@ use units::{Length, Unit, read, show_mm};
 
 use crate::desk::{Desk, Held};
 use crate::judged;
-use crate::march::{Spot, Walk, next_open, row_at};
 use crate::trouble::{Fault, Trouble};
 use crate::wording::{PinWord, clock, count};
+use job::march::{Spot, Walk, next_open, row_at};
+use job::may::stays_readable;
+use job::micrometers::keyed_as;
+use job::nouns::journal_of;
+use job::undo::derived;
 
 /// How often a reading is looked at anew because somebody else wrote in between.
 const MOST_TRIES: usize = 20;
@@ -69,27 +72,6 @@ pub(crate) struct Taken {
     pub(crate) next: Option<Spot>,
 }
 
-/// A name that follows from another, so that what comes with an entry is sent under the same name each time.
-pub(crate) fn derived(id: EntryId, what: &str) -> EntryId {
-    let hash = Sha256::digest(format!("{id} {what}"));
-    let bits = hash.iter().take(16).fold(0_u128, |bits, byte| (bits << 8) | u128::from(*byte));
-    EntryId::from_bits(bits)
-}
-
-/// How readings of a micrometer are keyed in this shop, for journals of about this size.
-pub(crate) fn keyed_as(shop: &Shop, with: &Instrument, about_mm: f64) -> KeyedAs {
-    let told = shop.settings.get("entry").and_then(|entry| entry.get(&with.name)).and_then(Value::as_typed);
-    match told {
-        Some("counts") => KeyedAs::Counts,
-        Some("last digits") => KeyedAs::LastDigits { after: stays(about_mm, with.unit) },
-        Some(other) => match other.strip_prefix("departure from ").map(|from| read(from, with.unit)) {
-            Some(Ok(from)) => KeyedAs::Departure { from: from.length },
-            _ => KeyedAs::Size,
-        },
-        None => KeyedAs::Size,
-    }
-}
-
 /// Takes a reading.
 ///
 /// # Errors
@@ -103,7 +85,7 @@ pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) 
             return Ok(repeated(held, reading, &shop));
         }
         let (drafts, keyed, outcome) = drafts(&held, &shop, reading)?;
-        match desk.store.append(number, held.job.seq, &drafts).await? {
+        match desk.append_reading(number, held.job.seq, &drafts).await? {
             Appended::Written { .. } | Appended::Repeated { .. } => {
                 let others = held;
                 let held = desk.job(number).await?;
@@ -231,8 +213,7 @@ fn flags(held: &Held, reading: &ReadingIn, drafts: &[Draft]) -> Result<Vec<Draft
         })
         .collect();
     let set = reading.spot.journal.set;
-    let measured =
-        |journal: JournalId| counted.iter().any(|row| row.row.words("journal") == Some(&journal.to_string()));
+    let measured = |journal: JournalId| counted.iter().any(|row| journal_of(&row.row) == Some(journal));
     let set_is_measured = sheet.specification.journals().filter(|id| id.set == set).all(measured);
     let mut raised = Vec::new();
     for (n, found) in found.into_iter().enumerate() {
@@ -284,18 +265,10 @@ pub(crate) fn turns_to_put(held: &Held, row: &SheetRow) -> Option<i64> {
 /// The sheet of a job as it would stand; nothing where it could not be read before either.
 ///
 /// # Errors
-/// Where what is new cannot be: nothing that is written makes a job unreadable.
+/// What is new and cannot be, said at this field.
 pub(crate) fn readable(before: &Held, job: &Job, field: &str) -> Result<Option<sheet::Sheet>, Trouble> {
-    let problems = match judged::read(job) {
-        Ok(sheet) => return Ok(Some(sheet)),
-        Err(problems) => problems,
-    };
-    let known = judged::read(&before.job).err().unwrap_or_default();
-    let new = problems.iter().filter(|problem| !known.contains(problem));
-    let faults: Vec<Fault> = new
-        .map(|p| Fault::new(field, format!("{} cannot be: expected {}; {}.", p.found, p.expected, p.advice)))
-        .collect();
-    if faults.is_empty() { Ok(None) } else { Err(Trouble::fields(faults)) }
+    stays_readable(&before.job, job)
+        .map_err(|refusal| Trouble::fields(refusal.against.iter().map(|one| Fault::new(field, &*one.says)).collect()))
 }
 
 /// A job as it would stand with these lines.
@@ -315,7 +288,7 @@ fn accused(found: &Suspicion, counted: &[&SheetRow], set_is_measured: bool) -> V
     match (found.accuses(), found.reading, found.journal) {
         (true, Some(index), _) => counted.get(index).map(|row| Some(row.entry)).into_iter().collect(),
         (true, None, Some(journal)) => {
-            let of_journal = |row: &&&SheetRow| row.row.words("journal") == Some(&journal.to_string());
+            let of_journal = |row: &&&SheetRow| journal_of(&row.row) == Some(journal);
             counted.iter().filter(of_journal).map(|row| Some(row.entry)).collect()
         }
         (_, None, None) if set_is_measured => vec![None],
@@ -605,7 +578,7 @@ mod tests {
         }
         assert_eq!(crank.held.job.stage, Stage::ToDecide);
         assert_eq!(next_open(&spots, &crank.held.job, None), None);
-        let step = crate::undo::next_undo(&crank.held.entries, &crank.held.job, PinWord::Pin).unwrap();
+        let step = job::undo::next_undo(&crank.held.entries, &crank.held.job, PinWord::Pin).unwrap();
         assert_eq!(step.words, "Undo 1.8748 at pin 4, rear, across B");
         assert_eq!(step.entries.len(), 2);
     }
@@ -641,15 +614,15 @@ mod tests {
             let mut planted: Vec<(Spot, bool)> = Vec::new();
             let mut journal = None;
             let (mut worn, mut oval, mut taper) = (0.0, 0.0, 0.0);
-            for spot in (Walk { with_middle: false, order: crate::march::Order::default() }).spots(&book) {
+            for spot in (Walk { with_middle: false, order: job::march::Order::default() }).spots(&book) {
                 let new = book.set(spot.journal.set).size.low_mm / 25.4 + 0.0002 - undersize;
                 let is_first = journal != Some(spot.journal);
                 if is_first {
                     journal = Some(spot.journal);
                     (worn, oval, taper) = (0.0015 * chance.unit(), 0.0015 * chance.unit(), 0.0008 * chance.unit());
                 }
-                let across = if spot.across == crate::march::Across::A { oval } else { 0.0 };
-                let along = if spot.station == crate::march::Station::Rear { taper } else { 0.0 };
+                let across = if spot.across == job::march::Across::A { oval } else { 0.0 };
+                let along = if spot.station == job::march::Station::Rear { taper } else { 0.0 };
                 let size = new - worn - across - along + 0.00005 * chance.normal();
                 let slip = chance.unit() < 0.015;
                 let turn = if chance.unit() < 0.5 { 0.025 } else { -0.025 };
@@ -671,7 +644,7 @@ mod tests {
                 for _ in 0..4 {
                     let open = crank.held.job.flags.first().and_then(|flag| {
                         let row = crank.held.job.rows.iter().find(|row| Some(row.entry) == flag.about)?;
-                        Walk { with_middle: false, order: crate::march::Order::default() }
+                        Walk { with_middle: false, order: job::march::Order::default() }
                             .spots(&book)
                             .into_iter()
                             .find(|spot| spot.is_of(&row.row))

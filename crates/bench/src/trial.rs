@@ -3,7 +3,7 @@
 use sheet::Problem;
 use shop::Value;
 
-use crate::judged::NoFiles;
+use job::judged::NoFiles;
 
 /// An invented single, for what does not depend on the engine.
 const ANY_ENGINE: &str = r#"{ "specification": 1, "name": "any", "units": "in", "throw": 1.25,

@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use shop::{Appended, Draft, Entry, EntryKind, JobNumber, ShopKind, StoreError};
 
 use crate::desk::Desk;
+use crate::door::NotAppended;
 use crate::form::NotWritten;
 use crate::trouble::Fault;
 use crate::wording::clock;
@@ -20,7 +21,7 @@ impl Desk {
     ) -> Result<(), NotWritten> {
         let mut seen = seen;
         loop {
-            match self.store.append(number, seen, drafts).await {
+            match self.append(number, seen, drafts).await {
                 Ok(Appended::Written { .. } | Appended::Repeated { .. }) => return Ok(()),
                 Ok(Appended::Behind { since, seq }) => {
                     if let Some(other) = since.iter().rev().find(|entry| clashes(&entry.kind)) {
@@ -34,7 +35,7 @@ impl Desk {
                     }
                     seen = seq;
                 }
-                Err(error @ StoreError::NameTaken(_)) => {
+                Err(NotAppended::Store(error @ StoreError::NameTaken(_))) => {
                     return if self.was_written(number, drafts).await? { Ok(()) } else { Err(error.into()) };
                 }
                 Err(error) => return Err(error.into()),

@@ -284,8 +284,11 @@ async fn what_is_left_open_is_decided_with_a_reason() {
     assert_eq!(refused.status, 422, "{}", refused.text);
     let refused = entry(&shop, job, &plan().await).await;
     assert_eq!(refused.status, 409, "{}", refused.text);
-    // What another program decides without a reason is kept, and still holds the sheet.
-    assert_eq!(entry(&shop, job, &decision("0.010", "null")).await.status, 200);
+    let refused = entry(&shop, job, &decision("0.010", "null")).await;
+    assert_eq!(refused.status, 422, "{}", refused.text);
+    // What an older program decided without a reason is kept, and still holds the sheet.
+    let (set, choice) = ("main".to_owned(), "0.010".to_owned());
+    write(&shop, job, vec![EntryKind::Decision { set, choice, overruled: None, verdict: String::new() }]).await;
     let because = [("reason", "other"), ("words", "the manual has no wear limit; the owner wants it ground")];
     assert_eq!(decide(&shop, job, "pin", "0.020", &because).await.status, 303);
     entry(&shop, job, &plan().await).await.says("the verdict now leaves them open");

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::fmt;
 
 use crate::document::Value;
-use crate::fold::{Job, can_be_undone, counting, fold, undoes};
+use crate::fold::{Job, counting, fold};
 use crate::log::{Draft, Entry, EntryId, EntryKind, Row, Settled};
 
 /// Most characters of a name, a mark, a telephone number.
@@ -132,6 +132,11 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
     };
     let rows = |field: &str, list: &[Row]| list.iter().try_for_each(|one| row(field, one));
     let maybe = |field: &str, words: &Option<String>| words.as_deref().map_or(Ok(()), |words| text(field, words));
+    if let Some((kind, one)) = kind.sheet_row() {
+        row(kind.name, one)?;
+        let needs = kind.row.map_or(&[][..], |row| row.needs);
+        return needs.iter().try_for_each(|key| has(kind.name, one, key));
+    }
     match kind {
         EntryKind::BookedIn(booked) => {
             name("mark", &booked.mark)?;
@@ -146,26 +151,10 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
             }
             table("sheet", &booked.sheet)
         }
-        EntryKind::Reading(one) | EntryKind::GroundReading(one) | EntryKind::FinalReading(one) => {
+        EntryKind::GroundReading(one) | EntryKind::FinalReading(one) => {
             row("reading", one)?;
             has("reading", one, "size")
         }
-        EntryKind::RunOut(one) => row("run_out", one),
-        EntryKind::Trace(one) => row("trace", one),
-        EntryKind::Centre(one) => row("centre", one),
-        EntryKind::Damage(one) => row("damage", one),
-        EntryKind::Worn(one) => row("worn", one),
-        EntryKind::Stamped(one) => {
-            row("stamped", one)?;
-            has("stamped", one, "undersize")
-        }
-        EntryKind::Housing(one) => {
-            row("housing", one)?;
-            has("housing", one, "size")
-        }
-        EntryKind::Shell(one) => row("shell", one),
-        EntryKind::Bearing(one) => row("bearing", one),
-        EntryKind::Thrust(one) => row("thrust", one),
         EntryKind::Instrument { row } => {
             table("instrument", row)?;
             needed("instrument's name", row.words("name").unwrap_or_default())
@@ -220,6 +209,8 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
             text("caption", caption)?;
             maybe("journal", journal)
         }
+        // The rows of the sheet, which the table told above.
+        _ => Ok(()),
     }
 }
 
@@ -242,21 +233,6 @@ pub fn admit(entries: &[Entry], draft: &Draft) -> Result<(), Refusal> {
     Gate::of(entries.to_vec()).admit(draft)
 }
 
-/// Whether lines of a kind can be admitted one after another without adding the job up in between.
-fn matters_little(kind: &EntryKind) -> bool {
-    kind.is_sheet_row()
-        || matches!(
-            kind,
-            EntryKind::Instrument { .. }
-                | EntryKind::MicrometerChanged { .. }
-                | EntryKind::ZeroCheck { .. }
-                | EntryKind::FlagRaised { .. }
-                | EntryKind::FlagSettled { .. }
-                | EntryKind::SecondReading { .. }
-                | EntryKind::Note { .. }
-        )
-}
-
 /// What has to be known of a job to admit lines to it, one after another.
 pub(crate) struct Gate {
     entries: Vec<Entry>,
@@ -276,7 +252,7 @@ impl Gate {
     }
 
     fn add_up(&mut self) {
-        let counts = counting(&self.entries, undoes);
+        let counts = counting(&self.entries, EntryKind::undoes);
         let kinds = self.entries.iter().zip(counts).map(|(entry, counts)| (entry.id, (entry.kind.clone(), counts)));
         self.kinds = kinds.collect();
         self.job = (!self.entries.is_empty()).then(|| fold(&self.entries));
@@ -292,7 +268,7 @@ impl Gate {
     /// before a line that depends on it.
     pub(crate) fn put_down(&mut self, entry: Entry) {
         self.stale = true;
-        self.turned |= self.job.is_none() || !matters_little(&entry.kind);
+        self.turned |= self.job.is_none() || !entry.kind.kind().light;
         self.kinds.insert(entry.id, (entry.kind.clone(), true));
         self.entries.push(entry);
     }
@@ -317,7 +293,7 @@ impl Gate {
     pub(crate) fn admit(&mut self, draft: &Draft) -> Result<(), Refusal> {
         frame(draft)?;
         form(&draft.kind)?;
-        if self.turned || (self.stale && !matters_little(&draft.kind)) {
+        if self.turned || (self.stale && !draft.kind.kind().light) {
             self.add_up();
         }
         self.admit_to_job(draft)
@@ -407,25 +383,7 @@ impl Gate {
         if !counts {
             return Err(Refusal::new("corrects", "The entry it corrects was undone.", "Enter it as a new one."));
         }
-        let can = matches!(
-            kind,
-            EntryKind::BookedIn(_)
-                | EntryKind::Reading(_)
-                | EntryKind::RunOut(_)
-                | EntryKind::Trace(_)
-                | EntryKind::Centre(_)
-                | EntryKind::Damage(_)
-                | EntryKind::Worn(_)
-                | EntryKind::Stamped(_)
-                | EntryKind::Housing(_)
-                | EntryKind::Shell(_)
-                | EntryKind::Bearing(_)
-                | EntryKind::Thrust(_)
-                | EntryKind::GroundReading(_)
-                | EntryKind::FinalReading(_)
-                | EntryKind::Photograph { .. }
-        );
-        if can {
+        if kind.kind().correctable {
             return Ok(());
         }
         Err(Refusal::new("corrects", "An entry of this kind is not corrected.", "Undo it, or write a new one."))
@@ -444,20 +402,9 @@ impl Gate {
 
     /// What is signed stays as it was signed.
     fn while_signed(&self, job: &Job, kind: &EntryKind) -> Result<(), Refusal> {
-        let harmless = matches!(
-            kind,
-            EntryKind::SignedOff { .. }
-                | EntryKind::Reopened { .. }
-                | EntryKind::HandedOver { .. }
-                | EntryKind::PutAway { .. }
-                | EntryKind::TakenUp
-                | EntryKind::Note { .. }
-                | EntryKind::Photograph { .. }
-                | EntryKind::Undo { .. }
-        );
         // Who it belongs to may be put right, what it is not.
         let same_crank = matches!(kind, EntryKind::BookedIn(booked) if booked.sheet == job.booked_in.sheet && booked.mark == job.booked_in.mark);
-        if job.signed_off.is_none() || harmless || same_crank {
+        if job.signed_off.is_none() || kind.kind().after_signing || same_crank {
             return Ok(());
         }
         let says = "The job is signed off, and what was signed stays as it is.";
@@ -472,7 +419,7 @@ impl Gate {
         if job.next_undo == Some(id) || job.next_redo == Some(id) {
             return Ok(());
         }
-        if !can_be_undone(kind) && undoes(kind).is_none() {
+        if !kind.kind().undoable && kind.undoes().is_none() {
             let advice = match kind {
                 EntryKind::BookedIn(_) => "Put the job away instead.",
                 EntryKind::SheetIssued { .. } => "Issue a sheet that supersedes it.",
@@ -482,16 +429,8 @@ impl Gate {
             };
             return Err(Refusal::new("entry", "An entry of this kind is not undone.", advice));
         }
-        let frozen = job.signed_off.is_some()
-            && !matches!(
-                kind,
-                EntryKind::HandedOver { .. }
-                    | EntryKind::PutAway { .. }
-                    | EntryKind::TakenUp
-                    | EntryKind::Note { .. }
-                    | EntryKind::Photograph { .. }
-            );
-        if frozen {
+        // An undo from before the signature, taken back, would bring back what was not signed.
+        if job.signed_off.is_some() && (!kind.kind().after_signing || kind.undoes().is_some()) {
             let says = "The job is signed off, and what was signed stays as it is.";
             return Err(Refusal::new("entry", says, "Reopen it with a reason; that begins the next revision."));
         }

@@ -2,8 +2,8 @@
 
 use crate::document::Value;
 use crate::fold::Job;
+use crate::kinds::row_kinds;
 use crate::log::{BookedIn, Draft, EntryId, EntryKind, Row, Source};
-use crate::sheet_rows::ROW_KEYS;
 
 /// Keys that name files with rows; what is brought in must hold the rows themselves.
 const FILE_KEYS: [&str; 3] = ["readings", "run_outs", "traces"];
@@ -52,22 +52,10 @@ pub fn brought_in(
     for row in instruments {
         kinds.push(EntryKind::Instrument { row });
     }
-    for key in ROW_KEYS {
+    for (key, kind) in row_kinds() {
         for row in rows(&mut sheet, key)? {
             let row = Row { row, source: Source::Sheet, typed: None };
-            kinds.push(match key {
-                "reading" => EntryKind::Reading(row),
-                "run_out" => EntryKind::RunOut(row),
-                "trace" => EntryKind::Trace(row),
-                "centre" => EntryKind::Centre(row),
-                "damage" => EntryKind::Damage(row),
-                "stamped" => EntryKind::Stamped(row),
-                "housing" => EntryKind::Housing(row),
-                "shell" => EntryKind::Shell(row),
-                "bearing" => EntryKind::Bearing(row),
-                "thrust" => EntryKind::Thrust(row),
-                _ => EntryKind::Worn(row),
-            });
+            kinds.push((kind.entry)(row));
         }
     }
     let crank = match sheet.get("specification") {

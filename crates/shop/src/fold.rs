@@ -374,12 +374,18 @@ pub(crate) fn drop_orphans(entries: &[Entry], roots: &Roots, counts: &mut [bool]
     }
 }
 
-/// The entry that an undo names.
-pub(crate) fn undoes(kind: &EntryKind) -> Option<EntryId> {
-    match kind {
-        EntryKind::Undo { entry } => Some(*entry),
-        _ => None,
-    }
+/// Which entries of a job count: neither undone (unless the undo was undone), nor corrections of what was.
+///
+/// The one place that works it out, for everybody who reads a log and not the job that it adds up to.
+pub fn counts(entries: &[Entry]) -> Vec<bool> {
+    let mut counts = counting(entries, EntryKind::undoes);
+    drop_orphans(entries, &roots(entries), &mut counts);
+    counts
+}
+
+/// The entries of a job that count, in order; see [`counts`].
+pub fn that_count(entries: &[Entry]) -> impl DoubleEndedIterator<Item = &Entry> {
+    entries.iter().zip(counts(entries)).filter_map(|(entry, counts)| counts.then_some(entry))
 }
 
 /// Adds up the entries of a job, in the order of their places.
@@ -404,8 +410,7 @@ pub(crate) fn undoes(kind: &EntryKind) -> Option<EntryId> {
 /// ```
 pub fn fold(entries: &[Entry]) -> Job {
     let roots = roots(entries);
-    let mut counts = counting(entries, undoes);
-    drop_orphans(entries, &roots, &mut counts);
+    let counts = counts(entries);
     let live: Vec<&Entry> =
         entries.iter().zip(&counts).filter(|(_, counts)| **counts).map(|(entry, _)| entry).collect();
     let booked = booked_in(&live);
@@ -616,18 +621,9 @@ fn put_check(checks: &mut Vec<CheckRow>, check: CheckRow) {
     }
 }
 
-/// Whether undoing an entry makes sense: what was signed is reopened instead, what was booked in is put away, what is
-/// on the grinder's paper is superseded; and flags come and go with what they are about.
-pub(crate) fn can_be_undone(kind: &EntryKind) -> bool {
-    !matches!(
-        kind,
-        EntryKind::BookedIn(_)
-            | EntryKind::SheetIssued { .. }
-            | EntryKind::SignedOff { .. }
-            | EntryKind::Reopened { .. }
-            | EntryKind::FlagRaised { .. }
-            | EntryKind::Undo { .. }
-    )
+/// Whether an entry can be taken back: by its kind, or because it only put another right.
+pub(crate) fn may_be_taken_back(entry: &Entry) -> bool {
+    entry.kind.kind().undoable || (entry.corrects.is_some() && entry.kind.undoes().is_none())
 }
 
 /// What the next undo and the next redo are about.
@@ -639,19 +635,18 @@ fn next_steps(entries: &[Entry], counts: &[bool]) -> (Option<EntryId>, Option<En
         matches!(kind, EntryKind::SheetIssued { .. } | EntryKind::SignedOff { .. } | EntryKind::Reopened { .. })
     };
     let numbered = || entries.iter().zip(counts).rev();
-    let is_correction = |entry: &Entry| entry.corrects.is_some();
     let undo = numbered()
         .filter(|(_, counts)| **counts)
         .map(|(entry, _)| entry)
         .take_while(|entry| !is_wall(&entry.kind))
-        .find(|entry| can_be_undone(&entry.kind) || (is_correction(entry) && undoes(&entry.kind).is_none()))
+        .find(|entry| may_be_taken_back(entry))
         .map(|entry| entry.id);
     let kind_of: HashMap<EntryId, &EntryKind> = entries.iter().map(|entry| (entry.id, &entry.kind)).collect();
     // An undo of an undo is a redo, and so on: what counts is what stands at the end of the chain.
     let is_redo = |kind: &EntryKind| {
         let mut steps = 0;
-        let mut target = undoes(kind);
-        while let Some(next) = target.and_then(|id| kind_of.get(&id)).and_then(|kind| undoes(kind)) {
+        let mut target = kind.undoes();
+        while let Some(next) = target.and_then(|id| kind_of.get(&id)).and_then(|kind| kind.undoes()) {
             steps += 1;
             target = Some(next);
             if steps > entries.len() {
@@ -661,7 +656,7 @@ fn next_steps(entries: &[Entry], counts: &[bool]) -> (Option<EntryId>, Option<En
         steps % 2 == 1
     };
     let redo = numbered()
-        .take_while(|(entry, _)| undoes(&entry.kind).is_some())
+        .take_while(|(entry, _)| entry.kind.undoes().is_some())
         .find(|(entry, counts)| **counts && !is_redo(&entry.kind))
         .map(|(entry, _)| entry.id);
     (undo, redo)

@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use crate::admit::Gate;
 use crate::document::Value;
-use crate::fold::{counting, drop_orphans, roots, undoes};
+use crate::fold::counts;
 use crate::log::{Agreement, CheckedAt, Entry, EntryId, EntryKind, Row, Settled, Source};
 
 /// Most characters of a note or a reason in one line of a history; the entry itself has the rest.
@@ -41,8 +41,7 @@ pub struct HistoryLine {
 /// The history of a job, in the order of its entries. `pin_word` is what the shop calls a pin: `pin`, `rod journal`,
 /// `big end`.
 pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
-    let mut counts = counting(entries, undoes);
-    drop_orphans(entries, &roots(entries), &mut counts);
+    let counts = counts(entries);
     let words = Words::of(entries, pin_word);
     let gate = Gate::of(entries.to_vec());
     let mut latest: Option<jiff::Timestamp> = None;

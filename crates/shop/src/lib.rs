@@ -15,6 +15,7 @@ mod error;
 mod exchange;
 mod fold;
 mod history;
+mod kinds;
 mod log;
 mod sheet_rows;
 mod shop_log;
@@ -27,9 +28,10 @@ pub use error::StoreError;
 pub use exchange::{NotBroughtIn, brought_in, exported};
 pub use fold::{
     CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
-    ZeroMoved, as_signed, fold,
+    ZeroMoved, as_signed, counts, fold, that_count,
 };
 pub use history::{HistoryLine, history, undo_words};
+pub use kinds::{KINDS, Kind, SheetRowKind};
 pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,

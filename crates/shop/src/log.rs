@@ -460,56 +460,6 @@ pub enum EntryKind {
     },
 }
 
-impl EntryKind {
-    /// Whether it is a row of the sheet: what was measured or found of the crank and of its bearings.
-    pub fn is_sheet_row(&self) -> bool {
-        crate::sheet_rows::sheet_row(self).is_some()
-    }
-
-    /// The name of the kind, as it is kept.
-    pub fn name(&self) -> &'static str {
-        match self {
-            EntryKind::BookedIn(_) => "booked_in",
-            EntryKind::Reading(_) => "reading",
-            EntryKind::RunOut(_) => "run_out",
-            EntryKind::Trace(_) => "trace",
-            EntryKind::Centre(_) => "centre",
-            EntryKind::Damage(_) => "damage",
-            EntryKind::Worn(_) => "worn",
-            EntryKind::Stamped(_) => "stamped",
-            EntryKind::Housing(_) => "housing",
-            EntryKind::Shell(_) => "shell",
-            EntryKind::Bearing(_) => "bearing",
-            EntryKind::Thrust(_) => "thrust",
-            EntryKind::Instrument { .. } => "instrument",
-            EntryKind::MicrometerChanged { .. } => "micrometer_changed",
-            EntryKind::ZeroCheck { .. } => "zero_check",
-            EntryKind::FlagRaised { .. } => "flag_raised",
-            EntryKind::FlagSettled { .. } => "flag_settled",
-            EntryKind::SecondReading { .. } => "second_reading",
-            EntryKind::PolicyChanged { .. } => "policy_changed",
-            EntryKind::WantedChanged { .. } => "wanted_changed",
-            EntryKind::Decision { .. } => "decision",
-            EntryKind::SheetIssued { .. } => "sheet_issued",
-            EntryKind::GroundReading(_) => "ground_reading",
-            EntryKind::CleanedUp { .. } => "cleaned_up",
-            EntryKind::SentToTreatment { .. } => "sent_to_treatment",
-            EntryKind::BackFromTreatment { .. } => "back_from_treatment",
-            EntryKind::FinalReading(_) => "final_reading",
-            EntryKind::EyeCheck { .. } => "eye_check",
-            EntryKind::SignedOff { .. } => "signed_off",
-            EntryKind::Reopened { .. } => "reopened",
-            EntryKind::HandedOver { .. } => "handed_over",
-            EntryKind::Moved { .. } => "moved",
-            EntryKind::PutAway { .. } => "put_away",
-            EntryKind::TakenUp => "taken_up",
-            EntryKind::Note { .. } => "note",
-            EntryKind::Photograph { .. } => "photograph",
-            EntryKind::Undo { .. } => "undo",
-        }
-    }
-}
-
 /// The entry that a draft becomes at a place in a log.
 pub fn entry_of<K: Clone>(draft: &Draft<K>, job: JobNumber, seq: i64, received: &str) -> Entry<K> {
     Entry {

@@ -8,14 +8,8 @@ use utoipa::ToSchema;
 
 use crate::document::Value;
 use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
+use crate::kinds::{micrometer_keys, row_kinds};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};
-
-/// The keys of the sheet that hold rows of what was measured, in the order in which a sheet lists them.
-pub(crate) const ROW_KEYS: [&str; 11] =
-    ["reading", "run_out", "trace", "centre", "damage", "worn", "stamped", "housing", "shell", "bearing", "thrust"];
-
-/// The keys of a row that name a micrometer.
-const INSTRUMENT_KEYS: [&str; 4] = ["with", "size_with", "housing_with", "washers_with"];
 
 /// A micrometer whose zero at the end was not the zero in use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
@@ -43,24 +37,6 @@ pub(crate) struct SheetRows {
     pub(crate) zeros_now: Vec<(String, String)>,
 }
 
-/// The key of the sheet and the row of an entry that has one.
-pub(crate) fn sheet_row(kind: &EntryKind) -> Option<(&'static str, &Row)> {
-    Some(match kind {
-        EntryKind::Reading(row) => ("reading", row),
-        EntryKind::RunOut(row) => ("run_out", row),
-        EntryKind::Trace(row) => ("trace", row),
-        EntryKind::Centre(row) => ("centre", row),
-        EntryKind::Damage(row) => ("damage", row),
-        EntryKind::Worn(row) => ("worn", row),
-        EntryKind::Stamped(row) => ("stamped", row),
-        EntryKind::Housing(row) => ("housing", row),
-        EntryKind::Shell(row) => ("shell", row),
-        EntryKind::Bearing(row) => ("bearing", row),
-        EntryKind::Thrust(row) => ("thrust", row),
-        _ => return None,
-    })
-}
-
 pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> SheetRows {
     let unit = match booked.sheet.words("units") {
         Some("mm") => Unit::Millimetre,
@@ -74,14 +50,14 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
     let mut seconds: HashMap<EntryId, Vec<(&str, Agreement)>> = HashMap::new();
     let mut zero_moved = Vec::new();
     for entry in live {
-        if let Some((key, row)) = sheet_row(&entry.kind) {
+        if let Some((kind, row)) = entry.kind.sheet_row() {
             micrometers.took(entry.id, row, true);
             let first = root(roots, entry.id);
             let sheet_row = SheetRow {
                 first,
                 entry: entry.id,
                 seq: entry.seq,
-                key,
+                key: kind.name,
                 row: row.row.clone(),
                 source: row.source,
                 who: entry.who.clone(),
@@ -191,7 +167,7 @@ fn document(
     if !instruments.is_empty() {
         document.set("instrument", Value::List(instruments));
     }
-    for key in ROW_KEYS {
+    for (key, _) in row_kinds() {
         let list: Vec<Value> = counted
             .iter()
             .filter(|row| row.key == key)
@@ -281,7 +257,7 @@ impl<'a> Micrometers<'a> {
 
     /// Something was measured with the micrometers that a row names.
     fn took(&mut self, entry: EntryId, row: &Row, in_sheet: bool) {
-        for key in INSTRUMENT_KEYS {
+        for key in micrometer_keys() {
             let setting = row.row.words(key).and_then(|name| self.settings(name)).and_then(|s| s.last_mut());
             if let Some(setting) = setting {
                 setting.readings.push(entry);
@@ -365,7 +341,7 @@ impl<'a> Micrometers<'a> {
 
     /// Names the setting that a reading was taken with.
     fn rename(&self, entry: EntryId, row: &mut Value) {
-        for key in INSTRUMENT_KEYS {
+        for key in micrometer_keys() {
             let Some(name) = row.words(key) else { continue };
             let settings = self.list.iter().find(|(known, _)| *known == name).map(|(_, settings)| settings);
             let setting = settings.and_then(|s| s.iter().find(|setting| setting.readings.contains(&entry)));

@@ -6,6 +6,7 @@ use serde::Serialize;
 use shop::{Entry, StoreError};
 use utoipa::{IntoResponses, ToSchema};
 
+use crate::door::NotAppended;
 pub(crate) use crate::trouble::Told;
 use crate::trouble::Trouble;
 
@@ -22,6 +23,12 @@ impl From<Trouble> for Refused {
 impl From<StoreError> for Refused {
     fn from(error: StoreError) -> Refused {
         Trouble::from(error).into()
+    }
+}
+
+impl From<NotAppended> for Refused {
+    fn from(not: NotAppended) -> Refused {
+        Trouble::from(not).into()
     }
 }
 

@@ -2,21 +2,16 @@
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
-use regrind::Choice;
+use job::undo::{next_redo, next_undo};
 use serde::{Deserialize, Serialize};
-use shop::{Appended, Draft, EntryId, EntryKind, JobNumber, Source};
+use shop::{Appended, Draft, Entry, EntryId, EntryKind, Job, JobNumber, Source};
 use utoipa::{IntoParams, ToSchema};
 
 use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
-use crate::deciding::held_up;
-use crate::desk::{Desk, Held};
-use crate::judged::{judge_now, read};
-use crate::papers::stops::Stops;
-use crate::plan_sheet::choice_of;
-use crate::taking::{Outcome, ReadingIn, readable, take_reading, with_drafts};
+use crate::desk::Desk;
+use crate::taking::{Outcome, ReadingIn, take_reading};
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
 
@@ -75,7 +70,11 @@ pub(crate) struct Written {
     params(("job" = i64, Path, description = "Its number.", example = 1001)),
     responses(
         (status = 200, body = Written),
-        (status = 409, body = Conflict<JobEntry>, description = "Others wrote since, or a name is another entry's."),
+        (
+            status = 409,
+            body = Conflict<JobEntry>,
+            description = "Others wrote since, a name is another entry's, or something in the job stands against it."
+        ),
         Writing
     )
 )]
@@ -84,53 +83,9 @@ pub(crate) async fn write(
     Number(job): Number,
     Body(told): Body<ToWrite>,
 ) -> Result<Json<Written>, Refused> {
-    // Nothing that is written makes a job unreadable that was readable.
-    let held = desk.job(job).await?;
     let ToWrite { seen, regardless, entries } = told;
     let drafts: Vec<Draft> = entries.into_iter().map(Draft::from).collect();
-    let known = |draft: &Draft| held.has(draft.id);
-    let fresh: Vec<Draft> = drafts.iter().filter(|draft| !known(draft)).cloned().collect();
-    let open = fresh.iter().any(|draft| {
-        matches!(&draft.kind, EntryKind::Decision { choice, .. } if choice_of(choice, held.unit()) == Some(Choice::NotDecided))
-    });
-    if open {
-        let says = "That leaves the set open, so it is no decision.";
-        return Err(Trouble::field(
-            "choice",
-            format!("{says} Choose what to do, and write the reason under overruled."),
-        )
-        .into());
-    }
-    if !fresh.is_empty() {
-        readable(&held, &with_drafts(&held, &fresh).1, "entries")?;
-        may_be_issued(&desk, &held, &fresh).await?;
-    }
     put_down(&desk, job, seen, regardless, &drafts).await.map(Json)
-}
-
-/// Refuses a sheet for the grinder while something stands against it, as the page does.
-async fn may_be_issued(desk: &Desk, held: &Held, drafts: &[Draft]) -> Result<(), Trouble> {
-    for (n, draft) in drafts.iter().enumerate() {
-        if !matches!(draft.kind, EntryKind::SheetIssued { .. }) {
-            continue;
-        }
-        let before = with_drafts(held, drafts.get(..n).unwrap_or_default()).1;
-        let words = PinWord::from_setting(desk.shop().await?.setting("words"));
-        let job = before.clone();
-        let judged = tokio::task::spawn_blocking(move || judge_now(&job)).await;
-        if let Ok(Ok((sheet, verdict))) = judged.map(|judged| judged.answer)
-            && let Some(says) = held_up(&before, &sheet, &verdict, words).into_iter().next()
-        {
-            let advice = "Settle it, or decide each set with a reason; a crack is never answered so.";
-            return Err(Trouble::new(StatusCode::CONFLICT, says, advice));
-        }
-        let stops = read(&before).map(|sheet| Stops::of(&before, &sheet, None, words)).unwrap_or_default();
-        if let Some(stop) = stops.all.iter().find(|stop| stop.holds()) {
-            let advice = "Settle it, or decide each set with a reason; a crack is never answered so.";
-            return Err(Trouble::new(StatusCode::CONFLICT, stop.says.clone(), advice));
-        }
-    }
-    Ok(())
 }
 
 async fn put_down(
@@ -142,7 +97,7 @@ async fn put_down(
 ) -> Result<Written, Refused> {
     let mut since = Vec::new();
     loop {
-        match desk.store.append(job, seen, drafts).await? {
+        match desk.append(job, seen, drafts).await? {
             Appended::Written { seq } => return Ok(Written { seq, repeated: false, since }),
             Appended::Repeated { seq } => return Ok(Written { seq, repeated: true, since }),
             Appended::Behind { since: new, seq } if regardless => {
@@ -270,7 +225,7 @@ pub(crate) async fn undo(
     Number(job): Number,
     Body(step): Body<Step>,
 ) -> Result<Json<Written>, Refused> {
-    take_step(&desk, job, step, |job| job.next_undo, "There is nothing to undo.").await.map(Json)
+    take_step(&desk, job, step, next_undo, "There is nothing to undo.").await.map(Json)
 }
 
 /// Take the last undo back.
@@ -288,14 +243,14 @@ pub(crate) async fn redo(
     Number(job): Number,
     Body(step): Body<Step>,
 ) -> Result<Json<Written>, Refused> {
-    take_step(&desk, job, step, |job| job.next_redo, "There is nothing to put back.").await.map(Json)
+    take_step(&desk, job, step, next_redo, "There is nothing to put back.").await.map(Json)
 }
 
 async fn take_step(
     desk: &Desk,
     job: JobNumber,
     step: Step,
-    which: impl Fn(&shop::Job) -> Option<EntryId>,
+    which: fn(&[Entry], &Job, PinWord) -> Option<job::undo::Step>,
     nothing: &str,
 ) -> Result<Written, Refused> {
     let held = desk.job(job).await?;
@@ -309,9 +264,9 @@ async fn take_step(
         let since = held.entries.iter().filter(|entry| entry.seq > step.seen).cloned().collect::<Vec<_>>();
         return Err(behind::<JobEntry, _>(since, held.job.seq));
     }
-    let entry = which(&held.job).ok_or_else(|| {
+    let words = PinWord::from_setting(desk.shop().await?.setting("words"));
+    let stroke = which(&held.entries, &held.job, words).ok_or_else(|| {
         Trouble::new(axum::http::StatusCode::CONFLICT, nothing, "What was done stands in the history.")
     })?;
-    let draft = Draft::new(step.id, step.who, step.when, EntryKind::Undo { entry });
-    put_down(desk, job, step.seen, false, &[draft]).await
+    put_down(desk, job, step.seen, false, &stroke.drafts(step.id, &step.who, &step.when)).await
 }

@@ -17,10 +17,10 @@ use crate::desk::{Desk, KnownEngine};
 use crate::judged::{Judgement, as_decided};
 use crate::oil_question::oil_question;
 use crate::pages::book_in::{sheet_for, with_zero};
-use crate::plan_sheet::grinders_plan;
-use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::wording::PinWord;
+use job::plan_sheet::grinders_plan;
+use job::undo::derived;
 
 /// What is no word or figure but a table of them.
 type Table = Value;

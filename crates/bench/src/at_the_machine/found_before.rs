@@ -6,9 +6,9 @@ use regrind::{Place, station_name};
 use units::show_mm;
 
 use super::Hand;
-use crate::aims::SetAim;
 use crate::ladder::spot_of;
 use crate::wording::capital;
+use job::aims::SetAim;
 
 impl Hand<'_> {
     /// What decides each set, then stamps, damage and run-out.

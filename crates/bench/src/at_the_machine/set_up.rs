@@ -6,8 +6,8 @@ use shop::Value;
 use units::{Unit, show_mm};
 
 use super::Hand;
-use crate::aims::SetAim;
 use crate::wording::{PinWord, capital};
+use job::aims::SetAim;
 
 impl Hand<'_> {
     /// Name and words, in the order of the work.

@@ -3,20 +3,22 @@
 use askama::Template;
 use axum::Router;
 use axum::extract::{Path, State};
-use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use crank::JournalId;
+use job::may;
 use regrind::growth_found;
-use shop::{Draft, EntryId, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted};
+use shop::{Draft, Entry, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted, that_count};
 
-use crate::aims::{Aims, EarlyPage, is_measured, journal_of};
 use crate::bar::Bar;
 use crate::desk::{Desk, Held};
+use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written};
-use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, count, day};
+use job::aims::{Aims, is_measured};
+use job::nouns::journal_of;
+use job::undo::derived;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -301,24 +303,6 @@ async fn is_open(desk: &Desk, name: &str) -> Result<bool, Trouble> {
     Ok(shop_of(desk).await?.batches.iter().any(|(known, _)| known == name))
 }
 
-/// Why a crank does not go into a batch, if there is a reason.
-fn not_into(job: &Job) -> Option<String> {
-    let n = job.number;
-    if job.put_away {
-        return Some(format!("Job {n} is put away."));
-    }
-    if job.signed_off.is_some() {
-        return Some(format!("Job {n} is signed off. Reopen it first."));
-    }
-    if let Some(stay) = job.treatments.iter().find(|stay| !stay.back) {
-        return Some(format!("Job {n} is away in batch {} already.", stay.batch));
-    }
-    if !matches!(job.stage, Stage::AtTheGrinder | Stage::FinalCheck) {
-        return Some(format!("Job {n} is at \u{2018}{}\u{2019}: it is not ground yet.", job.stage.words()));
-    }
-    None
-}
-
 /// Several cranks go into a batch, with their last ground sizes.
 async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<String>, fields: Fields) -> Answer {
     let id = fields.id()?;
@@ -339,7 +323,9 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
     }
     if !is_open(&desk, &name).await? {
         faults.push(Fault::new("", format!("Batch {name} is closed.")));
+        return show_again(&batch_page(&desk, &visitor, &name, Some((&fields, faults))).await?);
     }
+    let shop = shop_of(&desk).await?;
     let mut ready = Vec::new();
     for number in numbers {
         let held = match desk.job(number).await {
@@ -354,8 +340,8 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
         if held.has(draft_id) {
             continue;
         }
-        if let Some(why) = not_into(&held.job) {
-            faults.push(Fault::new("numbers", why));
+        if let Err(refusal) = may::send(&held.case(&shop), &name) {
+            faults.push(Fault::new("numbers", refusal.happened()));
             continue;
         }
         let sizes = last_ground(&held.job, &Aims::of(&held.job)?);
@@ -504,7 +490,10 @@ async fn treatment_page(
         ),
     };
     let away = job.treatments.iter().find(|stay| !stay.back);
-    let not_yet = if away.is_none() { not_into(job) } else { None };
+    let not_yet = match away {
+        None => may::leave_for_treatment(&held.case(&shop)).err().map(|refusal| refusal.happened()),
+        Some(_) => None,
+    };
     let (send, back) = match (away, &not_yet) {
         (Some(stay), _) => (None, Some(back_form(&aims, stay, words, came)?)),
         (None, None) => (Some(send_form(job, &aims, &shop, words, came)?), None),
@@ -749,11 +738,9 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     let shop = shop_of(&desk).await?;
     let batch = fields.text("batch");
     let mut faults = Vec::new();
-    if !shop.batches.iter().any(|(name, _)| name == batch) {
-        faults.push(Fault::new("batch", "Choose the batch that it goes in."));
-    }
-    if let Some(why) = not_into(&held.job) {
-        faults.push(Fault::new("", why));
+    if let Err(refusal) = may::send(&held.case(&shop), batch) {
+        let at = if refusal.is_about_what_was_asked() { "batch" } else { "" };
+        faults.push(Fault::new(at, refusal.happened()));
     }
     let sizes = sizes(&shop, &held.job, &aims, &fields, &last_ground(&held.job, &aims)).unwrap_or_else(|wrong| {
         faults.extend(wrong);
@@ -778,10 +765,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let aims = Aims::of(&held.job)?;
     let shop = shop_of(&desk).await?;
-    let Some(stay) = held.job.treatments.iter().find(|stay| !stay.back) else {
-        let says = format!("Job {n} is not away.");
-        return Err(Trouble::new(axum::http::StatusCode::CONFLICT, says, "Look at its history."));
-    };
+    let stay = may::take_back(&held.case(&shop), None)?;
     let sizes = match sizes(&shop, &held.job, &aims, &fields, &[]) {
         Ok(sizes) => sizes,
         Err(faults) => {
@@ -803,24 +787,12 @@ async fn out(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fie
     if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
-    let away = held.job.treatments.iter().find(|stay| !stay.back).map(|stay| stay.batch.clone());
-    let undone: Vec<EntryId> = held
-        .entries
-        .iter()
-        .filter_map(|entry| match entry.kind {
-            EntryKind::Undo { entry } => Some(entry),
-            _ => None,
-        })
-        .collect();
-    let sent = held.entries.iter().rev().find(|entry| {
-        let this = matches!(&entry.kind, EntryKind::SentToTreatment { batch, .. } if Some(batch) == away.as_ref());
-        this && !undone.contains(&entry.id)
-    });
-    let Some(sent) = sent else {
-        let trouble =
-            Trouble::new(axum::http::StatusCode::CONFLICT, format!("Job {n} is not away."), "Look at its history.");
-        return Ok(trouble.into_response());
-    };
+    let shop = shop_of(&desk).await?;
+    let batch = &may::take_back(&held.case(&shop), None)?.batch;
+    let is_sending =
+        |entry: &&Entry| matches!(&entry.kind, EntryKind::SentToTreatment { batch: sent, .. } if sent == batch);
+    let sent =
+        that_count(&held.entries).rev().find(is_sending).ok_or_else(|| Trouble::fault("a stay without a sending"))?;
     let draft = Draft { id, ..visitor.draft(EntryKind::Undo { entry: sent.id })? };
     match desk.write(n, seen, &[draft], moves_it).await {
         Ok(()) => Ok(go(&format!("/jobs/{n}/treatment"))),

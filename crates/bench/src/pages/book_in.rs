@@ -12,10 +12,10 @@ use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
 use crate::pages::new_crank::{self, Typed, name_of};
 use crate::pages::shop::assumed;
-use crate::taking::derived;
 use crate::trial;
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Asked, Fields, Frame, Visitor, go, shop_of, show, show_with};
+use job::undo::derived;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/jobs/new", get(page).post(book_in))

@@ -3,26 +3,25 @@
 use askama::Template;
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::http::StatusCode;
 use axum::routing::{get, post};
 use gauge::conformity::Outcome;
 use serde::Deserialize;
 use shop::{Draft, Entry, EntryKind, Job, Shop, Stage, Value, as_signed};
 
-use crate::aims::{Aims, EarlyPage, is_measured};
 use crate::bar::Bar;
-use crate::checked::{
-    EYE_ITEMS, Eye, NOT_DONE, Obstacle, SpotCheck, State as Standing, eye, ground_by, left_out, not_treated, obstacles,
-    sentence, spots,
-};
 use crate::desk::{Desk, Held};
-use crate::march::{Spot, Walk};
+use crate::door;
+use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written, with_taken_up};
-use crate::plan_sheet::PlanSheet;
-use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, capital, clock, count, day};
+use job::aims::{Aims, is_measured};
+use job::final_check::{EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, sentence, spots};
+use job::march::{Spot, Walk};
+use job::plan_sheet::PlanSheet;
+use job::undo::derived;
+use job::{Eye, may};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -148,6 +147,13 @@ struct FinalPage {
     reopen_fault: Option<String>,
     handed_over: Option<String>,
     ends: Ends,
+}
+
+/// Something that keeps the job from being signed, and the address where it is put right.
+struct Obstacle {
+    says: String,
+    to: String,
+    fails: bool,
 }
 
 /// What a form came back with.
@@ -285,7 +291,13 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
     let wants_code = wrong.is_some() && job.signed_off.is_none();
     let code_fault = came.code.clone().or(wrong.filter(|_| !asked.code.trim().is_empty()));
     let faulty = came.is_faulty() || (wants_code && code_fault.is_some());
-    let obstacles = obstacles(job, &check.aims, &check.spots, check.words);
+    let against = obstacles(job, &check.aims, &check.spots, check.words).into_iter();
+    let obstacle = |one: job::Against| Obstacle {
+        to: door::address(job.number, &one.place),
+        says: check.words.put(&one.says),
+        fails: one.fails,
+    };
+    let obstacles: Vec<Obstacle> = against.map(obstacle).collect();
     let open = job.signed_off.is_none() && !wants_code;
     let now = if open { now(&check, asked, came.reading.as_ref())? } else { None };
     let last = check.spot(&asked.last).filter(|check| check.is_in()).map(|spot| check.line(spot));
@@ -328,7 +340,7 @@ fn now(check: &Check<'_>, asked: &Asked, came: Option<&(String, String)>) -> Res
     let last = asked.last.parse::<Spot>().ok();
     let Some(spot) = check.spot(&asked.spot).or_else(|| check.next(last)) else { return Ok(None) };
     let set = spot.spot.journal.set;
-    let used = |row: &&shop::CheckRow| crate::aims::journal_of(&row.row.row).is_some_and(|journal| journal.set == set);
+    let used = |row: &&shop::CheckRow| job::nouns::journal_of(&row.row.row).is_some_and(|journal| journal.set == set);
     let used = check.job().final_readings.iter().rev().find(used).and_then(|row| row.row.row.words("with"));
     let wanted = if asked.with.is_empty() { used.unwrap_or_default() } else { asked.with.as_str() };
     Ok(Some(Now {
@@ -349,17 +361,14 @@ fn eye_rows(job: &Job, visitor: &Visitor, came: Option<&(Fields, Vec<Fault>)>) -
     let rows = EYE_ITEMS.iter().map(|item| {
         let key = item.key();
         let known = job.eye_checks.iter().find(|check| check.item == item.item);
-        let (words, class) = match eye(job, item.item) {
-            Eye::Unanswered => ("not answered", "lesser"),
-            Eye::Passed => ("passed", ""),
-            Eye::NotPassed => ("not passed", "stop-word"),
-            Eye::NotDone => ("not done", "look-word"),
+        let (words, class, says) = match known.map(Eye::from) {
+            None => ("not answered", "lesser", String::new()),
+            Some(Eye::Passed) => ("passed", "", known.and_then(|known| known.says.clone()).unwrap_or_default()),
+            Some(Eye::Failed(what)) => ("not passed", "stop-word", what),
+            Some(Eye::NotDone(why)) => ("not done", "look-word", why),
         };
-        let known = known.map(|check| {
-            let says =
-                check.says.as_deref().unwrap_or_default().trim_start_matches(NOT_DONE).trim_start_matches([':', ' ']);
-            format!("{words}, by {}{}{says}", check.by, if says.is_empty() { "" } else { ": " })
-        });
+        let known =
+            known.map(|check| format!("{words}, by {}{}{says}", check.by, if says.is_empty() { "" } else { ": " }));
         // Who looked is whoever is working, but a crack test is often somebody else's.
         let usual_by = if item.item == "crack test" { "" } else { &visitor.who };
         EyeRow {
@@ -381,15 +390,13 @@ fn eye_rows(job: &Job, visitor: &Visitor, came: Option<&(Fields, Vec<Fault>)>) -
 fn signing(check: &Check<'_>, visitor: &Visitor, came: Option<(Fields, Vec<Fault>)>) -> Result<Signing, Trouble> {
     let job = check.job();
     let (fields, faults) = came.unwrap_or_default();
-    let mut left: Vec<(String, String)> =
-        left_out(job).into_iter().map(|(item, says)| (item.key(), says.to_owned())).collect();
-    left.extend(not_treated(job, &check.aims).map(|says| ("treatment".to_owned(), says)));
+    let left = must_be_said(job, &check.aims);
     let ticked = |key: &str| !fields.text(&format!("left-{key}")).is_empty();
     Ok(Signing {
         id: form_id()?,
         hash: job.frozen_hash(),
         sentence: check.words.put(&sentence(&check.held.entries, job, &check.aims, &check.spots, &visitor.who)),
-        left_out: left.into_iter().map(|(key, says)| (key.clone(), says, ticked(&key))).collect(),
+        left_out: left.into_iter().map(|(key, says)| (key.clone(), check.words.put(&says), ticked(&key))).collect(),
         name: fields.text("name").to_owned(),
         revision: job.revision,
         also_ground: ground_by(&check.held.entries).contains(&visitor.who.as_str()),
@@ -522,18 +529,24 @@ async fn eyes(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
         let name = capital(item.item);
         let (by, says) = (fields.text(&format!("by-{key}")), fields.get(&format!("says-{key}")));
         let answer = fields.text(&format!("eye-{key}"));
-        let (passed, says) = match answer {
-            "" if says.is_none() => continue,
-            "passed" => (true, says.map(str::to_owned)),
-            "not-passed" => match says {
-                Some(says) => (false, Some(says.to_owned())),
+        let says = says.map(str::to_owned);
+        let (passed, says) = match (answer, says) {
+            ("", None) => continue,
+            ("passed", says) => (true, says),
+            ("not-passed", Some(what)) => match Eye::Failed(what).kept() {
+                Some(kept) => kept,
                 None => {
-                    faults.push(Fault::new(&key, format!("{name}: say what is wrong with it.")));
+                    let says = "that says it was not done. Answer so, or say what is wrong with it.";
+                    faults.push(Fault::new(&key, format!("{name}: {says}")));
                     continue;
                 }
             },
-            "not-done" if item.left_out.is_some() => {
-                (false, Some(says.map_or(NOT_DONE.to_owned(), |says| format!("{NOT_DONE}: {says}"))))
+            ("not-passed", None) => {
+                faults.push(Fault::new(&key, format!("{name}: say what is wrong with it.")));
+                continue;
+            }
+            ("not-done", why) if item.left_out.is_some() => {
+                Eye::NotDone(why.unwrap_or_default()).kept().unwrap_or((false, None))
             }
             _ => {
                 faults.push(Fault::new(&key, format!("{name}: choose one of the answers.")));
@@ -577,16 +590,7 @@ async fn sign(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let shop = shop_of(&desk).await?;
     let check = Check::of(&held, &shop)?;
-    let against = obstacles(check.job(), &check.aims, &check.spots, check.words);
-    if !against.is_empty() {
-        let mut trouble = Trouble::fields(against.iter().map(|one| Fault::new("sign", &*one.says)).collect());
-        trouble.told.happened = match against.as_slice() {
-            [one] => format!("Not signed. {}", one.says),
-            many => format!("Not signed: {} things stand against it.", many.len()),
-        };
-        trouble.told.advice = "Put them right at the final check, then sign.".to_owned();
-        return Err(trouble);
-    }
+    may::be_signed(&held.case(&shop))?;
     let signing = signing(&check, &visitor, None)?;
     let mut faults = Vec::new();
     let name = fields.text("name");
@@ -599,7 +603,7 @@ async fn sign(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     for (key, says, _) in &signing.left_out {
         if fields.get(&format!("left-{key}")).is_none() {
-            faults.push(Fault::new(&format!("left-{key}"), format!("Tick it to sign without: {says}")));
+            faults.push(Fault::new(&format!("left-{key}"), may::not_said(says)));
         }
     }
     if !faults.is_empty() {
@@ -749,10 +753,6 @@ async fn handed_over(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i
     if to.is_empty() {
         let came = ("Enter who takes it.".to_owned(), String::new());
         return show_again(&hand_over_page(&desk, &visitor, &held, Some(came)).await?);
-    }
-    if held.job.signed_off.is_none() {
-        let says = "The crank is not signed off, so it is not handed over.";
-        return Err(Trouble::new(StatusCode::CONFLICT, says, "Finish the final check first."));
     }
     let draft = Draft { id, ..visitor.draft(EntryKind::HandedOver { to: to.to_owned() })? };
     let clashes = |kind: &EntryKind| matches!(kind, EntryKind::Reopened { .. } | EntryKind::HandedOver { .. });

@@ -11,21 +11,24 @@ use serde::Deserialize;
 use shop::{CheckRow, EntryId, EntryKind, Job, Stage as Place, Value};
 use units::Unit;
 
-use crate::aims::{Aims, EarlyPage, SetAim, is_measured, journal_named, journal_of, stage_name, stage_words};
 use crate::at_the_machine::AtTheMachine;
 pub(crate) use crate::at_the_machine::choice_words;
 use crate::bar::Bar;
-use crate::deciding::{self, decided};
+use crate::deciding::{self};
 use crate::desk::{Desk, Held};
+use crate::early::EarlyPage;
 use crate::form::{Form, NotWritten};
 use crate::judged::{PATIENCE, fit_as_decided};
 use crate::ladder::{Found, Manner};
-use crate::papers::stops::Stops;
-use crate::plan_sheet;
-use crate::taking::derived;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
 use crate::wording::{PinWord, clock, count};
+use job::aims::{Aims, SetAim, is_measured, stage_name, stage_words};
+use job::deciding::decided;
+use job::nouns;
+use job::nouns::{journal_named, journal_of};
+use job::stops::Stops;
+use job::undo::derived;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -196,7 +199,7 @@ async fn would_now(desk: &Desk, shop: &shop::Shop, held: &Held, told: &mut AtThe
         let name = manner.words.set(set.set);
         let Some(part) = told.sets.iter_mut().find(|part| part.name == name) else { continue };
         if let Some(says) = deciding::would_now(&found, set, decided) {
-            part.says.push(format!("◇ Decided: {}. {says}", plan_sheet::choice_words(&decided.choice, sheet.unit)));
+            part.says.push(format!("◇ Decided: {}. {says}", nouns::choice_words(&decided.choice, sheet.unit)));
         }
     }
 }
@@ -415,11 +418,8 @@ fn chances(job: &Job, aims: &Aims, words: PinWord) -> Vec<String> {
             ([], some) => format!("{some} of {count_of} did so far"),
             (failed, _) => format!("{} did not", failed.join(", ")),
         };
-        let size = if under_mm == 0.0 {
-            "standard".to_owned()
-        } else {
-            plan_sheet::choice_words(&decided.choice, aims.unit())
-        };
+        let size =
+            if under_mm == 0.0 { "standard".to_owned() } else { nouns::choice_words(&decided.choice, aims.unit()) };
         let said = match said_chance(&decided.verdict) {
             Some(chance) => format!("our chance of cleaning up at {size} was {chance}"),
             None => format!("no chance was worked out for {size}"),

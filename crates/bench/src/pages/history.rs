@@ -4,15 +4,15 @@ use askama::Template;
 use axum::Router;
 use axum::extract::State;
 use axum::routing::get;
-use shop::{EntryId, EntryKind, HistoryLine, history};
+use shop::{EntryId, EntryKind, HistoryLine, history, now};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::form::NotWritten;
 use crate::trouble::Trouble;
-use crate::undo::{Step, next_redo, next_undo, step};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show};
 use crate::wording::{PinWord, capital, clock};
+use job::undo::{Step, next_redo, next_undo, step};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/jobs/{job}/history", get(page).post(take_back))
@@ -120,6 +120,8 @@ async fn take_back(State(desk): State<Desk>, JobPath(number): JobPath, visitor: 
     let matters = |kind: &EntryKind| {
         matches!(kind, EntryKind::Undo { .. } | EntryKind::SignedOff { .. } | EntryKind::SheetIssued { .. })
     };
-    desk.write(number, seen, &step.drafts(id, &visitor.who), matters).await.map_err(NotWritten::into_trouble)?;
+    desk.write(number, seen, &step.drafts(id, &visitor.who, &now()), matters)
+        .await
+        .map_err(NotWritten::into_trouble)?;
     Ok(back())
 }

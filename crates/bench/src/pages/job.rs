@@ -8,7 +8,7 @@ use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use shop::{EntryKind, Job, Stage, Value, as_signed, exported};
+use shop::{EntryKind, Job, Stage, Value, as_signed, exported, that_count};
 use units::{Unit, show_mm};
 
 use crate::bar::Bar;
@@ -20,6 +20,7 @@ use crate::pages::shop::in_100;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Asked, Frame, JobPath, Visitor, shop_of, show, show_with};
 use crate::wording::{capital, clock};
+use job::may::stages_by_hand;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -138,12 +139,18 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
         datums: choices(&[("fixed", "Fixed: a key or dowel ties the throws"), ("free", "Free: all may turn together")]),
         polishes: choices(&[("before treatment", "Before treatment"), ("after treatment", "After treatment")]),
         yes_no: choices(&[("false", "No"), ("true", "Yes")]),
-        stages: Stage::ALL.map(|stage| (stage.name().to_owned(), stage.words().to_owned())).to_vec(),
+        stages: stages(job),
         journals,
         notes: notes(&held),
         photos: photos.collect(),
         frame,
     })
+}
+
+/// The stages to move to by hand, and the one it is at.
+fn stages(job: &Job) -> Choices {
+    let all = Stage::ALL.into_iter().filter(|stage| *stage == job.stage || stages_by_hand().any(|own| own == *stage));
+    all.map(|stage| (stage.name().to_owned(), stage.words().to_owned())).collect()
 }
 
 fn about(job: &Job) -> Result<Form, Trouble> {
@@ -211,9 +218,8 @@ fn said_of(held: &Held) -> (Vec<String>, String) {
 
 /// Notes that were not undone, the latest first.
 fn notes(held: &Held) -> Vec<(String, String)> {
-    let undone = crate::undo::undone(&held.entries);
-    let notes = held.entries.iter().rev().filter(|entry| !undone.contains(&entry.id));
-    notes
+    that_count(&held.entries)
+        .rev()
         .filter_map(|entry| match &entry.kind {
             EntryKind::Note { text } => Some((format!("{}, {}", entry.who, clock(&entry.when)), text.clone())),
             _ => None,

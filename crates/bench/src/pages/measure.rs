@@ -22,16 +22,19 @@ use crate::desk::{Desk, Held};
 use crate::in_hand::{self, in_hand};
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
-use crate::march::{Spot, Walk, next_open};
 use crate::so_far::SoFar;
-use crate::taking::{ReadingIn, Taken, derived, keyed_as, saved_words, take_reading};
+use crate::taking::{ReadingIn, Taken, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
-use crate::undo;
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::PinWord;
 use drawing::{Strip, marks};
 use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
-use found::{DAMAGES, found};
+use found::found;
+use job::Damage;
+use job::march::{Spot, Walk, next_open};
+use job::micrometers::keyed_as;
+use job::undo;
+use job::undo::derived;
 use list::{Again, JournalForm, ReadingList, journal_form, reading_list, spot_of, worth_again};
 use micrometer::{Change, change, change_keying, take_up, unchecked, zero, zero_moved};
 
@@ -194,7 +197,7 @@ async fn page(
         from,
         journal: spot.map(|spot| journal_form(held, &spots, spot, words)),
         journals: book.journals().map(|id| (id.to_string(), words.journal(id))).collect(),
-        damages: DAMAGES,
+        damages: Damage::ALL.map(Damage::word),
         unit: unit_word(held.unit()),
         id: form_id()?,
         found_faults: faults,
@@ -365,7 +368,7 @@ async fn take_back(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Vis
         .and_then(|entry| undo::step(&held.entries, entry, words))
         .ok_or_else(|| Trouble::not_found("There is nothing left to undo there.", "Load the page again."))?;
     let spot = held.job.rows.iter().find(|row| step.entries.contains(&row.entry)).and_then(spot_of);
-    desk.put_down_if_unchanged(job, seen, &step.drafts(id, &visitor.who)).await?;
+    desk.put_down_if_unchanged(job, seen, &step.drafts(id, &visitor.who, &now())).await?;
     let says: String = form_urlencoded::byte_serialize(format!("Done: {}.", step.words).as_bytes()).collect();
     let spot = spot.map(|spot| format!("spot={spot}&")).unwrap_or_default();
     Ok(go(&format!("/jobs/{job}/measure?{spot}says={says}")))

@@ -3,25 +3,29 @@
 use askama::Template;
 use axum::Router;
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
 use axum::response::Response;
 use axum::routing::{get, post};
 use crank::SetName;
-use regrind::SetVerdict;
 use shop::{EntryKind, Shop, Stage};
 
 use crate::bar::Bar;
-use crate::deciding::{Deciding, Issue, REASONS, choices, code, held_up, measured, must_answer, verdict_words};
+use crate::deciding::{Deciding, Issue, verdict_words};
 use crate::desk::{Desk, Held};
+use crate::door;
 use crate::drawings::Figure;
-use crate::judged::{Judgement, PATIENCE, as_decided, read};
+use crate::judged::{Judgement, PATIENCE, as_decided};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
-use crate::plan_sheet::{PlanSheet, choice_of, choice_text};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::clock;
 use crate::working::{self, JournalRow, PairRow, Working};
+use job::aims::Aims;
+use job::deciding::{REASONS, code};
+use job::nouns::choice_of;
+use job::plan_sheet::PlanSheet;
+use job::{Case, may};
+use regrind::Choice;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -286,42 +290,50 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
     let shop = shop_of(&desk).await?;
     let manner = Manner::of(&shop, &held.job);
     let judgement = desk.judges.judge(&held.job, 10 * PATIENCE).await;
-    let answer = match judgement.latest() {
-        Some((judged, true)) => judged.answer.as_ref().ok(),
-        _ => None,
-    };
-    let Some((sheet, verdict)) = answer else {
-        let says = "The chance is still being worked out, so there is nothing to decide on yet.";
-        return Err(Trouble::new(StatusCode::CONFLICT, says, "Look at the verdict again in a moment, then decide."));
-    };
-    let found = Found { job: &held.job, sheet, verdict, manner: &manner };
-    let named = |set: &&SetVerdict| set.set.word() == fields.text("set");
-    let Some(set) = verdict.sets.iter().find(named) else {
-        return Err(Trouble::field("set", "That set is not measured, so it cannot be decided."));
-    };
-    let rule = choice_text(set.choice, sheet.unit);
-    let choice = fields.text("choice");
+    let judged = judgement.clone().into_new();
+    let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
+    let (named, choice) = (fields.text("set"), fields.text("choice"));
     let mut faults = Vec::new();
-    if !choices(set, sheet.unit).iter().any(|(known, _)| known == choice) {
-        faults.push(Fault::new("choice", "Choose one of the sizes, or what else to do."));
-    }
-    let against = choice_of(choice, sheet.unit).is_some_and(|choice| must_answer(&found, set.set, choice));
-    let overruled = (choice != rule || against).then(|| reason(&fields, &mut faults));
-    if against && fields.text("words").is_empty() && faults.is_empty() {
-        let says =
-            "Something stands against it, named at the head of this page. Write in your own words why it goes on.";
-        faults.push(Fault::new("words", says));
+    let asked = |reason: Option<&str>| may::decide(&case, named, choice, reason);
+    // The rule's own choice takes a reason only where something stands against it.
+    let (overruled, refused) = match asked(None) {
+        Ok(()) => (None, None),
+        Err(_) => {
+            let reason = reason(&fields, &mut faults);
+            let refused = asked(reason.as_deref()).err();
+            (reason, refused)
+        }
+    };
+    let own = case.verdict.and_then(|(sheet, verdict)| {
+        let set = verdict.sets.iter().find(|set| set.set.word() == named)?;
+        Some((sheet, verdict, set))
+    });
+    let Some((sheet, verdict, set)) = own else {
+        return Err(refused.map_or_else(|| Trouble::fault("a set was decided that is not there"), Trouble::from));
+    };
+    if faults.is_empty()
+        && let Some(refused) = refused
+    {
+        if !refused.is_about_what_was_asked() {
+            return Err(refused.into());
+        }
+        let at = if overruled.is_none() { "reason" } else { "words" };
+        let mended = |fault: Fault| if fault.field == "overruled" { Fault::new(at, fault.says) } else { fault };
+        faults.extend(door::faults(&refused).into_iter().map(mended));
     }
     if !faults.is_empty() {
+        // To leave it open is none of the choices that the form offers.
+        let open = choice_of(choice, sheet.unit) == Some(Choice::NotDecided);
         let returned = Returned {
             set: set.set,
             faults,
-            choice: choice.to_owned(),
+            choice: if open { String::new() } else { choice.to_owned() },
             reason: fields.text("reason").to_owned(),
             words: fields.text("words").to_owned(),
         };
         return show_again(&page(&visitor, &shop, &held, &judgement, Some(&returned))?);
     }
+    let found = Found { job: &held.job, sheet, verdict, manner: &manner };
     let verdict = verdict_words(&found, set, choice);
     let kind = EntryKind::Decision { set: set.set.word().to_owned(), choice: choice.to_owned(), overruled, verdict };
     let mut draft = visitor.draft(kind)?;
@@ -330,50 +342,19 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
     Ok(to_verdict(job))
 }
 
-/// The reason for choosing other than the rule, as it goes into the record.
-fn reason(fields: &Fields, faults: &mut Vec<Fault>) -> String {
+/// The reason for choosing other than the rule, as it goes into the record; nothing where none was given.
+fn reason(fields: &Fields, faults: &mut Vec<Fault>) -> Option<String> {
     let typed = fields.text("words");
     let known = REASONS.iter().find(|(key, _)| *key == fields.text("reason")).map(|(_, words)| *words);
     match (known, typed) {
-        (Some(known), "") => known.to_owned(),
-        (Some(known), typed) => format!("{known}: {typed}"),
-        (None, _) if fields.text("reason") != "other" => {
-            faults.push(Fault::new("reason", "Say why: the record and the sheet carry the reason."));
-            String::new()
-        }
+        (Some(known), "") => Some(known.to_owned()),
+        (Some(known), typed) => Some(format!("{known}: {typed}")),
+        (None, _) if fields.text("reason") != "other" => None,
         (None, "") => {
             faults.push(Fault::new("words", "Write the reason in a few words."));
-            String::new()
+            None
         }
-        (None, typed) => typed.to_owned(),
-    }
-}
-
-/// What was measured, to plan from.
-fn sheet_of(held: &Held) -> Result<sheet::Sheet, Trouble> {
-    read(&held.job).map_err(|problems| {
-        let first = problems.first().map_or(String::new(), ToString::to_string);
-        let says = format!("The readings cannot be judged as they stand: {first}");
-        Trouble::new(StatusCode::CONFLICT, says, "Put it right on the measuring page.")
-    })
-}
-
-/// Refuses where something holds the crank up.
-async fn may_go_on(desk: &Desk, held: &Held, shop: &Shop, sheet: &sheet::Sheet) -> Result<(), Trouble> {
-    let words = Manner::of(shop, &held.job).words;
-    let judgement = desk.judges.judge(&held.job, 10 * PATIENCE).await;
-    let verdict = match judgement.latest() {
-        Some((judged, true)) => judged.answer.as_ref().ok().map(|(_, verdict)| verdict),
-        Some((_, false)) | None => None,
-    };
-    let nothing = measured(&held.job).next().is_none();
-    let Some(verdict) = verdict else {
-        let says = if nothing { "Nothing is measured yet." } else { "The chance is still being worked out." };
-        return Err(Trouble::new(StatusCode::CONFLICT, says, "Look at the verdict again in a moment."));
-    };
-    match held_up(&held.job, sheet, verdict, words).into_iter().next() {
-        None => Ok(()),
-        Some(says) => Err(Trouble::new(StatusCode::CONFLICT, says, "See the page of the verdict.")),
+        (None, typed) => Some(typed.to_owned()),
     }
 }
 
@@ -386,16 +367,13 @@ async fn issue(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
         return Ok(to_grind());
     }
     let shop = shop_of(&desk).await?;
-    let sheet = sheet_of(&held)?;
-    may_go_on(&desk, &held, &shop, &sheet).await?;
-    let plan = PlanSheet::of(&held.job, &sheet);
-    if plan.sets.iter().all(|set| set.stages.is_empty()) {
-        let says = "No set is to be ground, so there is no sheet to issue.";
-        return Err(Trouble::new(StatusCode::CONFLICT, says, "Go on to the final check instead."));
-    }
+    let plan = PlanSheet::of(&held.job, &Aims::of(&held.job)?.sheet).to_value();
+    let judged = desk.judges.judge(&held.job, 10 * PATIENCE).await.into_new();
+    let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
+    may::issue(&case, &plan)?;
     let code = code(id, &held.job).ok_or_else(|| Trouble::fault("no code is left for a sheet of this job"))?;
     let supersedes = held.job.sheets.last().map(|sheet| sheet.code.clone());
-    let mut draft = visitor.draft(EntryKind::SheetIssued { code, supersedes, plan: plan.to_value() })?;
+    let mut draft = visitor.draft(EntryKind::SheetIssued { code, supersedes, plan })?;
     draft.id = id;
     desk.put_down_if_unchanged(job, seen, &[draft]).await?;
     Ok(to_grind())
@@ -410,12 +388,9 @@ async fn no_grinding(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Vi
         return Ok(to_final());
     }
     let shop = shop_of(&desk).await?;
-    let sheet = sheet_of(&held)?;
-    may_go_on(&desk, &held, &shop, &sheet).await?;
-    if PlanSheet::of(&held.job, &sheet).sets.iter().any(|set| !set.stages.is_empty()) {
-        let says = "A set is to be ground, so the grinder is next.";
-        return Err(Trouble::new(StatusCode::CONFLICT, says, "Issue the sheet for the grinder."));
-    }
+    let judged = desk.judges.judge(&held.job, 10 * PATIENCE).await.into_new();
+    let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
+    may::go_without_grinding(&case)?;
     let mut draft = visitor.draft(EntryKind::Moved { to: Stage::FinalCheck })?;
     draft.id = id;
     desk.put_down_if_unchanged(job, seen, &[draft]).await?;

@@ -5,11 +5,11 @@ use paper::documents::{BatchRow, BatchSize, BatchSlip};
 use shop::{Job, Treatment, Value};
 
 use super::{NotPrinted, Papers};
-use crate::aims::Aims;
 use crate::at_the_machine::case_depth;
 use crate::desk::Held;
 use crate::judged::read;
 use crate::wording::{capital, day};
+use job::aims::Aims;
 
 impl Papers<'_> {
     pub(super) fn batch_slip(&self) -> Result<BatchSlip, NotPrinted> {

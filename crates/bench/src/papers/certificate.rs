@@ -4,15 +4,16 @@ use crank::JournalId;
 use paper::documents::{Certificate, CertificateRow, CertificateSet};
 
 use super::{NotPrinted, Papers, micrometers, moment};
-use crate::aims::{Aims, SetAim};
-use crate::checked::{EYE_ITEMS, Eye, SpotCheck, State, eye, not_treated, obstacles, spots};
 use crate::drawings::before_after;
-use crate::finished::{Finished, SPAN, finished};
-use crate::march::Walk;
 use crate::pages::batches::growth_of;
 use crate::pages::grind::choice_words;
 use crate::wording::capital;
 use gauge::conformity::Outcome;
+use job::Eye;
+use job::aims::{Aims, SetAim};
+use job::final_check::{EYE_ITEMS, SpotCheck, State, not_treated, obstacles, spots};
+use job::finished::{Finished, SPAN, finished};
+use job::march::Walk;
 
 impl Papers<'_> {
     pub(super) fn certificate(&self) -> Result<Certificate, NotPrinted> {
@@ -159,11 +160,11 @@ impl Papers<'_> {
 
     /// What was left out, and what nobody answered: what was not done stands on the paper.
     fn not_done(&self, aims: &Aims) -> Vec<String> {
-        let says = EYE_ITEMS.iter().filter_map(|item| match eye(self.job(), item.item) {
-            Eye::NotDone | Eye::Unanswered => {
+        let says = EYE_ITEMS.iter().filter_map(|item| match Eye::on(self.job(), item.item) {
+            Some(Eye::NotDone(_)) | None => {
                 Some(item.left_out.map_or_else(|| format!("{}: not done.", capital(item.item)), str::to_owned))
             }
-            Eye::Passed | Eye::NotPassed => None,
+            Some(Eye::Passed | Eye::Failed(_)) => None,
         });
         let mut says: Vec<String> = says.collect();
         says.extend(not_treated(self.job(), aims));
@@ -174,10 +175,10 @@ impl Papers<'_> {
     fn eyes(&self, run_outs: Option<String>) -> Vec<String> {
         let says = EYE_ITEMS.iter().filter_map(|item| {
             let known = self.job().eye_checks.iter().find(|check| check.item == item.item);
-            let words = match eye(self.job(), item.item) {
-                Eye::Unanswered | Eye::NotDone => return None,
-                Eye::Passed => "passed",
-                Eye::NotPassed => "not passed",
+            let words = match Eye::on(self.job(), item.item) {
+                None | Some(Eye::NotDone(_)) => return None,
+                Some(Eye::Passed) => "passed",
+                Some(Eye::Failed(_)) => "not passed",
             };
             let by = known.map(|check| check.by.as_str()).filter(|by| !by.is_empty());
             let says = known.and_then(|check| check.says.as_deref()).filter(|says| !says.is_empty());

@@ -9,9 +9,10 @@ use units::show_mm;
 
 use super::{ACROSS_MM, NotPrinted, Papers};
 use crate::at_the_machine::band;
-use crate::in_hand::{of_shop, steps};
-use crate::march::{Across, Order, Spot, Walk};
+use crate::in_hand::steps;
 use crate::wording::capital;
+use job::march::{Across, Order, Spot, Walk};
+use job::micrometers::of_shop;
 
 impl Papers<'_> {
     pub(super) fn form(&self) -> Result<MeasuringForm, NotPrinted> {

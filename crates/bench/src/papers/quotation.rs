@@ -6,11 +6,11 @@ use regrind::words::in_hundred;
 use regrind::{Choice, Verdict};
 use sheet::Sheet;
 
-use super::stops::{Stop, Stops};
 use super::{NotPrinted, Papers};
 use crate::judged::as_decided;
 use crate::ladder::{Manner, plural};
 use crate::wording::capital;
+use job::stops::{Stop, Stops};
 
 impl Papers<'_> {
     /// The verdict with each set as it was decided, and what that is charged. Whatever says a price takes it from here.

@@ -8,9 +8,9 @@ use shop::{SheetRow, Standing, Value};
 use super::{ACROSS_MM, NotPrinted, Papers, moment};
 use crate::drawings::{ladder, with_known};
 use crate::ladder::Found;
-use crate::march::Walk;
 use crate::wording::capital;
 use crate::working;
+use job::march::Walk;
 
 impl Papers<'_> {
     pub(super) fn record(&self) -> Result<InspectionRecord, NotPrinted> {

@@ -10,13 +10,13 @@ use paper::documents::{CustomersReport, ReportSet};
 use regrind::words::in_hundred;
 use regrind::{Choice, SetVerdict, Undecided, Verdict};
 
-use super::stops::{Matter, Stop, Stops};
 use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
-use crate::checked::{Eye, eye};
 use crate::drawings;
 use crate::ladder::{Found, plural};
 use crate::pages::grind::choice_words;
 use crate::wording::{capital, count};
+use job::Eye;
+use job::stops::{Matter, Stop, Stops};
 
 /// What a report is made from.
 struct Told<'a> {
@@ -155,7 +155,7 @@ impl Papers<'_> {
 
     fn not_checked(&self, found: &Found<'_>) -> Vec<String> {
         let mut says = self.not_measured(found);
-        if eye(self.job(), "crack test") != Eye::Passed {
+        if Eye::on(self.job(), "crack test") != Some(Eye::Passed) {
             says.push("We did not test for cracks.".to_owned());
         }
         if found.sheet.findings.run_outs.is_empty() {

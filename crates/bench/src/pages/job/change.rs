@@ -6,13 +6,13 @@ use shop::{BookedIn, Draft, EntryKind, Job, Stage, Value, now};
 use super::{came_back, policy_now};
 use crate::desk::{Desk, Held};
 use crate::form::{Form, NotWritten};
-use crate::judged::NoFiles;
 use crate::pages::book_in::{engines, promised};
 use crate::pages::new_crank::{self, name_of};
 use crate::pages::shop::{in_100, of_100};
 use crate::trial;
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of};
+use job::judged::NoFiles;
 
 /// The page again where it was, or with the form as it came back.
 async fn answer(

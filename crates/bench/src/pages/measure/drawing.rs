@@ -6,9 +6,9 @@ use paper::Standing;
 
 use crate::desk::Held;
 use crate::judged::Judged;
-use crate::march::{Spot, is_open};
 use crate::standing::{along, known};
 use crate::wording::PinWord;
+use job::march::{Spot, is_open};
 
 /// A journal in the drawing.
 pub(super) struct Mark {

@@ -13,12 +13,14 @@ use crate::desk::Held;
 use crate::drawn::front_svg;
 use crate::in_hand::in_hand;
 use crate::judged::counts;
-use crate::march::{Across, Spot, row_at};
-use crate::taking::{derived, keyed_as, saved_words, turns_to_put};
+use crate::taking::{saved_words, turns_to_put};
 use crate::trouble::Trouble;
-use crate::undo;
 use crate::visitor::{Frame as PageFrame, form_id};
 use crate::wording::PinWord;
+use job::march::{Across, Spot, row_at};
+use job::micrometers::keyed_as;
+use job::undo;
+use job::undo::derived;
 
 /// Something that looked wrong, open at this spot.
 pub(super) struct OpenFlag {
@@ -119,7 +121,7 @@ pub(super) fn entry_part(
         (None, Some(Standing::Counts)) => "a second reading, without looking at the first",
         _ => "",
     };
-    let spots = crate::march::Walk::of_job(shop, job).spots(book);
+    let spots = job::march::Walk::of_job(shop, job).spots(book);
     let here = match refused {
         Some(Refused::Reading { typed, faults }) => Some((typed, faults)),
         _ => None,

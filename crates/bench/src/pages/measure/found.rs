@@ -9,8 +9,6 @@ use crate::taking::{readable, with_drafts};
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, show_again};
 
-pub(super) const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
-
 /// What else was found: damage, run-out, wear, a stamp, the centre of a pin, a trace.
 pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;

@@ -8,8 +8,8 @@ use units::read;
 use super::drawing::to_spot;
 use crate::desk::Held;
 use crate::judged::counts;
-use crate::march::{Spot, is_open, row_at};
 use crate::wording::{PinWord, capital};
+use job::march::{Spot, is_open, row_at};
 
 /// One reading in the list of all.
 pub(super) struct Listed {

@@ -8,12 +8,13 @@ use units::{Unit, read};
 use super::{Refused, Wanted, page};
 use crate::desk::{Desk, Held};
 use crate::form::NotWritten;
-use crate::in_hand::{Choice, choices, row_of};
-use crate::march::Spot;
-use crate::taking::derived;
+use crate::in_hand::{Choice, choices};
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of, show_again};
 use crate::wording::{PinWord, capital, count};
+use job::march::Spot;
+use job::micrometers::row_of;
+use job::undo::derived;
 
 /// The micrometer has to be changed before the next spot.
 pub(super) struct Change {

@@ -14,12 +14,12 @@ use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::drawn::{front_svg, vernier_svg, whole_svg};
 use crate::in_hand::in_hand;
-use crate::march::Spot;
-use crate::taking::keyed_as;
 use crate::trouble::Trouble;
 use crate::visitor::{
     Answer, Asked, Fields, Frame as PageFrame, JobPath, Visitor, form_id, go, shop_of, show, show_again,
 };
+use job::march::Spot;
+use job::micrometers::keyed_as;
 
 #[derive(Template)]
 #[template(path = "measure_reader.html")]

@@ -7,8 +7,8 @@ use regrind::{Apart, Choice, SetVerdict, Undecided};
 use super::Told;
 use crate::ladder::{plural, waiting};
 use crate::papers::Papers;
-use crate::papers::stops::Matter;
 use crate::wording::capital;
+use job::stops::Matter;
 
 impl Papers<'_> {
     /// The outcome in a sentence or two: the gravest thing that is known.

@@ -6,8 +6,8 @@ use regrind::{Choice, PolishWhen, SetVerdict};
 
 use super::Told;
 use crate::pages::grind::choice_words;
-use crate::papers::stops::Matter;
 use crate::papers::{Papers, is_priced};
+use job::stops::Matter;
 
 /// What a shop says before metal is put on a crank.
 const BUILDING_UP: &str = "Building up changes the strength of a crank. It is done only where the maker permits it, by \

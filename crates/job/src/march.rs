@@ -6,13 +6,17 @@ use std::str::FromStr;
 use crank::{JournalId, SetName, Specification};
 use shop::{Job, SheetRow, Shop, Standing};
 
+use crate::nouns::{journal_named, journal_of};
 use crate::wording::PinWord;
 
 /// A place along a journal that has a name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Station {
+pub enum Station {
+    /// Towards the nose.
     Front,
+    /// Mid-length.
     Middle,
+    /// Towards the flywheel.
     Rear,
 }
 
@@ -20,7 +24,7 @@ impl Station {
     const ALL: [Station; 3] = [Station::Front, Station::Middle, Station::Rear];
 
     /// The station as a sheet writes it.
-    pub(crate) const fn word(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
             Station::Front => "front",
             Station::Middle => "middle",
@@ -31,7 +35,7 @@ impl Station {
 
 /// A direction across a journal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Across {
+pub enum Across {
     /// In line with the throw: a pin's own, the first pin's on a main.
     A,
     /// Square to it.
@@ -40,14 +44,15 @@ pub(crate) enum Across {
 
 impl Across {
     /// The direction as a sheet writes it, degrees.
-    pub(crate) const fn plane(self) -> &'static str {
+    pub const fn plane(self) -> &'static str {
         match self {
             Across::A => "0",
             Across::B => "90",
         }
     }
 
-    pub(crate) const fn letter(self) -> char {
+    /// `A` or `B`.
+    pub const fn letter(self) -> char {
         match self {
             Across::A => 'A',
             Across::B => 'B',
@@ -57,20 +62,23 @@ impl Across {
 
 /// One place and direction on one journal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) struct Spot {
-    pub(crate) journal: JournalId,
-    pub(crate) station: Station,
-    pub(crate) across: Across,
+pub struct Spot {
+    /// The journal.
+    pub journal: JournalId,
+    /// Where along it.
+    pub station: Station,
+    /// In which direction across it.
+    pub across: Across,
 }
 
 impl Spot {
     /// `Main 3, rear, across A`.
-    pub(crate) fn name(self, words: PinWord) -> String {
+    pub fn name(self, words: PinWord) -> String {
         format!("{}, {}, across {}", words.journal(self.journal), self.station.word(), self.across.letter())
     }
 
     /// What A or B means here, in the hand's terms.
-    pub(crate) fn direction(self, words: PinWord) -> String {
+    pub fn direction(self, words: PinWord) -> String {
         let throw = match self.journal.set {
             SetName::Main => format!("the throw of {} 1", words.one()),
             SetName::Pin => "its own throw".to_owned(),
@@ -82,9 +90,9 @@ impl Spot {
     }
 
     /// Whether a row of a sheet was taken here.
-    pub(crate) fn is_of(self, row: &shop::Value) -> bool {
+    pub fn is_of(self, row: &shop::Value) -> bool {
         let half_turns = |plane: &str| plane.trim().parse::<f64>().ok().map(|degrees| degrees.rem_euclid(180.0));
-        row.words("journal") == Some(self.journal.to_string().as_str())
+        journal_of(row) == Some(self.journal)
             && row.words("at") == Some(self.station.word())
             && row.get("plane").and_then(shop::Value::as_typed).and_then(half_turns) == half_turns(self.across.plane())
     }
@@ -100,29 +108,27 @@ impl fmt::Display for Spot {
 
 /// A text that is no key of a spot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct NoSpot;
+pub struct NoSpot;
 
 impl FromStr for Spot {
     type Err = NoSpot;
     fn from_str(key: &str) -> Result<Spot, NoSpot> {
         let (journal, place) = key.split_once('.').ok_or(NoSpot)?;
         let (station, across) = place.split_once('.').ok_or(NoSpot)?;
-        let (set, number) = journal.split_once('-').ok_or(NoSpot)?;
-        let set = SetName::BOTH.into_iter().find(|known| known.word() == set).ok_or(NoSpot)?;
-        let number = number.parse().ok().filter(|number| (1..=1000).contains(number)).ok_or(NoSpot)?;
+        let journal = journal_named(journal).filter(|journal| journal.number <= 1000).ok_or(NoSpot)?;
         let station = Station::ALL.into_iter().find(|known| known.word() == station).ok_or(NoSpot)?;
         let across = match across {
             "a" => Across::A,
             "b" => Across::B,
             _ => return Err(NoSpot),
         };
-        Ok(Spot { journal: JournalId { set, number }, station, across })
+        Ok(Spot { journal, station, across })
     }
 }
 
 /// In which order the spots are walked.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) enum Order {
+pub enum Order {
     /// All spots of a journal, then the next journal.
     #[default]
     JournalByJournal,
@@ -132,15 +138,16 @@ pub(crate) enum Order {
 
 /// How this shop walks a crank.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Walk {
+pub struct Walk {
     /// Front and rear, or front, middle and rear.
-    pub(crate) with_middle: bool,
-    pub(crate) order: Order,
+    pub with_middle: bool,
+    /// In which order.
+    pub order: Order,
 }
 
 impl Walk {
     /// As the shop's settings have it.
-    pub(crate) fn of(shop: &Shop) -> Walk {
+    pub fn of(shop: &Shop) -> Walk {
         Walk {
             with_middle: shop.setting("stations") == Some("3"),
             order: match shop.setting("order") {
@@ -151,14 +158,14 @@ impl Walk {
     }
 
     /// As the shop's settings have it, with the middle where this job has readings there already.
-    pub(crate) fn of_job(shop: &Shop, job: &Job) -> Walk {
+    pub fn of_job(shop: &Shop, job: &Job) -> Walk {
         let walk = Walk::of(shop);
         let middle = job.rows.iter().any(|row| row.key == "reading" && row.row.words("at") == Some("middle"));
         Walk { with_middle: walk.with_middle || middle, ..walk }
     }
 
     /// Every spot of a crank, in order; mains before pins, so that the micrometer changes once.
-    pub(crate) fn spots(self, book: &Specification) -> Vec<Spot> {
+    pub fn spots(self, book: &Specification) -> Vec<Spot> {
         let mut spots = Vec::new();
         for set in SetName::BOTH {
             let count = book.set(set).count();
@@ -188,25 +195,23 @@ impl Walk {
 }
 
 /// The row that says what a spot measures now: the one that counts, or the one in doubt.
-pub(crate) fn row_at(job: &Job, spot: Spot) -> Option<&SheetRow> {
+pub fn row_at(job: &Job, spot: Spot) -> Option<&SheetRow> {
     let here = || job.rows.iter().rev().filter(|row| row.key == "reading" && spot.is_of(&row.row));
     here().find(|row| row.standing != Standing::StruckOut)
 }
 
 /// Whether a spot needs (another) reading. A journal that was traced has its diameters from the trace.
-pub(crate) fn is_open(job: &Job, spot: Spot) -> bool {
+pub fn is_open(job: &Job, spot: Spot) -> bool {
     match row_at(job, spot) {
         Some(row) => row.standing != Standing::Counts,
         None => !job.rows.iter().any(|row| {
-            row.key == "trace"
-                && row.standing == Standing::Counts
-                && row.row.words("journal") == Some(spot.journal.to_string().as_str())
+            row.key == "trace" && row.standing == Standing::Counts && journal_of(&row.row) == Some(spot.journal)
         }),
     }
 }
 
 /// The spot to go to after `after` (or from the start): the nearest that is open, in the order of the walk, going round.
-pub(crate) fn next_open(spots: &[Spot], job: &Job, after: Option<Spot>) -> Option<Spot> {
+pub fn next_open(spots: &[Spot], job: &Job, after: Option<Spot>) -> Option<Spot> {
     let at = after.and_then(|after| spots.iter().position(|spot| *spot == after));
     let start = at.map_or(0, |at| at + 1);
     let (before, rest) = spots.split_at(start.min(spots.len()));

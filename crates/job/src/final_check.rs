@@ -5,33 +5,36 @@ use std::collections::HashMap;
 use crank::SetName;
 use gauge::conformity::Outcome;
 use regrind::Choice;
-use shop::{CheckRow, Entry, EntryId, EntryKind, Job};
+use shop::{CheckRow, Entry, EntryId, EntryKind, Job, that_count};
 
-use crate::aims::{Aims, journal_of};
+use crate::aims::Aims;
 use crate::finished::finished;
 use crate::march::Spot;
+use crate::nouns::{Eye, journal_named, journal_of};
+use crate::refusal::{Against, Place};
+use crate::stops;
 use crate::wording::{PinWord, count};
 
 /// Something that is looked at and not measured.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct EyeItem {
+pub struct EyeItem {
     /// The item as the log names it.
-    pub(crate) item: &'static str,
+    pub item: &'static str,
     /// What is asked.
-    pub(crate) asks: &'static str,
+    pub asks: &'static str,
     /// What a signature says where it was not done; absent where it must be done.
-    pub(crate) left_out: Option<&'static str>,
+    pub left_out: Option<&'static str>,
 }
 
 impl EyeItem {
     /// The item in addresses and forms.
-    pub(crate) fn key(&self) -> String {
+    pub fn key(&self) -> String {
         self.item.replace(' ', "-")
     }
 }
 
 /// What is looked at before a crank goes out, in the order of the work.
-pub(crate) const EYE_ITEMS: [EyeItem; 8] = [
+pub const EYE_ITEMS: [EyeItem; 8] = [
     EyeItem {
         item: "radius",
         asks: "The radius at both ends of every ground journal was tried with a gauge and runs out without a step.",
@@ -74,31 +77,9 @@ pub(crate) const EYE_ITEMS: [EyeItem; 8] = [
     },
 ];
 
-/// What an answer says that something was not done, at the beginning of its remark.
-pub(crate) const NOT_DONE: &str = "not done";
-
-/// What is known of one item.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Eye {
-    Unanswered,
-    Passed,
-    NotPassed,
-    NotDone,
-}
-
-/// What is known of one item of a job.
-pub(crate) fn eye(job: &Job, item: &str) -> Eye {
-    match job.eye_checks.iter().find(|check| check.item == item) {
-        None => Eye::Unanswered,
-        Some(check) if check.passed => Eye::Passed,
-        Some(check) if check.says.as_deref().is_some_and(|says| says.starts_with(NOT_DONE)) => Eye::NotDone,
-        Some(_) => Eye::NotPassed,
-    }
-}
-
 /// Where one spot stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum State {
+pub enum State {
     /// It was not measured.
     Missing,
     /// It was measured, but before the crank was ground or treated again, or under a sheet that was replaced.
@@ -109,26 +90,29 @@ pub(crate) enum State {
 
 /// One spot of the final check.
 #[derive(Clone, Debug)]
-pub(crate) struct SpotCheck {
-    pub(crate) spot: Spot,
-    pub(crate) state: State,
+pub struct SpotCheck {
+    /// Where.
+    pub spot: Spot,
+    /// Where it stands.
+    pub state: State,
     /// What the latest reading says; empty without one.
-    pub(crate) says: String,
+    pub says: String,
     /// The reading that another one corrects.
-    pub(crate) entry: Option<EntryId>,
-    pub(crate) who: String,
+    pub entry: Option<EntryId>,
+    /// Who took the latest reading.
+    pub who: String,
     /// Readings here before the latest, as they stood on the micrometer.
-    pub(crate) before: Vec<String>,
+    pub before: Vec<String>,
 }
 
 impl SpotCheck {
     /// Whether there is nothing more to measure here, whatever it said.
-    pub(crate) fn is_in(&self) -> bool {
+    pub fn is_in(&self) -> bool {
         matches!(self.state, State::Measured(_))
     }
 
     /// The state in one or two words.
-    pub(crate) fn words(&self) -> &'static str {
+    pub fn words(&self) -> &'static str {
         match &self.state {
             State::Missing => "to do",
             State::TooOld(_) => "measure again",
@@ -139,7 +123,7 @@ impl SpotCheck {
     }
 
     /// The class that draws the state.
-    pub(crate) fn class(&self) -> &'static str {
+    pub fn class(&self) -> &'static str {
         match &self.state {
             State::Missing => "is-missing",
             State::TooOld(_) | State::Measured(Outcome::TooCloseToCall) => "is-doubtful",
@@ -150,7 +134,7 @@ impl SpotCheck {
 }
 
 /// Every spot of a job at the final check, in the order of the walk.
-pub(crate) fn spots(entries: &[Entry], job: &Job, aims: &Aims, walk: &[Spot]) -> Vec<SpotCheck> {
+pub fn spots(entries: &[Entry], job: &Job, aims: &Aims, walk: &[Spot]) -> Vec<SpotCheck> {
     let at: HashMap<EntryId, i64> = entries.iter().map(|entry| (entry.id, entry.seq)).collect();
     let treated = last_treated(entries);
     let in_force = job.sheets.last().map(|sheet| sheet.code.as_str());
@@ -203,14 +187,7 @@ fn is_given_up(aims: &Aims, set: SetName) -> bool {
 fn last_treated(entries: &[Entry]) -> i64 {
     let treated =
         |entry: &&Entry| matches!(entry.kind, EntryKind::SentToTreatment { .. } | EntryKind::BackFromTreatment { .. });
-    let undone: Vec<EntryId> = entries
-        .iter()
-        .filter_map(|entry| match entry.kind {
-            EntryKind::Undo { entry } => Some(entry),
-            _ => None,
-        })
-        .collect();
-    entries.iter().filter(treated).filter(|entry| !undone.contains(&entry.id)).map(|entry| entry.seq).max().unwrap_or(0)
+    that_count(entries).filter(treated).map(|entry| entry.seq).max().unwrap_or(0)
 }
 
 /// Earlier readings of the same spot that the latest corrects, oldest first.
@@ -228,73 +205,62 @@ fn earlier(entries: &[Entry], latest: &CheckRow) -> Vec<String> {
     chain
 }
 
-/// Something that keeps the job from being signed, and where to put it right.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Obstacle {
-    pub(crate) says: String,
-    pub(crate) to: String,
-    /// Whether it is something that fails, and not only something that is missing.
-    pub(crate) fails: bool,
-}
-
 /// What keeps the job from being signed; empty where nothing does.
-pub(crate) fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinWord) -> Vec<Obstacle> {
-    let n = job.number;
+pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinWord) -> Vec<Against> {
     let mut out = Vec::new();
-    let mut add = |says: String, to: String, fails: bool| out.push(Obstacle { says, to, fails });
+    let mut add = |says: String, place: Place, fails: bool| out.push(Against { says, place, fails });
     if job.put_away {
-        add("The job is put away. Take it up again first.".to_owned(), format!("/jobs/{n}/particulars"), false);
+        add("The job is put away. Take it up again first.".to_owned(), Place::Particulars, false);
+    }
+    for says in stops::cracks(job, &aims.sheet, words) {
+        add(says, Place::Verdict, true);
     }
     for aim in &aims.sets {
         let set = words.set(aim.set);
         match aim.choice {
-            None => add(format!("{set}: nothing is decided yet."), format!("/jobs/{n}/verdict"), false),
+            None => add(format!("{set}: nothing is decided yet."), Place::Verdict, false),
             Some(Choice::Scrap) => add(
                 format!("{set}: they were given up. A crank that is scrap is not signed off."),
-                format!("/jobs/{n}/verdict"),
+                Place::Verdict,
                 true,
             ),
             Some(Choice::BuildUp) => add(
                 format!("{set}: they are to be built up. Decide a size for them when that is done."),
-                format!("/jobs/{n}/verdict"),
+                Place::Verdict,
                 false,
             ),
             Some(_) => {}
         }
     }
     if job.treatments.iter().any(|stay| !stay.back) {
-        add("It is away at treatment.".to_owned(), format!("/jobs/{n}/treatment"), false);
+        add("It is away at treatment.".to_owned(), Place::Treatment, false);
     }
     for journal in aims.sheet.specification.journals() {
         if aims.set(journal.set).and_then(|aim| aim.undersize_mm()).is_none() {
             continue;
         }
         let name = words.journal(journal);
-        let to = format!("/jobs/{n}/grind#cleaned");
-        match job.cleaned_up.iter().find(|clean| clean.journal == journal.to_string()) {
-            None => add(format!("{name}: nobody said whether it cleaned up."), to, false),
-            Some(clean) if !clean.yes => add(format!("{name} did not clean up."), to, true),
+        match job.cleaned_up.iter().find(|clean| journal_named(&clean.journal) == Some(journal)) {
+            None => add(format!("{name}: nobody said whether it cleaned up."), Place::CleanedUp, false),
+            Some(clean) if !clean.yes => add(format!("{name} did not clean up."), Place::CleanedUp, true),
             Some(_) => {}
         }
     }
-    let part = |state: fn(&State) -> bool| spots.iter().filter(move |check| state(&check.state));
-    let first = |state: fn(&State) -> bool| {
-        let spot = part(state).next().map(|check| check.spot.to_string()).unwrap_or_default();
-        format!("?spot={spot}")
-    };
-    let missing = |state: &State| *state == State::Missing;
-    match part(missing).count() {
-        0 => {}
-        1 => add("1 spot is not measured.".to_owned(), first(missing), false),
-        many => add(format!("{many} spots are not measured."), first(missing), false),
+    let missing: Vec<&SpotCheck> = spots.iter().filter(|check| check.state == State::Missing).collect();
+    if let Some(first) = missing.first() {
+        let says = match missing.len() {
+            1 => "1 spot is not measured.".to_owned(),
+            many => format!("{many} spots are not measured."),
+        };
+        add(says, Place::Spot(first.spot), false);
     }
     for check in spots {
         let name = check.spot.name(words);
-        let to = format!("?spot={}", check.spot);
+        let place = Place::Spot(check.spot);
         match &check.state {
-            State::TooOld(why) => add(format!("{name}: the reading was {why}."), to, false),
-            State::Measured(Outcome::Outside) => add(format!("{name}: {}.", check.says), to, true),
-            State::Measured(Outcome::TooCloseToCall) => add(format!("{name}: {}", check.says), to, true),
+            State::TooOld(why) => add(format!("{name}: the reading was {why}."), place, false),
+            State::Measured(Outcome::Outside) => add(format!("{name}: {}.", check.says), place, true),
+            State::Measured(Outcome::TooCloseToCall) => add(format!("{name}: {}", check.says), place, true),
             State::Missing | State::Measured(Outcome::Within) => {}
         }
     }
@@ -304,31 +270,40 @@ pub(crate) fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinW
             let (found, limit) = (aims.size(form.found_mm), aims.exact(form.limit_mm));
             let says = format!("{}: {found} {}, over the {limit} of the book.", words.journal(journal), form.what);
             let here = spots.iter().find(|check| check.spot.journal == journal);
-            add(says, here.map(|check| format!("?spot={}", check.spot)).unwrap_or_default(), true);
+            add(says, here.map_or(Place::FinalCheck, |check| Place::Spot(check.spot)), true);
         }
     }
     for item in &EYE_ITEMS {
-        let to = format!("#eye-{}", item.key());
+        let place = Place::Eye(item.item);
         let name = crate::wording::capital(item.item);
-        match eye(job, item.item) {
-            Eye::Unanswered => add(format!("{name}: not answered."), to, false),
-            Eye::NotPassed => add(format!("{name}: not passed."), to, true),
-            Eye::NotDone if item.left_out.is_none() => add(format!("{name}: not done, and it must be."), to, true),
-            Eye::NotDone | Eye::Passed => {}
+        match Eye::on(job, item.item) {
+            None => add(format!("{name}: not answered."), place, false),
+            Some(Eye::Failed(_)) => add(format!("{name}: not passed."), place, true),
+            Some(Eye::NotDone(_)) if item.left_out.is_none() => {
+                add(format!("{name}: not done, and it must be."), place, true);
+            }
+            Some(Eye::NotDone(_) | Eye::Passed) => {}
         }
     }
     out
 }
 
+/// Everything that a signature must say was left out, in the words of the shop.
+pub fn must_be_said(job: &Job, aims: &Aims) -> Vec<(String, String)> {
+    let left = left_out(job).into_iter().map(|(item, says)| (item.key(), says.to_owned()));
+    left.chain(not_treated(job, aims).map(|says| ("treatment".to_owned(), says))).collect()
+}
+
 /// What was left out and must be said under the signature.
-pub(crate) fn left_out(job: &Job) -> Vec<(&'static EyeItem, &'static str)> {
-    let says =
-        |item: &'static EyeItem| item.left_out.filter(|_| eye(job, item.item) == Eye::NotDone).map(|says| (item, says));
+pub fn left_out(job: &Job) -> Vec<(&'static EyeItem, &'static str)> {
+    let says = |item: &'static EyeItem| {
+        item.left_out.filter(|_| matches!(Eye::on(job, item.item), Some(Eye::NotDone(_)))).map(|says| (item, says))
+    };
     EYE_ITEMS.iter().filter_map(says).collect()
 }
 
 /// What else a signature says: a crank that its book has treated after grinding and nobody treated.
-pub(crate) fn not_treated(job: &Job, aims: &Aims) -> Option<String> {
+pub fn not_treated(job: &Job, aims: &Aims) -> Option<String> {
     let treatment = &aims.sheet.specification.treatment;
     let ground = aims.sets.iter().any(|aim| aim.undersize_mm().is_some());
     (treatment.after_grinding && ground && job.treatments.is_empty())
@@ -336,7 +311,7 @@ pub(crate) fn not_treated(job: &Job, aims: &Aims) -> Option<String> {
 }
 
 /// Who ground the crank, by the record.
-pub(crate) fn ground_by(entries: &[Entry]) -> Vec<&str> {
+pub fn ground_by(entries: &[Entry]) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for entry in entries {
         let ground = matches!(entry.kind, EntryKind::GroundReading(_) | EntryKind::CleanedUp { .. });
@@ -348,7 +323,7 @@ pub(crate) fn ground_by(entries: &[Entry]) -> Vec<&str> {
 }
 
 /// The sentence that is signed.
-pub(crate) fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotCheck], who: &str) -> String {
+pub fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotCheck], who: &str) -> String {
     let ground = aims.sets.iter().any(|aim| aim.undersize_mm().is_some());
     let sizes = match job.sheets.last() {
         Some(sheet) => format!("the sizes on sheet {}", sheet.code),

@@ -1,48 +1,48 @@
 //! Undo and redo, by what was done at one stroke: a reading comes back out with what was written with it.
 
-use shop::{Draft, Entry, EntryId, EntryKind, Job, now, undo_words};
+use std::collections::HashSet;
 
-use crate::taking::derived;
+use sha2::{Digest, Sha256};
+use shop::{Draft, Entry, EntryId, EntryKind, Job, that_count, undo_words};
+
 use crate::wording::PinWord;
 
 /// What the next undo, or redo, would do.
 #[derive(Clone, Debug)]
-pub(crate) struct Step {
+pub struct Step {
     /// The entry that stands for it.
-    pub(crate) entry: EntryId,
+    pub entry: EntryId,
     /// `Undo 2.4480 at main 3, rear, across A`.
-    pub(crate) words: String,
+    pub words: String,
     /// The entries to undo, the latest first.
-    pub(crate) entries: Vec<EntryId>,
+    pub entries: Vec<EntryId>,
 }
 
 impl Step {
     /// The entries that take the step, under `id` and names that follow from it.
-    pub(crate) fn drafts(&self, id: EntryId, who: &str) -> Vec<Draft> {
-        let when = now();
+    pub fn drafts(&self, id: EntryId, who: &str, when: &str) -> Vec<Draft> {
         let draft = |(n, entry): (usize, &EntryId)| {
             let id = if n == 0 { id } else { derived(id, &format!("undo {n}")) };
-            Draft::new(id, who, &when, EntryKind::Undo { entry: *entry })
+            Draft::new(id, who, when, EntryKind::Undo { entry: *entry })
         };
         self.entries.iter().enumerate().map(draft).collect()
     }
 }
 
 /// What the next undo would take back.
-pub(crate) fn next_undo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+pub fn next_undo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
     step(entries, job.next_undo?, words)
 }
 
 /// What the next redo would put back.
-pub(crate) fn next_redo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+pub fn next_redo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
     step(entries, job.next_redo?, words)
 }
 
 /// The step of which an entry is part.
-pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
+pub fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
     let at = entries.iter().position(|known| known.id == entry)?;
     let target = entries.get(at)?;
-    let undone = undone(entries);
     // Written at one stroke: one after another, by one person, at one moment.
     let together = |other: &&Entry| other.who == target.who && other.when == target.when;
     let is_redo = matches!(target.kind, EntryKind::Undo { .. });
@@ -59,7 +59,10 @@ pub(crate) fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<
     group.push(target);
     group.extend(entries.get(at + 1..)?.iter().take_while(is_part));
     group.sort_by_key(|other| other.seq);
-    group.retain(|other| can_be_undone(&other.kind) && !undone.contains(&other.id));
+    let counting: HashSet<EntryId> = that_count(entries).map(|entry| entry.id).collect();
+    // An entry that only put another right can be taken back whatever its kind.
+    let may = |other: &Entry| other.kind.kind().undoable || undoes(other) || other.corrects.is_some();
+    group.retain(|other| may(other) && counting.contains(&other.id));
     // Of several undos at one stroke the one of the reading stands for all, as the reading did before.
     let about = |other: &Entry| match other.kind {
         EntryKind::Undo { entry } => entries.iter().find(|known| known.id == entry).map(|known| &known.kind),
@@ -78,32 +81,14 @@ fn undoes(entry: &Entry) -> bool {
     matches!(entry.kind, EntryKind::Undo { .. })
 }
 
-/// Entries that do not count any more.
-pub(crate) fn undone(entries: &[Entry]) -> Vec<EntryId> {
-    let mut undone: Vec<EntryId> = Vec::new();
-    for entry in entries.iter().rev() {
-        if let EntryKind::Undo { entry: target } = entry.kind
-            && !undone.contains(&entry.id)
-        {
-            undone.push(target);
-        }
-    }
-    undone
-}
-
 /// What stands for the whole step.
 fn is_main(kind: &EntryKind) -> bool {
     !matches!(kind, EntryKind::FlagRaised { .. } | EntryKind::FlagSettled { .. } | EntryKind::Moved { .. })
 }
 
-/// Flags come and go with what they are about; what was signed or sent out is not undone.
-fn can_be_undone(kind: &EntryKind) -> bool {
-    !matches!(
-        kind,
-        EntryKind::BookedIn(_)
-            | EntryKind::FlagRaised { .. }
-            | EntryKind::SheetIssued { .. }
-            | EntryKind::SignedOff { .. }
-            | EntryKind::Reopened { .. }
-    )
+/// A name that follows from another, so that what comes with an entry is sent under the same name each time.
+pub fn derived(id: EntryId, what: &str) -> EntryId {
+    let hash = Sha256::digest(format!("{id} {what}"));
+    let bits = hash.iter().take(16).fold(0_u128, |bits, byte| (bits << 8) | u128::from(*byte));
+    EntryId::from_bits(bits)
 }

@@ -1,63 +1,82 @@
 //! What a decided crank is ground and checked to, and what a reading taken since says against it.
 
-use askama::Template;
-use axum::http::StatusCode;
+use std::fmt;
+
 use crank::{Band, JournalId, SetName, TaperLimit};
 use gauge::Instrument;
 use gauge::conformity::{Limits, Outcome, Rule};
 use gauge::keyed::{KeyedAs, keyed};
 use regrind::{Choice, Left, Stage, StageSize, Stands, Work, left_to_come_off};
-use sheet::Sheet;
-use shop::{EntryKind, Job, Row, Shop, Source, Value};
+use sheet::{Problem, Sheet};
+use shop::{EntryKind, Job, JobNumber, Row, Shop, Source, Value};
 use units::{Unit, show_mm};
 
-use crate::bar::Bar;
-use crate::in_hand::{of_shop, row_of};
 use crate::judged::{counts, read};
-use crate::plan_sheet::{PlanSheet, choice_of};
-use crate::taking::keyed_as;
-use crate::trouble::Trouble;
-use crate::visitor::{Frame, Visitor};
+use crate::micrometers::{keyed_as, of_shop, row_of};
+use crate::nouns::choice_of;
+use crate::plan_sheet::PlanSheet;
+
+/// The sheet of a job cannot be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unreadable {
+    /// The job.
+    pub job: JobNumber,
+    /// What is wrong with it.
+    pub problems: Vec<Problem>,
+}
+
+impl fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "The sheet of job {} cannot be read: ", self.job)?;
+        self.problems.first().map_or(Ok(()), |first| write!(f, "{first}"))
+    }
+}
+
+impl std::error::Error for Unreadable {}
 
 /// What a set is worked and held to.
 #[derive(Clone, Debug)]
-pub(crate) struct SetAim {
-    pub(crate) set: SetName,
+pub struct SetAim {
+    /// Which set.
+    pub set: SetName,
     /// What was decided, if it was.
-    pub(crate) choice: Option<Choice>,
+    pub choice: Option<Choice>,
     /// The stages of the sheet in force; empty where the set is not ground.
-    pub(crate) stages: Vec<StageSize>,
+    pub stages: Vec<StageSize>,
     /// What every journal of the set must keep when the work is done.
-    pub(crate) limits: Band,
+    pub limits: Band,
     /// Most out-of-round and most taper that every journal may have when the work is done.
-    pub(crate) out_of_round_mm: Option<f64>,
-    pub(crate) taper: Option<TaperLimit>,
+    pub out_of_round_mm: Option<f64>,
+    /// Most taper; none where the book has no limit.
+    pub taper: Option<TaperLimit>,
 }
 
 impl SetAim {
     /// The undersize it is ground to.
-    pub(crate) fn undersize_mm(&self) -> Option<f64> {
+    pub fn undersize_mm(&self) -> Option<f64> {
         self.choice.and_then(Choice::undersize_mm)
     }
 
     /// A stage of it.
-    pub(crate) fn stage(&self, stage: Stage) -> Option<&StageSize> {
+    pub fn stage(&self, stage: Stage) -> Option<&StageSize> {
         self.stages.iter().find(|known| known.stage == stage)
     }
 
     /// The size as it leaves the wheel.
-    pub(crate) fn off_the_wheel(&self) -> Option<&StageSize> {
+    pub fn off_the_wheel(&self) -> Option<&StageSize> {
         self.stage(Stage::Grind)
     }
 }
 
 /// What a crank is worked and held to, with the micrometers to measure it by.
 #[derive(Debug)]
-pub(crate) struct Aims {
-    pub(crate) sheet: Sheet,
-    pub(crate) sets: Vec<SetAim>,
+pub struct Aims {
+    /// The job’s sheet as read.
+    pub sheet: Sheet,
+    /// Both sets, mains first.
+    pub sets: Vec<SetAim>,
     /// The plan on the paper in force.
-    pub(crate) plan: Option<PlanSheet>,
+    pub plan: Option<PlanSheet>,
     /// The micrometers that were taken up for this job, with the zero of each now.
     micrometers: Vec<Instrument>,
     /// The shop's other micrometers, which can be taken up.
@@ -66,24 +85,24 @@ pub(crate) struct Aims {
 
 /// A size found by a reading.
 #[derive(Clone, Debug)]
-pub(crate) struct Found {
+pub struct Found {
     /// As it stood on the micrometer.
-    pub(crate) read: String,
+    pub read: String,
     /// Less the micrometer's zero, at 20 °C.
-    pub(crate) size_mm: f64,
+    pub size_mm: f64,
     /// Its standard uncertainty.
-    pub(crate) doubt_mm: f64,
-    pub(crate) with: Instrument,
+    pub doubt_mm: f64,
+    /// The micrometer, with the zero that it had then.
+    pub with: Instrument,
 }
 
 impl Aims {
     /// What a job is worked and held to now.
-    pub(crate) fn of(job: &Job) -> Result<Aims, Trouble> {
-        let sheet = read(job).map_err(|problems| {
-            let first = problems.first().map(ToString::to_string).unwrap_or_default();
-            let happened = format!("The sheet of job {} cannot be read: {first}", job.number);
-            Trouble::new(StatusCode::CONFLICT, happened, "Put it right under Measure or Particulars.")
-        })?;
+    ///
+    /// # Errors
+    /// [`Unreadable`] where the job's sheet cannot be read.
+    pub fn of(job: &Job) -> Result<Aims, Unreadable> {
+        let sheet = read(job).map_err(|problems| Unreadable { job: job.number, problems })?;
         let plan = job.sheets.last().and_then(|sheet| PlanSheet::from_value(&sheet.plan));
         let sets = SetName::BOTH.into_iter().map(|set| set_aim(job, &sheet, plan.as_ref(), set)).collect();
         let micrometers = micrometers(job, &sheet);
@@ -91,34 +110,36 @@ impl Aims {
     }
 
     /// The same, with the shop's other micrometers to take up.
-    pub(crate) fn offering(mut self, shop: &Shop) -> Aims {
+    pub fn offering(mut self, shop: &Shop) -> Aims {
         let known = |one: &Instrument| self.micrometers.iter().any(|own| own.name == one.name);
         self.offered = of_shop(shop).into_iter().filter(|one| !known(one)).collect();
         self
     }
 
     /// The entry that takes a micrometer up, where it is one of the shop's that was not taken up yet.
-    pub(crate) fn taking_up(&self, name: &str, shop: &Shop, set: SetName) -> Option<EntryKind> {
+    pub fn taking_up(&self, name: &str, shop: &Shop, set: SetName) -> Option<EntryKind> {
         let offered = self.offered.iter().any(|one| one.name == name);
         let row = offered.then(|| row_of(name, shop, &self.sheet.specification, set)).flatten()?;
         Some(EntryKind::Instrument { row })
     }
 
-    pub(crate) fn unit(&self) -> Unit {
+    /// The unit of every bare size in the job.
+    pub fn unit(&self) -> Unit {
         self.sheet.unit
     }
 
-    pub(crate) fn set(&self, set: SetName) -> Option<&SetAim> {
+    /// What one set is worked and held to.
+    pub fn set(&self, set: SetName) -> Option<&SetAim> {
         self.sets.iter().find(|aim| aim.set == set)
     }
 
     /// The rule by which the shop calls a size within or outside its limits.
-    pub(crate) fn rule(&self) -> Rule {
+    pub fn rule(&self) -> Rule {
         Rule::Chance { within_at: self.sheet.policy.within_at, outside_at: self.sheet.policy.outside_at }
     }
 
     /// The micrometers that can measure journals of a set, as they are set now.
-    pub(crate) fn micrometers_for(&self, set: SetName) -> Vec<&Instrument> {
+    pub fn micrometers_for(&self, set: SetName) -> Vec<&Instrument> {
         let book = self.sheet.specification.set(set);
         let (low_mm, high_mm) = (book.size.low_mm, book.size.high_mm);
         let deepest_mm = book.ladder_mm().last().copied().unwrap_or(0.0);
@@ -129,14 +150,14 @@ impl Aims {
     }
 
     /// A micrometer by its name; the shop's usual one where there is none of that name.
-    pub(crate) fn micrometer(&self, name: &str) -> Instrument {
+    pub fn micrometer(&self, name: &str) -> Instrument {
         let usual = || self.sheet.findings.instruments.first().cloned();
         let known = self.micrometers.iter().chain(&self.offered).find(|m| m.name == name).cloned();
         known.or_else(usual).unwrap_or_else(|| Instrument::shop_default(self.unit()))
     }
 
     /// What a reading that was kept says, with the zero that its micrometer had then, as typed.
-    pub(crate) fn found(&self, row: &Value, zero: Option<&str>) -> Option<Found> {
+    pub fn found(&self, row: &Value, zero: Option<&str>) -> Option<Found> {
         let typed = row.get("size").and_then(Value::as_typed)?;
         let entry = units::read(typed, self.unit()).ok()?;
         let mut with = self.micrometer(row.words("with").unwrap_or_default());
@@ -147,12 +168,12 @@ impl Aims {
     }
 
     /// A computed size as it is shown: tenths of a thou, or microns.
-    pub(crate) fn size(&self, mm: f64) -> String {
+    pub fn size(&self, mm: f64) -> String {
         show_mm(mm, self.unit(), self.unit().usual_decimals())
     }
 
     /// A limit or a size to work to, with the digits it has.
-    pub(crate) fn exact(&self, mm: f64) -> String {
+    pub fn exact(&self, mm: f64) -> String {
         let usual = self.unit().usual_decimals();
         let finer = show_mm(mm, self.unit(), usual + 2);
         let spare = finer.chars().rev().take(2).take_while(|c| *c == '0').count();
@@ -160,7 +181,7 @@ impl Aims {
     }
 
     /// The window of a stage, or that there is none.
-    pub(crate) fn window(&self, stage: &StageSize) -> String {
+    pub fn window(&self, stage: &StageSize) -> String {
         match stage.window_figures(self.unit()) {
             Some((low, high)) => format!("{low}–{high}"),
             None => "no window left".to_owned(),
@@ -168,12 +189,12 @@ impl Aims {
     }
 
     /// `1.8645–1.8650`.
-    pub(crate) fn band(&self, band: Band) -> String {
+    pub fn band(&self, band: Band) -> String {
         format!("{}–{}", self.exact(band.low_mm), self.exact(band.high_mm))
     }
 
     /// `1.8649`, or where the micrometer has a zero `1.8649 (1.8650 read, less its zero)`.
-    pub(crate) fn as_found(&self, found: &Found) -> String {
+    pub fn as_found(&self, found: &Found) -> String {
         let size = self.size(found.size_mm);
         if found.with.zero_mm == 0.0 && found.with.unit == self.unit() {
             return size;
@@ -182,7 +203,7 @@ impl Aims {
     }
 
     /// What there is to say of a reading taken while grinding, against a stage: in words, and where it stands.
-    pub(crate) fn left(&self, found: &Found, aim: &StageSize) -> (String, Left) {
+    pub fn left(&self, found: &Found, aim: &StageSize) -> (String, Left) {
         let mut left = left_to_come_off(found.size_mm, found.doubt_mm, aim, self.rule());
         let unit = self.unit();
         let off = |mm: f64| show_mm(mm.max(0.0), unit, unit.usual_decimals());
@@ -222,7 +243,7 @@ impl Aims {
     }
 
     /// What a reading at the final check says against the limits of its set.
-    pub(crate) fn held(&self, found: &Found, limits: Band) -> (String, Outcome) {
+    pub fn held(&self, found: &Found, limits: Band) -> (String, Outcome) {
         let outcome = self.rule().judge(found.size_mm, found.doubt_mm, Limits::between(limits.low_mm, limits.high_mm));
         let (size, band) = (self.as_found(found), self.band(limits));
         let off = |mm: f64| show_mm(mm, self.unit(), self.unit().usual_decimals());
@@ -254,7 +275,7 @@ impl Aims {
 
     /// The row of a reading as it was keyed, without its place on the journal; or why it is none. A row of digits alone is
     /// taken as what stands on sleeve and thimble, unless the shop keys that micrometer otherwise.
-    pub(crate) fn keyed(&self, shop: &Shop, typed: &str, with: &str, journal: JournalId) -> Result<Row, String> {
+    pub fn keyed(&self, shop: &Shop, typed: &str, with: &str, journal: JournalId) -> Result<Row, String> {
         let micrometer = self.micrometer(with);
         let about_mm = self.set(journal.set).map_or(0.0, |aim| aim.limits.middle_mm());
         let digits = typed.len() > 3 && typed.bytes().all(|byte| byte.is_ascii_digit());
@@ -287,29 +308,12 @@ impl Aims {
 }
 
 /// Whether anything is measured, without which there is nothing to grind, to treat or to check.
-pub(crate) fn is_measured(job: &Job) -> bool {
+pub fn is_measured(job: &Job) -> bool {
     job.rows.iter().any(|row| matches!(row.key, "reading" | "trace") && counts(row))
 }
 
-/// A page of a job that has to be measured first.
-#[derive(Template)]
-#[template(path = "early.html")]
-pub(crate) struct EarlyPage {
-    frame: Frame,
-    bar: Bar,
-    heading: &'static str,
-}
-
-impl EarlyPage {
-    /// The page `here` of a job, under its heading.
-    pub(crate) fn of(visitor: &Visitor, shop: &Shop, job: &Job, here: &str, heading: &'static str) -> EarlyPage {
-        let frame = visitor.frame(shop, format!("{heading}, job {}", job.number), "jobs");
-        EarlyPage { frame, bar: Bar::of(job, here), heading }
-    }
-}
-
 /// A stage in the middle of a sentence.
-pub(crate) const fn stage_words(stage: Stage) -> &'static str {
+pub const fn stage_words(stage: Stage) -> &'static str {
     match stage {
         Stage::Rough => "rough",
         Stage::Grind => "grind",
@@ -320,7 +324,7 @@ pub(crate) const fn stage_words(stage: Stage) -> &'static str {
 }
 
 /// A stage as a heading.
-pub(crate) const fn stage_name(stage: Stage) -> &'static str {
+pub const fn stage_name(stage: Stage) -> &'static str {
     match stage {
         Stage::Rough => "Rough",
         Stage::Grind => "Grind",
@@ -328,18 +332,6 @@ pub(crate) const fn stage_name(stage: Stage) -> &'static str {
         Stage::BeforeTreatment => "Before treatment",
         Stage::Finished => "Finished",
     }
-}
-
-/// The journal that a row names.
-pub(crate) fn journal_of(row: &Value) -> Option<JournalId> {
-    journal_named(row.words("journal")?)
-}
-
-/// `pin 2` of the log, or `pin-2` of an address.
-pub(crate) fn journal_named(name: &str) -> Option<JournalId> {
-    let (set, number) = name.trim().split_once([' ', '-'])?;
-    let set = SetName::BOTH.into_iter().find(|known| known.word() == set)?;
-    Some(JournalId { set, number: number.trim().parse().ok()? })
 }
 
 fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> SetAim {

@@ -11,13 +11,12 @@ use shop::Job;
 
 use crate::deciding::{decided, measured};
 use crate::judged::counts;
-use crate::ladder::plural;
-use crate::plan_sheet::choice_of;
+use crate::nouns::{choice_of, journal_of};
 use crate::wording::{PinWord, capital};
 
 /// What a stop is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Matter {
+pub enum Matter {
     /// A crack: nobody can answer it here.
     Crack,
     /// A run-out beyond its limit, with the caution about straightening.
@@ -32,26 +31,27 @@ pub(crate) enum Matter {
 
 /// One thing to settle.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Stop {
-    pub(crate) matter: Matter,
+pub struct Stop {
+    /// What it is about.
+    pub matter: Matter,
     /// The set whose work it holds; none where it holds the whole crank.
-    pub(crate) set: Option<SetName>,
+    pub set: Option<SetName>,
     /// The journal that it is about, where it is about one.
-    pub(crate) journal: Option<JournalId>,
+    pub journal: Option<JournalId>,
     /// What was found and what to do, in the shop's words: whole sentences.
-    pub(crate) says: String,
+    pub says: String,
     /// Who decided in spite of it, and the reason that they wrote down: `J. W.: straightened and crack-tested`.
-    pub(crate) answered: Option<String>,
+    pub answered: Option<String>,
 }
 
 impl Stop {
     /// Whether nothing may go to the grinder while it stands.
-    pub(crate) fn holds(&self) -> bool {
+    pub fn holds(&self) -> bool {
         self.answered.is_none() && self.matter != Matter::Bearings
     }
 
     /// The stop with what was answered to it, in one paragraph.
-    pub(crate) fn in_full(&self) -> String {
+    pub fn in_full(&self) -> String {
         match &self.answered {
             Some(answer) => format!("{} Decided all the same by {answer}.", self.says),
             None => self.says.clone(),
@@ -61,13 +61,14 @@ impl Stop {
 
 /// Everything that must be settled, the gravest first.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Stops {
-    pub(crate) all: Vec<Stop>,
+pub struct Stops {
+    /// All of them.
+    pub all: Vec<Stop>,
 }
 
 impl Stops {
     /// What stops a job as it stands; `fit` is what its bearings say, where that was worked out.
-    pub(crate) fn of(job: &Job, sheet: &Sheet, fit: Option<&Fit>, words: PinWord) -> Stops {
+    pub fn of(job: &Job, sheet: &Sheet, fit: Option<&Fit>, words: PinWord) -> Stops {
         let mut all = Vec::new();
         for caution in regrind::cautions(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit) {
             let (matter, key) = match caution.kind {
@@ -104,17 +105,17 @@ impl Stops {
     }
 
     /// Those about one matter.
-    pub(crate) fn about(&self, matter: Matter) -> impl Iterator<Item = &Stop> {
+    pub fn about(&self, matter: Matter) -> impl Iterator<Item = &Stop> {
         self.all.iter().filter(move |stop| stop.matter == matter)
     }
 
     /// Those that hold the work on a set up.
-    pub(crate) fn holding(&self, set: SetName) -> impl Iterator<Item = &Stop> {
+    pub fn holding(&self, set: SetName) -> impl Iterator<Item = &Stop> {
         self.all.iter().filter(move |stop| stop.holds() && stop.set.is_none_or(|own| own == set))
     }
 
     /// The cracks in a few words, for the largest letters: `Crack, pin 2: do not grind, straighten or run`.
-    pub(crate) fn crack(&self, words: PinWord) -> Option<String> {
+    pub fn crack(&self, words: PinWord) -> Option<String> {
         let mut names: Vec<String> = Vec::new();
         for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal(id).to_lowercase())
         {
@@ -126,7 +127,7 @@ impl Stops {
     }
 
     /// What stands first on a paper about this crank, where something does: the gravest thing that nobody answered.
-    pub(crate) fn headline(&self, words: PinWord) -> Option<String> {
+    pub fn headline(&self, words: PinWord) -> Option<String> {
         if let Some(crack) = self.crack(words) {
             return Some(crack);
         }
@@ -141,12 +142,12 @@ impl Stops {
     }
 
     /// The journals, or whole sets, whose readings are in doubt and not answered for.
-    pub(crate) fn doubtful(&self, words: PinWord) -> Vec<String> {
+    pub fn doubtful(&self, words: PinWord) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
         for stop in self.about(Matter::Doubtful).filter(|stop| stop.answered.is_none()) {
             let name = match (stop.journal, stop.set) {
                 (Some(journal), _) => words.journal(journal).to_lowercase(),
-                (None, Some(set)) => format!("all {}", plural(words, set)),
+                (None, Some(set)) => format!("all {}", words.plural(set)),
                 (None, None) => continue,
             };
             if !names.contains(&name) {
@@ -155,6 +156,21 @@ impl Stops {
         }
         names
     }
+}
+
+/// What is said of every crack that is reported: nothing goes on while one stands.
+pub fn cracks(job: &Job, sheet: &Sheet, words: PinWord) -> Vec<String> {
+    let stops = Stops::of(job, sheet, None, words);
+    stops.about(Matter::Crack).filter_map(|stop| stop.journal).map(|journal| crack_stands(journal, words)).collect()
+}
+
+/// What a crack that is reported keeps from happening.
+pub(crate) fn crack_stands(journal: JournalId, words: PinWord) -> String {
+    format!(
+        "A crack is reported on {}. Nothing goes to the grinder, and nothing goes on, while that stands. Have it judged by \
+         somebody qualified to, against the maker’s manual.",
+        words.journal(journal)
+    )
 }
 
 /// What the bearings say: the first of each kind in full, for the others say the same of other journals and shells.
@@ -184,9 +200,8 @@ fn of_bearings(fit: &Fit, words: PinWord) -> Vec<String> {
 /// Who decided in spite of what stands in rows of these keys, and why. Only a reason that was written after the latest of
 /// them answers it, and every set that it holds must be decided so.
 fn answer(job: &Job, sheet: &Sheet, set: Option<SetName>, keys: &[&str]) -> Option<String> {
-    let of_set = |row: &shop::SheetRow| {
-        set.is_none_or(|set| row.row.words("journal").is_some_and(|name| name.starts_with(set.word())))
-    };
+    let of_set =
+        |row: &shop::SheetRow| set.is_none_or(|set| journal_of(&row.row).is_some_and(|journal| journal.set == set));
     let latest = job.rows.iter().filter(|row| counts(row) && keys.contains(&row.key) && of_set(row)).map(|row| row.seq);
     let latest = latest.max()?;
     let mut answers: Vec<String> = Vec::new();

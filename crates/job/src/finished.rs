@@ -5,26 +5,26 @@ use gauge::conformity::{Limits, Outcome};
 use shop::Job;
 
 use crate::aims::Aims;
-use crate::checked::SpotCheck;
+use crate::final_check::SpotCheck;
 use crate::march::{Across, Station};
 
 /// One journal at the final check.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Finished {
+pub struct Finished {
     /// Smallest size.
-    pub(crate) low_mm: f64,
+    pub low_mm: f64,
     /// Largest size.
-    pub(crate) high_mm: f64,
+    pub high_mm: f64,
     /// Most that the sizes at one station differ by; none where no station has both directions.
-    pub(crate) out_of_round_mm: Option<f64>,
+    pub out_of_round_mm: Option<f64>,
     /// Most that the sizes along one direction differ by; none where no direction has two stations.
-    pub(crate) taper_mm: Option<f64>,
+    pub taper_mm: Option<f64>,
     /// Standard uncertainty of a size, the largest of them.
-    pub(crate) doubt_mm: f64,
+    pub doubt_mm: f64,
     /// Standard uncertainty of the difference of two sizes: what the micrometer does to both alike does not count.
-    pub(crate) difference_doubt_mm: f64,
+    pub difference_doubt_mm: f64,
     /// The micrometers, each once.
-    pub(crate) with: Vec<String>,
+    pub with: Vec<String>,
 }
 
 struct Taken {
@@ -34,7 +34,7 @@ struct Taken {
 }
 
 /// What the final check has of a journal now; nothing where none of it is in.
-pub(crate) fn finished(job: &Job, aims: &Aims, checked: &[SpotCheck], journal: JournalId) -> Option<Finished> {
+pub fn finished(job: &Job, aims: &Aims, checked: &[SpotCheck], journal: JournalId) -> Option<Finished> {
     let mut taken: Vec<Taken> = Vec::new();
     let (mut doubt_mm, mut own_mm) = (0.0_f64, 0.0_f64);
     let mut with: Vec<String> = Vec::new();
@@ -68,17 +68,20 @@ fn worst(taken: &[Taken], together: impl Fn(&Taken, &Taken) -> bool) -> Option<f
 
 /// One figure of form against the limit in the book.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct FormFound {
+pub struct FormFound {
     /// `out of round`, `tapered`.
-    pub(crate) what: &'static str,
-    pub(crate) found_mm: f64,
-    pub(crate) limit_mm: f64,
-    pub(crate) outcome: Outcome,
+    pub what: &'static str,
+    /// What was found.
+    pub found_mm: f64,
+    /// The limit in the book.
+    pub limit_mm: f64,
+    /// Whether the limit is kept.
+    pub outcome: Outcome,
 }
 
 impl Finished {
     /// Its form against the book; nothing for what was measured at too few places or has no limit.
-    pub(crate) fn form(&self, aims: &Aims, journal: JournalId) -> Vec<FormFound> {
+    pub fn form(&self, aims: &Aims, journal: JournalId) -> Vec<FormFound> {
         /// A limit is kept by a figure that is equal to it.
         const SLACK_MM: f64 = 1e-9;
         let Some(aim) = aims.set(journal.set) else { return Vec::new() };
@@ -99,7 +102,7 @@ impl Finished {
 
 impl FormFound {
     /// What stands beside the size: nothing where the limit is kept.
-    pub(crate) fn words(&self) -> Option<String> {
+    pub fn words(&self) -> Option<String> {
         match self.outcome {
             Outcome::Within => None,
             Outcome::Outside => Some(self.what.to_owned()),
@@ -109,4 +112,4 @@ impl FormFound {
 }
 
 /// From the front station to the rear one, as a share of the journal's length.
-pub(crate) const SPAN: f64 = 0.7;
+pub const SPAN: f64 = 0.7;

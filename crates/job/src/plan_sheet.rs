@@ -38,60 +38,65 @@ use shop::{Job, Value};
 use units::{Unit, show_mm};
 
 use crate::judged::read;
+use crate::nouns::{choice_of, choice_words, journal_of, set_named};
 
 /// The sizes that a sheet for the grinder carries.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct PlanSheet {
+pub struct PlanSheet {
     /// The unit of all its lengths.
-    pub(crate) unit: Unit,
+    pub unit: Unit,
     /// A mark of what it was made from.
-    pub(crate) rests_on: String,
+    pub rests_on: String,
     /// The sets that were decided, mains first.
-    pub(crate) sets: Vec<SetSheet>,
+    pub sets: Vec<SetSheet>,
 }
 
 /// One set on the sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct SetSheet {
-    pub(crate) set: SetName,
+pub struct SetSheet {
+    /// Which set.
+    pub set: SetName,
     /// The decision, as it stands in the log.
-    pub(crate) choice: String,
+    pub choice: String,
     /// The measured journals as they came in.
-    pub(crate) journals: Vec<JournalSheet>,
+    pub journals: Vec<JournalSheet>,
     /// What to work to; empty where the set is not ground.
-    pub(crate) stages: Vec<StageSheet>,
+    pub stages: Vec<StageSheet>,
 }
 
 /// One journal as it came in.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct JournalSheet {
-    pub(crate) journal: JournalId,
+pub struct JournalSheet {
+    /// Which journal.
+    pub journal: JournalId,
     /// Its smallest size, corrected.
-    pub(crate) smallest: String,
+    pub smallest: String,
     /// Its largest; empty in a plan of an earlier version.
-    pub(crate) largest: String,
+    pub largest: String,
     /// What comes off the largest place, on the diameter, where anything does.
-    pub(crate) take_off: Option<String>,
+    pub take_off: Option<String>,
 }
 
 /// One stage of the work.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct StageSheet {
-    pub(crate) stage: Stage,
-    pub(crate) target: String,
+pub struct StageSheet {
+    /// Which stage.
+    pub stage: Stage,
+    /// The size to work to.
+    pub target: String,
     /// The limits, both permitted; none where nothing is left of the window.
-    pub(crate) window: Option<(String, String)>,
+    pub window: Option<(String, String)>,
     /// Graduation of the micrometer it is for; none in a plan of an earlier version.
-    pub(crate) graduation: Option<String>,
+    pub graduation: Option<String>,
     /// The chance that a journal worked to it finishes within limits; none in a plan of an earlier version.
-    pub(crate) finishes: Option<Finishes>,
+    pub finishes: Option<Finishes>,
     /// The target as it stands on the micrometer.
-    pub(crate) as_read: String,
+    pub as_read: String,
 }
 
 impl PlanSheet {
     /// The plan for a job as it is decided; nothing is on it of a set that was not decided.
-    pub(crate) fn of(job: &Job, sheet: &Sheet) -> PlanSheet {
+    pub fn of(job: &Job, sheet: &Sheet) -> PlanSheet {
         let sets = SetName::BOTH.into_iter().filter_map(|set| {
             let decided = job.decisions.iter().find(|decided| decided.set == set.word())?;
             Some(SetSheet::of(sheet, set, &decided.choice))
@@ -100,17 +105,17 @@ impl PlanSheet {
     }
 
     /// One set of it.
-    pub(crate) fn set(&self, set: SetName) -> Option<&SetSheet> {
+    pub fn set(&self, set: SetName) -> Option<&SetSheet> {
         self.sets.iter().find(|known| known.set == set)
     }
 
     /// A length of the plan in millimetres.
-    pub(crate) fn mm(&self, typed: &str) -> Option<f64> {
+    pub fn mm(&self, typed: &str) -> Option<f64> {
         units::read(typed, self.unit).ok().map(|entry| entry.mm)
     }
 
     /// As it is kept in the log.
-    pub(crate) fn to_value(&self) -> Value {
+    pub fn to_value(&self) -> Value {
         Value::table([
             ("unit", Value::from(self.unit.symbol())),
             ("rests_on", Value::from(self.rests_on.as_str())),
@@ -119,7 +124,7 @@ impl PlanSheet {
     }
 
     /// A plan from the log; nothing where it was written by some other program and cannot be read here.
-    pub(crate) fn from_value(value: &Value) -> Option<PlanSheet> {
+    pub fn from_value(value: &Value) -> Option<PlanSheet> {
         let unit = [Unit::Inch, Unit::Millimetre].into_iter().find(|u| Some(u.symbol()) == value.words("unit"))?;
         Some(PlanSheet {
             unit,
@@ -134,7 +139,7 @@ impl PlanSheet {
     }
 
     /// Whether every size on this paper is still one to work to. A set that was decided since takes nothing from the others.
-    pub(crate) fn same_sizes(&self, now: &PlanSheet) -> bool {
+    pub fn same_sizes(&self, now: &PlanSheet) -> bool {
         self.sets
             .iter()
             .all(|old| now.set(old.set).is_some_and(|new| old.choice == new.choice && old.sizes() == new.sizes()))
@@ -143,7 +148,7 @@ impl PlanSheet {
     /// What is different now, in words; empty where the sheet still says what holds.
     ///
     /// `self` is the plan on paper, `now` the plan as it would be made today.
-    pub(crate) fn changed(&self, now: &PlanSheet) -> Vec<String> {
+    pub fn changed(&self, now: &PlanSheet) -> Vec<String> {
         let mut says = Vec::new();
         for set in SetName::BOTH {
             let plural = if set == SetName::Main { "mains" } else { "pins" };
@@ -243,12 +248,10 @@ impl SetSheet {
             units::read(typed, unit).is_ok().then(|| typed.to_owned())
         };
         let text = |row: &Value, key: &str| row.get(key).and_then(Value::as_typed).map(str::to_owned);
-        let set = SetName::BOTH.into_iter().find(|set| Some(set.word()) == value.words("set"))?;
+        let set = set_named(value.words("set")?)?;
         let journal = |row: &Value| {
-            let name = row.words("journal")?;
-            let number = name.strip_prefix(set.word())?.trim().parse().ok()?;
             Some(JournalSheet {
-                journal: JournalId { set, number },
+                journal: journal_of(row).filter(|journal| journal.set == set)?,
                 smallest: text(row, "smallest")?,
                 largest: text(row, "largest").unwrap_or_default(),
                 take_off: text(row, "take_off"),
@@ -281,7 +284,7 @@ impl SetSheet {
 }
 
 /// The measured journals of a set as they came in, and what comes off each to this size off the wheel.
-pub(crate) fn came_in(sheet: &Sheet, set: SetName, off_the_wheel_mm: Option<f64>) -> Vec<JournalSheet> {
+pub fn came_in(sheet: &Sheet, set: SetName, off_the_wheel_mm: Option<f64>) -> Vec<JournalSheet> {
     let size = |mm: f64| show_mm(mm, sheet.unit, sheet.unit.usual_decimals());
     let numbers = 1..=sheet.specification.set(set).count();
     numbers
@@ -305,43 +308,6 @@ pub(crate) fn came_in(sheet: &Sheet, set: SetName, off_the_wheel_mm: Option<f64>
 /// What is wrong with the job's sheet.
 pub fn grinders_plan(job: &Job) -> Result<Value, Vec<sheet::Problem>> {
     Ok(PlanSheet::of(job, &read(job)?).to_value())
-}
-
-/// The decision that a word of the log stands for.
-pub(crate) fn choice_of(text: &str, unit: Unit) -> Option<Choice> {
-    match text {
-        "leave" => Some(Choice::LeaveAlone),
-        "polish" => Some(Choice::PolishOnly),
-        "build up" => Some(Choice::BuildUp),
-        "scrap" => Some(Choice::Scrap),
-        "not decided" => Some(Choice::NotDecided),
-        typed => units::read(typed, unit).ok().map(|entry| Choice::Grind { undersize_mm: entry.mm }),
-    }
-}
-
-/// A decision as the log has it.
-pub(crate) fn choice_text(choice: Choice, unit: Unit) -> String {
-    match choice {
-        Choice::LeaveAlone => "leave".to_owned(),
-        Choice::PolishOnly => "polish".to_owned(),
-        Choice::BuildUp => "build up".to_owned(),
-        Choice::Scrap => "scrap".to_owned(),
-        Choice::NotDecided => "not decided".to_owned(),
-        Choice::Grind { undersize_mm } => regrind::words::undersize_figure(undersize_mm, unit),
-    }
-}
-
-/// A decision of the log in words that can follow "to": `0.020`, `standard`, `leaving alone`.
-pub(crate) fn choice_words(text: &str, unit: Unit) -> String {
-    match choice_of(text, unit) {
-        Some(Choice::LeaveAlone) => "leaving alone".to_owned(),
-        Some(Choice::PolishOnly) => "a polish only".to_owned(),
-        Some(Choice::BuildUp) => "building up".to_owned(),
-        Some(Choice::Scrap) => "scrap".to_owned(),
-        Some(Choice::NotDecided) => "not decided yet".to_owned(),
-        Some(Choice::Grind { undersize_mm: 0.0 }) => "standard".to_owned(),
-        Some(Choice::Grind { .. }) | None => text.to_owned(),
-    }
 }
 
 /// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
@@ -459,21 +425,5 @@ mod tests {
         assert_eq!(old.changed(&now), ["The sizes to work to changed for the pins."]);
         let now = PlanSheet { rests_on: "0".into(), ..plan() };
         assert_eq!(old.changed(&now), ["Readings or the shop’s rules changed since, though no size to grind to did."]);
-    }
-
-    #[test]
-    fn a_choice_reads_as_it_is_written() {
-        for choice in [
-            Choice::LeaveAlone,
-            Choice::PolishOnly,
-            Choice::BuildUp,
-            Choice::Scrap,
-            Choice::NotDecided,
-            Choice::Grind { undersize_mm: 0.0 },
-        ] {
-            assert_eq!(choice_of(&choice_text(choice, Unit::Inch), Unit::Inch), Some(choice));
-        }
-        assert_eq!(choice_text(Choice::Grind { undersize_mm: 0.254 }, Unit::Inch), "0.010");
-        assert_eq!(choice_of("soon", Unit::Inch), None);
     }
 }

@@ -1,0 +1,236 @@
+//! The one door to the record: whatever a page, a form or a program wants written to a job comes through here, and the rules
+//! of the job are asked before it is.
+//!
+//! The rules are asked of the job as its writer saw it. Where somebody else wrote meanwhile, the record refuses the place and
+//! nothing is written, so what was asked and what is written on cannot be two states.
+
+use std::borrow::Cow;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::http::StatusCode;
+use job::may::{self, has_a_rule, may, needs_verdict};
+use job::{Case, Place, Refusal};
+use regrind::Verdict;
+use sheet::Sheet;
+use shop::{Appended, Draft, Entry, Job, JobNumber, StoreError, entry_of, fold};
+
+use crate::desk::{Desk, Held};
+use crate::form::NotWritten;
+use crate::judged::{Judged, Judgement, judge_now};
+use crate::trouble::{Fault, Trouble};
+
+/// What somebody who decides or issues waits for the verdict; shorter than any answer may take.
+const PATIENCE: Duration = Duration::from_secs(40);
+
+/// Why nothing was written.
+#[derive(Clone, Debug)]
+pub(crate) enum NotAppended {
+    /// A rule of the job stands against it.
+    Refused(Refusal),
+    /// The record says why.
+    Store(StoreError),
+}
+
+impl From<Refusal> for NotAppended {
+    fn from(refusal: Refusal) -> NotAppended {
+        NotAppended::Refused(refusal)
+    }
+}
+
+impl From<StoreError> for NotAppended {
+    fn from(error: StoreError) -> NotAppended {
+        NotAppended::Store(error)
+    }
+}
+
+/// The verdict that a rule asks for, as far as it is worked out.
+enum Known {
+    Nothing,
+    Ours(Arc<Judged>),
+    Anew(Box<Judged>),
+}
+
+impl Known {
+    fn verdict(&self) -> Option<&(Sheet, Verdict)> {
+        match self {
+            Known::Nothing => None,
+            Known::Ours(judged) => judged.answer.as_ref().ok(),
+            Known::Anew(judged) => judged.answer.as_ref().ok(),
+        }
+    }
+}
+
+impl Desk {
+    /// Writes entries to a job, all of them or none, where the rules of the job let each be written after the ones before.
+    pub(crate) async fn append(&self, number: JobNumber, seen: i64, drafts: &[Draft]) -> Result<Appended, NotAppended> {
+        let held = self.job(number).await?;
+        let fresh: Vec<&Draft> = drafts.iter().filter(|draft| !held.has(draft.id)).collect();
+        // What was sent before is there already, and what was seen elsewhere is not this job: the record says so.
+        if !fresh.is_empty() && seen > held.job.seq {
+            return Err(StoreError::SeenTooMuch { job: number, last: held.job.seq }.into());
+        }
+        if !fresh.is_empty() && seen == held.job.seq {
+            self.ask(&held, &fresh).await?;
+        }
+        Ok(self.store.append(number, seen, drafts).await?)
+    }
+
+    /// Writes what came of a reading. Whether the job stays readable with it was asked when it was looked at beside the
+    /// others, of the job as it was `seen`; no other rule is about readings.
+    pub(crate) async fn append_reading(
+        &self,
+        number: JobNumber,
+        seen: i64,
+        drafts: &[Draft],
+    ) -> Result<Appended, StoreError> {
+        self.store.append(number, seen, drafts).await
+    }
+
+    /// Whether the rules of the job let these be written, one after another.
+    async fn ask(&self, held: &Held, drafts: &[&Draft]) -> Result<(), NotAppended> {
+        let shop = self.shop().await?;
+        let mut entries: Cow<'_, [Entry]> = Cow::Borrowed(&held.entries);
+        let mut job: Cow<'_, Job> = Cow::Borrowed(&held.job);
+        // Rows come by the thousand, so the job is added up only before an act that has a rule of its own, and at the end.
+        let (mut turned, mut to_read) = (false, false);
+        for draft in drafts {
+            if has_a_rule(&draft.kind) {
+                if turned {
+                    job = Cow::Owned(fold(&entries));
+                }
+                let known = if needs_verdict(&draft.kind) { self.known(held, &job).await } else { Known::Nothing };
+                may(&Case { entries: &entries, job: &job, shop: &shop, verdict: known.verdict() }, draft)?;
+            } else {
+                to_read = true;
+            }
+            let seq = entries.last().map_or(1, |entry| entry.seq + 1);
+            entries.to_mut().push(entry_of(draft, held.job.number, seq, &draft.when));
+            turned = true;
+        }
+        if to_read {
+            may::stay_readable(&held.job, &fold(&entries))?;
+        }
+        Ok(())
+    }
+
+    /// The verdict on a job as it would stand: the one at hand, where its sheet is the same.
+    async fn known(&self, held: &Held, job: &Job) -> Known {
+        if job.document == held.job.document {
+            return match self.judges.judge(&held.job, PATIENCE).await {
+                Judgement::Ready(judged) => Known::Ours(judged),
+                Judgement::NothingYet | Judgement::Working { .. } => Known::Nothing,
+            };
+        }
+        let job = job.clone();
+        let judged = tokio::task::spawn_blocking(move || judge_now(&job)).await;
+        judged.map_or(Known::Nothing, |judged| Known::Anew(Box::new(judged)))
+    }
+}
+
+/// The address where something is put right.
+pub(crate) fn address(job: JobNumber, place: &Place) -> String {
+    match place {
+        Place::Field(_) => String::new(),
+        Place::Particulars => format!("/jobs/{job}/particulars"),
+        Place::Measure => format!("/jobs/{job}/measure"),
+        Place::Verdict => format!("/jobs/{job}/verdict"),
+        Place::CleanedUp => format!("/jobs/{job}/grind#cleaned"),
+        Place::Treatment => format!("/jobs/{job}/treatment"),
+        Place::FinalCheck => format!("/jobs/{job}/final"),
+        Place::Spot(spot) => format!("?spot={spot}"),
+        Place::Eye(item) => format!("#eye-{}", item.replace(' ', "-")),
+    }
+}
+
+/// What is at fault, by the name of its field.
+fn field(place: &Place) -> String {
+    match place {
+        Place::Field(name) => (*name).to_owned(),
+        Place::Spot(spot) => spot.to_string(),
+        Place::Eye(item) => (*item).to_owned(),
+        Place::CleanedUp => "cleaned_up".to_owned(),
+        Place::Particulars => "particulars".to_owned(),
+        Place::Measure => "readings".to_owned(),
+        Place::Verdict => "verdict".to_owned(),
+        Place::Treatment => "treatment".to_owned(),
+        Place::FinalCheck => "final_check".to_owned(),
+    }
+}
+
+/// What stands against it, beside the fields of a form.
+pub(crate) fn faults(refusal: &Refusal) -> Vec<Fault> {
+    refusal.against.iter().map(|one| Fault::new(&field(&one.place), &*one.says)).collect()
+}
+
+impl From<Refusal> for Trouble {
+    fn from(refusal: Refusal) -> Trouble {
+        let status = if refusal.is_about_what_was_asked() || refusal.headline.is_some() {
+            StatusCode::UNPROCESSABLE_ENTITY
+        } else {
+            StatusCode::CONFLICT
+        };
+        let fields = faults(&refusal);
+        let mut trouble = Trouble::new(status, refusal.happened(), refusal.advice);
+        trouble.told.fields = fields;
+        trouble
+    }
+}
+
+impl From<job::aims::Unreadable> for Trouble {
+    fn from(unreadable: job::aims::Unreadable) -> Trouble {
+        Trouble::new(StatusCode::CONFLICT, unreadable.to_string(), "Put it right under Measure or Particulars.")
+    }
+}
+
+impl From<NotAppended> for Trouble {
+    fn from(not: NotAppended) -> Trouble {
+        match not {
+            NotAppended::Refused(refusal) => refusal.into(),
+            NotAppended::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<NotAppended> for NotWritten {
+    fn from(not: NotAppended) -> NotWritten {
+        match not {
+            NotAppended::Refused(refusal) if refusal.is_about_what_was_asked() => {
+                NotWritten::Again(StatusCode::UNPROCESSABLE_ENTITY, faults(&refusal))
+            }
+            NotAppended::Refused(refusal) => NotWritten::Trouble(refusal.into()),
+            NotAppended::Store(error) => error.into(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    fn files(folder: &Path, all: &mut Vec<std::path::PathBuf>) {
+        for entry in std::fs::read_dir(folder).expect("a folder of sources").flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                files(&path, all);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                all.push(path);
+            }
+        }
+    }
+
+    /// Nobody writes to a job past the rules.
+    #[test]
+    fn there_is_one_door_to_the_record() {
+        let mut all = Vec::new();
+        files(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut all);
+        assert!(all.len() > 50, "the sources are where they were");
+        for path in all.iter().filter(|path| !path.ends_with("door.rs")) {
+            let text = std::fs::read_to_string(path).expect("a source");
+            let text = text.split("#[cfg(test)]").next().unwrap_or_default();
+            for past in ["store.append(", "store.append_keeping("] {
+                assert!(!text.contains(past), "{} writes past the rules of the job", path.display());
+            }
+        }
+    }
+}

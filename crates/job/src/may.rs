@@ -1,0 +1,432 @@
+//! What may be done next: each rule once, asked by every door before anything is written.
+//!
+//! The record itself ([`shop::admit`]) keeps what is well formed and makes sense in a log; it does not judge. Here stand the
+//! rules that take judgement. They are asked when something is *appended*. A log that exists is read as it is, whatever was
+//! allowed when it was written; a sheet that is brought in is what was found, not an act, and is taken as it says. But a crack
+//! that it reports stops whatever comes after.
+
+use regrind::{Choice, Verdict};
+use sheet::Sheet;
+use shop::{Draft, Entry, EntryKind, Job, Shop, Stage, Treatment, Value};
+
+use crate::aims::{Aims, Unreadable};
+use crate::deciding::{REASONS, choices, held_up, measured, must_answer};
+use crate::final_check::{must_be_said, obstacles, spots};
+use crate::judged::read;
+use crate::march::Walk;
+use crate::nouns::{choice_of, choice_text, journal_named, same_choice, set_named};
+use crate::plan_sheet::PlanSheet;
+use crate::refusal::{Against, Place, Refusal};
+use crate::stops;
+use crate::wording::PinWord;
+
+/// What the rules look at: a job as it stands, in its shop.
+#[derive(Clone, Copy, Debug)]
+pub struct Case<'a> {
+    /// Its log.
+    pub entries: &'a [Entry],
+    /// What the log adds up to.
+    pub job: &'a Job,
+    /// The shop.
+    pub shop: &'a Shop,
+    /// The sheet as read and the verdict on it, as far as they are worked out; see [`needs_verdict`].
+    pub verdict: Option<&'a (Sheet, Verdict)>,
+}
+
+/// Whether a rule for entries of this kind asks for the verdict.
+pub fn needs_verdict(kind: &EntryKind) -> bool {
+    matches!(kind, EntryKind::Decision { .. } | EntryKind::SheetIssued { .. })
+}
+
+/// Whether entries of this kind have a rule of their own. All others may be written where the job stays readable with them:
+/// [`stay_readable`].
+pub fn has_a_rule(kind: &EntryKind) -> bool {
+    matches!(
+        kind,
+        EntryKind::Decision { .. }
+            | EntryKind::SheetIssued { .. }
+            | EntryKind::CleanedUp { .. }
+            | EntryKind::SentToTreatment { .. }
+            | EntryKind::BackFromTreatment { .. }
+            | EntryKind::SignedOff { .. }
+            | EntryKind::HandedOver { .. }
+            | EntryKind::Reopened { .. }
+            | EntryKind::Moved { .. }
+    )
+}
+
+/// Whether an entry may be written now, by the rule for its kind. What is well formed the record says itself.
+///
+/// # Errors
+/// [`Refusal`]: nothing is to be written then.
+pub fn may(case: &Case<'_>, draft: &Draft) -> Result<(), Refusal> {
+    match &draft.kind {
+        EntryKind::Decision { set, choice, overruled, .. } => decide(case, set, choice, overruled.as_deref()),
+        EntryKind::SheetIssued { plan, .. } => issue(case, plan),
+        EntryKind::CleanedUp { journal, .. } => clean_up(case, journal),
+        EntryKind::SentToTreatment { batch, .. } => send(case, batch),
+        EntryKind::BackFromTreatment { batch, .. } => take_back(case, Some(batch)).map(|_| ()),
+        EntryKind::SignedOff { says, .. } => sign(case, says),
+        EntryKind::HandedOver { .. } => hand_over(case),
+        EntryKind::Reopened { reason } => reopen(case, reason),
+        EntryKind::Moved { to } => move_to(case, *to),
+        _ => Ok(()),
+    }
+}
+
+impl Case<'_> {
+    fn words(&self) -> PinWord {
+        PinWord::from_setting(self.shop.setting("words"))
+    }
+
+    fn number(&self) -> i64 {
+        self.job.number
+    }
+
+    /// What is worked out, or why nothing is.
+    fn judged(&self) -> Result<&(Sheet, Verdict), Refusal> {
+        if let Some(judged) = self.verdict {
+            return Ok(judged);
+        }
+        if measured(self.job).next().is_none() {
+            return Err(Refusal::one(Place::Measure, "Nothing is measured yet.", "Measure it first."));
+        }
+        readable(self.job)?;
+        let says = "The chance is still being worked out.";
+        Err(Refusal::one(Place::Verdict, says, "Look at the verdict again in a moment."))
+    }
+
+    /// The cracks that are reported, each in full.
+    fn cracks(&self) -> Vec<Against> {
+        let says = read(self.job).map(|sheet| stops::cracks(self.job, &sheet, self.words())).unwrap_or_default();
+        says.into_iter().map(|says| Against { place: Place::Verdict, says, fails: true }).collect()
+    }
+
+    fn without_cracks(&self) -> Result<(), Refusal> {
+        let against = self.cracks();
+        if against.is_empty() {
+            return Ok(());
+        }
+        Err(Refusal { against, advice: AFTER_A_CRACK.to_owned(), headline: None })
+    }
+}
+
+/// What to do about a crack.
+const AFTER_A_CRACK: &str =
+    "A crack is never answered with a reason. If it was reported by mistake, put that row right first.";
+
+fn readable(job: &Job) -> Result<Sheet, Refusal> {
+    read(job).map_err(|problems| {
+        let says = Unreadable { job: job.number, problems }.to_string();
+        Refusal::one(Place::Measure, says, "Put it right under Measure or Particulars.")
+    })
+}
+
+/// Whether what is measured, found, changed or undone may be written: nothing that is written makes a job unreadable that
+/// was readable.
+///
+/// # Errors
+/// [`Refusal`] with what cannot be.
+pub fn stay_readable(before: &Job, after: &Job) -> Result<(), Refusal> {
+    if after.document == before.document {
+        return Ok(());
+    }
+    stays_readable(before, after).map(|_| ())
+}
+
+/// The sheet of a job as it would stand; nothing where it could not be read before either.
+///
+/// # Errors
+/// [`Refusal`] with what cannot be.
+pub fn stays_readable(before: &Job, after: &Job) -> Result<Option<Sheet>, Refusal> {
+    let problems = match read(after) {
+        Ok(sheet) => return Ok(Some(sheet)),
+        Err(problems) => problems,
+    };
+    let known = read(before).err().unwrap_or_default();
+    let new = problems.iter().filter(|problem| !known.contains(problem));
+    let against: Vec<Against> = new
+        .map(|p| Against {
+            place: Place::Field("entries"),
+            says: format!("{} cannot be: expected {}; {}.", p.found, p.expected, p.advice),
+            fails: true,
+        })
+        .collect();
+    if against.is_empty() {
+        return Ok(None);
+    }
+    Err(Refusal { against, advice: "Change what is marked, then save.".to_owned(), headline: None })
+}
+
+/// Whether a set may be decided so.
+///
+/// # Errors
+/// [`Refusal`] at `set`, `choice` or `overruled`, or where there is no verdict to decide on.
+pub fn decide(case: &Case<'_>, set: &str, choice: &str, overruled: Option<&str>) -> Result<(), Refusal> {
+    let (sheet, verdict) = case.judged()?;
+    let unit = sheet.unit;
+    let judged = set_named(set).and_then(|set| verdict.sets.iter().find(|known| known.set == set));
+    let Some(judged) = judged else {
+        let says = "That set is not measured, so it cannot be decided.";
+        return Err(Refusal::one(Place::Field("set"), says, "Measure it first."));
+    };
+    let read = choice_of(choice, unit);
+    if read == Some(Choice::NotDecided) {
+        let says = "That leaves the set open, so it is no decision.";
+        return Err(Refusal::one(Place::Field("choice"), says, "Choose what to do, and write the reason."));
+    }
+    let known = choices(judged, unit).into_iter().any(|(known, _)| same_choice(&known, choice, unit));
+    let Some(read) = read.filter(|_| known) else {
+        let says = "Choose one of the sizes, or what else to do.";
+        let all: Vec<String> = choices(judged, unit).into_iter().map(|(known, _)| known).collect();
+        return Err(Refusal::one(Place::Field("choice"), says, format!("There are: {}.", all.join(", "))));
+    };
+    let rule = same_choice(choice, &choice_text(judged.choice, unit), unit);
+    let against = must_answer(case.job, sheet, case.words(), judged.set, read);
+    let reason = overruled.map(str::trim).filter(|reason| !reason.is_empty());
+    if !rule && reason.is_none() {
+        let says = "Say why: the record and the sheet carry the reason.";
+        return Err(Refusal::one(Place::Field("overruled"), says, "Choose a reason, or write it in a few words."));
+    }
+    let stock = reason.is_none_or(|reason| REASONS.iter().any(|(_, words)| *words == reason));
+    if against && stock {
+        let says =
+            "Something stands against it, named at the head of the verdict. Write in your own words why it goes on.";
+        return Err(Refusal::one(Place::Field("overruled"), says, "The sheet for the grinder carries it."));
+    }
+    Ok(())
+}
+
+/// Whether the crank may go on from the verdict: to the grinder, or without grinding.
+///
+/// # Errors
+/// [`Refusal`] with everything that holds it up.
+pub fn go_on(case: &Case<'_>) -> Result<(), Refusal> {
+    let (sheet, verdict) = case.judged()?;
+    let says = held_up(case.job, sheet, verdict, case.words());
+    if says.is_empty() {
+        return Ok(());
+    }
+    let against = says.into_iter().map(|says| Against { place: Place::Verdict, says, fails: false }).collect();
+    let advice = "Settle it at the verdict, or decide each set with a reason; a crack is never answered so.";
+    Err(Refusal { against, advice: advice.to_owned(), headline: None })
+}
+
+/// Whether a sheet for the grinder may be issued with this plan.
+///
+/// # Errors
+/// [`Refusal`] with everything that holds it up, or at `plan`.
+pub fn issue(case: &Case<'_>, plan: &Value) -> Result<(), Refusal> {
+    go_on(case)?;
+    let (sheet, _) = case.judged()?;
+    let decided = PlanSheet::of(case.job, sheet);
+    if decided.sets.iter().all(|set| set.stages.is_empty()) {
+        let says = "No set is to be ground, so there is no sheet to issue.";
+        return Err(Refusal::one(Place::Verdict, says, "Go on to the final check instead."));
+    }
+    let same = PlanSheet::from_value(plan).is_some_and(|plan| plan.same_sizes(&decided) && decided.same_sizes(&plan));
+    if !same {
+        let says = "The plan does not say what was decided.";
+        return Err(Refusal::one(Place::Field("plan"), says, "Take the plan of the job as it is decided now."));
+    }
+    Ok(())
+}
+
+/// Whether the crank may go to the final check without being ground.
+///
+/// # Errors
+/// [`Refusal`] with everything that holds it up.
+pub fn go_without_grinding(case: &Case<'_>) -> Result<(), Refusal> {
+    go_on(case)?;
+    let (sheet, _) = case.judged()?;
+    if PlanSheet::of(case.job, sheet).sets.iter().any(|set| !set.stages.is_empty()) {
+        let says = "A set is to be ground, so the grinder is next.";
+        return Err(Refusal::one(Place::Verdict, says, "Issue the sheet for the grinder."));
+    }
+    Ok(())
+}
+
+/// Whether somebody may say of this journal that it cleaned up or not.
+///
+/// # Errors
+/// [`Refusal`] at `journal`.
+pub fn clean_up(case: &Case<'_>, journal: &str) -> Result<(), Refusal> {
+    let Ok(sheet) = read(case.job) else { return Ok(()) };
+    let known = journal_named(journal).is_some_and(|named| sheet.specification.journals().any(|own| own == named));
+    if known {
+        return Ok(());
+    }
+    let says = "This crank has no such journal.";
+    Err(Refusal::one(Place::Field("journal"), says, "Count the journals from the nose: main 1, pin 2."))
+}
+
+/// Why a crank does not go to treatment, whatever the batch.
+///
+/// # Errors
+/// [`Refusal`].
+pub fn leave_for_treatment(case: &Case<'_>) -> Result<(), Refusal> {
+    let (job, n) = (case.job, case.number());
+    let refused = |place: Place, says: String, advice: &str| Err(Refusal::one(place, says, advice));
+    if job.put_away {
+        return refused(Place::Particulars, format!("Job {n} is put away."), "Take it up again first.");
+    }
+    if job.signed_off.is_some() {
+        return refused(
+            Place::FinalCheck,
+            format!("Job {n} is signed off. Reopen it first."),
+            "Give the reason there.",
+        );
+    }
+    if let Some(stay) = job.treatments.iter().find(|stay| !stay.back) {
+        let says = format!("Job {n} is away in batch {} already.", stay.batch);
+        return refused(Place::Treatment, says, "Take it back, or out of that batch, first.");
+    }
+    if !matches!(job.stage, Stage::AtTheGrinder | Stage::FinalCheck) {
+        let says = format!("Job {n} is at \u{2018}{}\u{2019}: it is not ground yet.", job.stage.words());
+        return refused(Place::Verdict, says, "Have it ground first.");
+    }
+    case.without_cracks()
+}
+
+/// Whether a crank may be sent to treatment in this batch.
+///
+/// # Errors
+/// [`Refusal`] at `batch`, or with what stands against it.
+pub fn send(case: &Case<'_>, batch: &str) -> Result<(), Refusal> {
+    leave_for_treatment(case)?;
+    if case.shop.batches.iter().any(|(name, _)| name == batch) {
+        return Ok(());
+    }
+    let advice = "Open the batch first, where it is a new one.";
+    Err(Refusal::one(Place::Field("batch"), "Choose the batch that it goes in.", advice))
+}
+
+/// Whether a crank may be taken back from treatment, or out of its batch: from this one, where one is named. The stay.
+///
+/// # Errors
+/// [`Refusal`].
+pub fn take_back<'a>(case: &Case<'a>, batch: Option<&str>) -> Result<&'a Treatment, Refusal> {
+    let Some(stay) = case.job.treatments.iter().find(|stay| !stay.back) else {
+        let says = format!("Job {} is not away.", case.number());
+        return Err(Refusal::one(Place::Treatment, says, "Look at its history."));
+    };
+    match batch {
+        Some(named) if named != stay.batch => {
+            let says = format!("Job {} is away in batch {}, not in this one.", case.number(), stay.batch);
+            Err(Refusal::one(Place::Field("batch"), says, "Look at the code of the batch."))
+        }
+        _ => Ok(stay),
+    }
+}
+
+/// Everything that stands against a signature.
+///
+/// # Errors
+/// [`Refusal`] with all of it.
+pub fn be_signed(case: &Case<'_>) -> Result<Aims, Refusal> {
+    let aims = Aims::of(case.job).map_err(|unreadable| {
+        Refusal::one(Place::Measure, unreadable.to_string(), "Put it right under Measure or Particulars.")
+    })?;
+    let walk = Walk::of_job(case.shop, case.job).spots(&aims.sheet.specification);
+    let checked = spots(case.entries, case.job, &aims, &walk);
+    let mut against = obstacles(case.job, &aims, &checked, case.words());
+    if against.is_empty() {
+        return Ok(aims);
+    }
+    for one in &mut against {
+        one.says = case.words().put(&one.says);
+    }
+    let advice = "Put them right at the final check, then sign.".to_owned();
+    Err(Refusal { against, advice, headline: Some("Not signed") })
+}
+
+/// Whether the job may be signed off with this sentence. It must say everything that was left out.
+///
+/// # Errors
+/// [`Refusal`] with all that stands against it, or at `says`.
+pub fn sign(case: &Case<'_>, says: &str) -> Result<(), Refusal> {
+    if case.job.signed_off.is_some() {
+        let advice = "Reopen it with a reason first.";
+        return Err(Refusal::one(Place::FinalCheck, "The job is signed off already.", advice));
+    }
+    let aims = be_signed(case)?;
+    let words = case.words();
+    let against: Vec<Against> = must_be_said(case.job, &aims)
+        .into_iter()
+        .map(|(_, left)| words.put(&left))
+        .filter(|left| !says.contains(left.as_str()))
+        .map(|left| Against { place: Place::Field("says"), says: not_said(&left), fails: false })
+        .collect();
+    if against.is_empty() {
+        return Ok(());
+    }
+    let advice = "Say in the sentence that is signed what was left out.".to_owned();
+    Err(Refusal { against, advice, headline: None })
+}
+
+/// What is said where a signature does not own to what was left out.
+pub fn not_said(left_out: &str) -> String {
+    format!("Tick it to sign without: {left_out}")
+}
+
+/// Whether the crank may be handed over.
+///
+/// # Errors
+/// [`Refusal`].
+pub fn hand_over(case: &Case<'_>) -> Result<(), Refusal> {
+    if case.job.handed_over.is_some() {
+        let says = "The crank was handed over already.";
+        return Err(Refusal::one(Place::Field("kind"), says, "Undo that first if it is wrong."));
+    }
+    let mut against = case.cracks();
+    let advice = if against.is_empty() { "Finish the final check first." } else { AFTER_A_CRACK };
+    if case.job.signed_off.is_none() {
+        let says = "The crank is not signed off, so it is not handed over.".to_owned();
+        against.push(Against { place: Place::FinalCheck, says, fails: false });
+    }
+    if against.is_empty() {
+        return Ok(());
+    }
+    Err(Refusal { against, advice: advice.to_owned(), headline: None })
+}
+
+/// Whether a signed job may be opened again.
+///
+/// # Errors
+/// [`Refusal`].
+pub fn reopen(case: &Case<'_>, reason: &str) -> Result<(), Refusal> {
+    if case.job.signed_off.is_none() {
+        let advice = "There is nothing to reopen; go on.";
+        return Err(Refusal::one(Place::FinalCheck, "The job is not signed off.", advice));
+    }
+    if reason.trim().is_empty() {
+        let says = "Say why it is opened again.";
+        return Err(Refusal::one(Place::Field("reason"), says, "The next revision carries the reason."));
+    }
+    Ok(())
+}
+
+/// The stages that a job may be moved to by hand; the others are reached by signing and handing over.
+pub fn stages_by_hand() -> impl Iterator<Item = Stage> {
+    Stage::ALL.into_iter().filter(|stage| *stage < Stage::Ready)
+}
+
+/// Whether a job may be moved to a stage by hand.
+///
+/// # Errors
+/// [`Refusal`].
+pub fn move_to(case: &Case<'_>, to: Stage) -> Result<(), Refusal> {
+    let place = Place::Field("to");
+    match to {
+        Stage::Ready => {
+            let says = "A job is ready when its final check is signed, not by moving it.";
+            Err(Refusal::one(place, says, "Finish the final check, then sign."))
+        }
+        Stage::Collected => {
+            let says = "A job is collected when the crank is handed over, not by moving it.";
+            Err(Refusal::one(place, says, "Sign the final check, then hand it over."))
+        }
+        Stage::AtTheGrinder | Stage::AtTreatment | Stage::FinalCheck => case.without_cracks(),
+        Stage::BookedIn | Stage::Measuring | Stage::ToDecide => Ok(()),
+    }
+}
