@@ -533,7 +533,8 @@ async fn past_the_last_undersize_says_what_is_left_to_do() {
         .await
         .says("These pins are already 0.060 under. There is no next size.")
         .says("No undersize cleans pin 1 up.")
-        .says("needs metal put on it (weld, spray or a sleeve), where the maker permits that, or another crank: cut it to");
+        .says("needs metal put on (weld, spray or a sleeve), where the maker permits that, or another crank.")
+        .says("cut it to");
 }
 
 #[tokio::test]

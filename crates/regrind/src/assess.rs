@@ -8,6 +8,7 @@ use units::Unit;
 use crate::as_measured::AsMeasured;
 use crate::axis::{Chooser, Geometry, PILOT, Questions, Told};
 use crate::case::Case;
+use crate::chance::SAME_LENGTH_MM;
 use crate::plan::ground_size_mm;
 use crate::set_up::SetUp;
 use crate::surface::Surface;
@@ -55,25 +56,12 @@ fn judge(
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Verdict, Failure> {
     let suspicions = crank::suspicions(specification, findings, unit);
-    let doubtful: BTreeSet<usize> = suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect();
-    let ladders = Ladders {
-        wanted_mm: SetName::BOTH.map(|set| {
-            let ladder_mm = specification.set(set).ladder_mm();
-            ladder_mm.iter().map(|&u| self::wanted_mm(specification, policy, set, u)).collect()
-        }),
-        stock_mm: policy.clean_up_stock_mm,
-    };
+    let doubtful = doubtful(&suspicions);
+    let ladders = ladders(specification, policy);
     let measured = AsMeasured::new(specification, findings, policy, &ladders, !foreseen);
     // What is decided rests on the readings that nobody doubts.
-    let undoubted = (!doubtful.is_empty()).then(|| {
-        let mut fewer = findings.clone();
-        let mut index = 0;
-        fewer.readings.retain(|_| {
-            index += 1;
-            !doubtful.contains(&(index - 1))
-        });
-        AsMeasured::new(specification, &fewer, policy, &ladders, false)
-    });
+    let undoubted = (!doubtful.is_empty())
+        .then(|| AsMeasured::new(specification, &without(findings, &doubtful), policy, &ladders, false));
     let model = Model::new(specification, findings, policy, &doubtful);
     let told = told(undoubted.as_ref().unwrap_or(&measured), &model, policy, &ladders);
     let afterwards = undoubted.as_ref().unwrap_or(&measured).afterwards.as_ref();
@@ -94,6 +82,31 @@ fn judge(
         foreseen,
     };
     case.verdict()
+}
+
+/// Readings that look wrong, as indices.
+fn doubtful(suspicions: &[crank::Suspicion]) -> BTreeSet<usize> {
+    suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect()
+}
+
+fn without(findings: &Findings, doubtful: &BTreeSet<usize>) -> Findings {
+    let mut fewer = findings.clone();
+    let mut index = 0;
+    fewer.readings.retain(|_| {
+        index += 1;
+        !doubtful.contains(&(index - 1))
+    });
+    fewer
+}
+
+fn ladders(specification: &Specification, policy: &Policy) -> Ladders {
+    Ladders {
+        wanted_mm: SetName::BOTH.map(|set| {
+            let ladder_mm = specification.set(set).ladder_mm();
+            ladder_mm.iter().map(|&u| wanted_mm(specification, policy, set, u)).collect()
+        }),
+        stock_mm: policy.clean_up_stock_mm,
+    }
 }
 
 /// Where the crank is told to be set up: chosen by what was measured and nobody doubts, and by the first draws.
@@ -138,29 +151,39 @@ pub fn spares(
     Ok(spares)
 }
 
-/// The placement with the greatest spare for one pair of undersizes, for the readings as they stand: what the verdict's
-/// [`PairVerdict`](crate::PairVerdict) of that pair carries as `best`, without waiting for the draws. It is not what the
-/// grinder is told: that moves no more than the chance needs.
+/// Where the grinder is told to set up for what the sets are ground to: the same placement as in the verdict (its
+/// [`PairVerdict`](crate::PairVerdict), or [`StepVerdict`](crate::StepVerdict) where one set is left as it is), without
+/// waiting for the draws.
 ///
-/// Nothing where the axis is held or one of the sets was not measured: there is nothing to move then.
-///
-/// # Errors
-/// [`Failure`].
+/// Nothing where the axis is held, where nothing is ground, or where an undersize is not on the ladder.
 pub fn set_up(
     specification: &Specification,
     findings: &Findings,
     policy: &Policy,
-    (main_mm, pin_mm): (f64, f64),
-) -> Result<Option<SetUp>, Failure> {
+    ground_mm: [Option<f64>; 2],
+) -> Option<SetUp> {
     if policy.axis == Axis::Held {
-        return Ok(None);
+        return None;
     }
-    let Some((questions, radii_mm)) = as_they_stand(specification, findings, policy) else { return Ok(None) };
-    let wanted = [(SetName::Main, main_mm), (SetName::Pin, pin_mm)]
-        .map(|(set, undersize_mm)| wanted_mm(specification, policy, set, undersize_mm));
-    let best = questions.best(None, &radii_mm, wanted, &mut questions.start()).map_err(Failure)?;
-    let (_, placement) = questions.exact(&radii_mm, wanted, &best);
-    Ok(Some(questions.geometry.set_up(&placement)))
+    let suspicions = crank::suspicions(specification, findings, specification.unit);
+    let doubtful = doubtful(&suspicions);
+    let ladders = ladders(specification, policy);
+    // The surface and its questions need no draws.
+    let single = Policy { draws: 1, ..policy.clone() };
+    let seen = AsMeasured::new(specification, &without(findings, &doubtful), &single, &ladders, false);
+    let model = Model::new(specification, findings, policy, &doubtful);
+    let told = told(&seen, &model, policy, &ladders);
+    let step = |s: usize| {
+        let ladder_mm = specification.set(SetName::BOTH[s]).ladder_mm();
+        ground_mm[s].and_then(|wanted| ladder_mm.iter().position(|&mm| (mm - wanted).abs() < SAME_LENGTH_MM))
+    };
+    let placement = match [step(0), step(1)] {
+        [Some(main), Some(pin)] => &told.placements[told.pairs[main][pin]],
+        [Some(main), None] => told.of_set(0, main),
+        [None, Some(pin)] => told.of_set(1, pin),
+        [None, None] => return None,
+    };
+    Some(seen.questions.geometry.set_up(placement))
 }
 
 /// The questions about a crank and its sound radii for the readings as they stand; nothing where a set is not measured.

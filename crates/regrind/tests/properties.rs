@@ -257,9 +257,9 @@ fn the_published_centres_leave_the_published_spare() {
             assert!(linear <= pair.spare_mm + SAME_MM, "{name}: {linear} mm beats the optimum {}", pair.spare_mm);
             assert!(linear > pair.spare_mm - 8e-4, "{name}: {linear} mm, far below {}", pair.spare_mm);
             moved += pair.best.pins.iter().filter(|pin| pin.u_mm.hypot(pin.v_mm) > 1e-3).count();
-            let quick = regrind::set_up(&first, &findings, &policy, (pair.main_mm, pair.pin_mm)).expect("solvable");
-            let (_, again) = clearance_at(&first, &findings, &quick.expect("a free axis"), wanted_mm);
-            assert!((again - pair.spare_exact_mm).abs() < 1e-5, "{name}: {again} mm without the draws");
+            // What the grinder is told without waiting for the draws is what the verdict tells.
+            let quick = regrind::set_up(&first, &findings, &policy, [Some(pair.main_mm), Some(pair.pin_mm)]);
+            assert_eq!(quick.as_ref(), Some(&pair.set_up), "{name}");
         }
     }
     assert!(moved > 50, "{moved} pins moved: nothing was tested");

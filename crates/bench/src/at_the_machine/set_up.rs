@@ -64,9 +64,7 @@ impl Hand<'_> {
         let shifts = self.shifts();
         let axis = match policy.axis {
             Axis::Held => "grind about the present main axis",
-            Axis::Free if shifts.is_empty() => {
-                "grind about the present main axis: the best axis needs both sets ground"
-            }
+            Axis::Free if shifts.is_empty() => "grind about the present main axis",
             Axis::Free => "grind about the best axis of all journals, not the present one, set up by the shifts here",
         };
         notes.push(("Index from".to_owned(), format!("{from}; {axis}")));
@@ -77,14 +75,12 @@ impl Hand<'_> {
         }
     }
 
-    /// Where a free axis puts the mains and the pins for the sizes on the sheet, from the readings as they stand.
+    /// Where the mains and the pins are told to be set up on a free axis, for the sizes on the sheet.
     fn shifts(&self) -> Vec<String> {
-        let ground = |set| self.aims.set(set).and_then(SetAim::undersize_mm);
-        let Some(pair) = ground(SetName::Main).zip(ground(SetName::Pin)) else { return Vec::new() };
+        let ground_mm = SetName::BOTH.map(|set| self.aims.set(set).and_then(SetAim::undersize_mm));
         let sheet = &self.aims.sheet;
-        // What cannot be solved has no place to set up to; the verdict has said so before anything was decided.
-        let found = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, pair).ok().flatten();
-        found.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, self.unit()))
+        let told = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, ground_mm);
+        told.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, self.unit()))
     }
 
     fn throws(&self, notes: &mut Vec<(String, String)>) {
