@@ -323,7 +323,9 @@ def outcomes():
     """Sheets whose report must not promise a crank, or must warn: the sheet, and words that stand on its report."""
     plain, limit = sheet_text(2, 1), "[specification.main]\nrun_out = 0.0020\n"
     turn = re.sub(r'(journal = "pin 1"\nat = "middle"\nplane = 90\nsize = )([\d.]+)', lambda one: one[1] + f"{float(one[2]) - 0.025:.4f}", plain)
-    worn = re.sub(r"(?<=\nsize = )(\d\.\d+)", lambda one: f"{float(one[1]) - 0.035:.4f}", plain)
+    # Sizes that fit the engine, torn deeper than any undersize: a whole set that is merely small may be a turn misread.
+    torn = "".join(f'[[damage]]\njournal = "{j}"\nkind = "scoring"\ndepth = 0.06\n' for j in ("main 1", "main 2", "pin 1"))
+    worn = plain + torn
     close = re.sub(r"(?<=\nsize = )2\.1\d+", "2.1245", plain)
     return {
         "bent": (

@@ -117,11 +117,12 @@ impl Case<'_> {
         let told = self.specification.set(set).wear_limit_mm.is_some();
         let round = if ground.undersize_mm().is_some() { Round::ByTheBook } else { Round::WithinItsDoubt };
         if !told && !damaged && self.is_little_worn(set, round, |_| true) {
-            // Of pins that nobody read in line the chance says what is usual, and decides.
             if self.is_looked_at(set) {
                 return open(Undecided::WearLimit);
             }
-            if !self.counted.gaps.iter().any(|gap| gap.set == set && gap.kind == GapKind::InLine) {
+            // Where no journal was read across a second direction nobody knows whether any is round; else the chance says what
+            // is usual of the others, and decides.
+            if self.is_known_round_nowhere(set) {
                 return open(Undecided::TooLittle);
             }
         }
@@ -163,6 +164,15 @@ impl Case<'_> {
             .gaps
             .iter()
             .any(|gap| gap.set == set && matches!(gap.kind, GapKind::Journal | GapKind::InLine | GapKind::Directions))
+    }
+
+    /// Whether not one journal of a set was read in two directions.
+    fn is_known_round_nowhere(&self, set: SetName) -> bool {
+        let one_way = |id: crank::JournalId| {
+            self.counted.gaps.iter().any(|gap| gap.journal == Some(id) && gap.kind == GapKind::Directions)
+        };
+        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set).peekable();
+        own.peek().is_some() && own.all(|c| one_way(c.journal))
     }
 
     /// Whether a set would be left alone only because a reading was left out for which nothing speaks but that it is odd:
