@@ -2,7 +2,7 @@
 
 use crank::{GroundTo, SetName, Treatment};
 use fit::{Asked, Costs, Item, Quote, quote, ways};
-use regrind::{Chance, Choice, Policy, Prices, SetPrices, SetVerdict, Shape, StepVerdict, Verdict};
+use regrind::{Chance, Choice, Policy, Prices, SetPrices, SetVerdict, StepVerdict, Verdict};
 use units::Unit;
 
 /// Standard, 0.010 and 0.020 in under, with these chances in a hundred.
@@ -31,17 +31,7 @@ fn of(sets: Vec<SetVerdict>, costs: &Costs, treatment: &Treatment) -> Quote {
     let prices = |pass: f64| SetPrices { pass, shells: vec![40.0, 60.0], life: 15.0, scrap: 250.0 };
     let policy =
         Policy { prices: Some(Prices { main: prices(90.0), pin: prices(120.0) }), ..Policy::usual(Unit::Inch) };
-    let verdict = Verdict {
-        journals: Vec::new(),
-        sets,
-        pairs: Vec::new(),
-        chosen_pair: None,
-        plans: Vec::new(),
-        polish: Vec::new(),
-        notes: Vec::new(),
-        shape: Shape::DiametersOnly,
-        look_again: false,
-    };
+    let verdict = Verdict::of_sets(sets);
     quote(Asked { verdict: &verdict, fit: None, policy: &policy, costs, treatment, unit: Unit::Inch })
 }
 

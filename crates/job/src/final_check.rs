@@ -275,7 +275,7 @@ pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinWord) ->
     }
     for item in &EYE_ITEMS {
         let place = Place::Eye(item.item);
-        let name = crate::wording::capital(item.item);
+        let name = regrind::words::capital(item.item);
         match Eye::on(job, item.item) {
             None => add(format!("{name}: not answered."), place, false),
             Some(Eye::Failed(_)) => add(format!("{name}: not passed."), place, true),

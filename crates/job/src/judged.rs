@@ -2,7 +2,7 @@
 
 use crank::SetName;
 use fit::Fit;
-use regrind::{Choice, SetVerdict, Shape, Verdict};
+use regrind::{Choice, SetVerdict, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::Job;
 
@@ -89,17 +89,7 @@ pub fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
         let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
         Some(SetVerdict::decided(set, ground_to, choice_of(&decided.choice, sheet.unit)?))
     };
-    let decided = Verdict {
-        journals: Vec::new(),
-        sets: job.decisions.iter().filter_map(set).collect(),
-        pairs: Vec::new(),
-        chosen_pair: None,
-        plans: Vec::new(),
-        polish: Vec::new(),
-        notes: Vec::new(),
-        shape: Shape::DiametersOnly,
-        look_again: false,
-    };
+    let decided = Verdict::of_sets(job.decisions.iter().filter_map(set).collect());
     fit::fit(&sheet.engine(), Some(&decided), &sheet.policy)
 }
 

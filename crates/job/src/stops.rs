@@ -12,7 +12,8 @@ use shop::Job;
 use crate::deciding::{decided, measured};
 use crate::judged::counts;
 use crate::nouns::{choice_of, journal_of};
-use crate::wording::{PinWord, capital};
+use crate::wording::PinWord;
+use regrind::words::capital;
 
 /// What a stop is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! What things are called in one shop.
 
 use crank::{JournalId, SetName};
+use regrind::words::capital;
 
 /// What this shop calls the journal that carries the big end.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -75,12 +76,6 @@ impl PinWord {
     pub fn plural(self, set: SetName) -> String {
         self.set(set).to_lowercase()
     }
-}
-
-/// With a capital first letter.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// `1 reading`, `36 readings`.

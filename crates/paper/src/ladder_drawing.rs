@@ -1,5 +1,7 @@
 //! The ladder of one set: a rung for each size, shallowest on top, with its chance in words, in 100s and in twenty dots.
 
+use regrind::words::capital;
+
 use crate::labelling::{LEADING, wrapped};
 use crate::{Drawing, Fill, Label, Pen};
 
@@ -132,9 +134,4 @@ impl LadderSketch {
         drawing.says = says.join(" ");
         drawing
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

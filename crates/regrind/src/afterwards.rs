@@ -6,7 +6,7 @@ use rand_pcg::Pcg64;
 
 use crank::{Condition, Findings, JournalId, Specification};
 
-use crate::polish::{PolishChange, Stop, least_taken_mm, polish_change};
+use crate::polish::{PolishChange, Start, least_taken_mm, polish_change};
 use crate::{Policy, PolishWhen};
 
 /// What growth and a polish to size do to every journal, in the order of [`Specification::journals`].
@@ -41,7 +41,8 @@ impl Afterwards {
             .map(|known| {
                 let c = known.as_ref()?;
                 let least_mm = least_taken_mm(findings, c.journal, change.takes_mm, 0.0);
-                let stop = Stop::of(c.limits, None, change, after, (c.smallest_mm, c.largest_mm), least_mm);
+                let start = Start::of(c.limits, change, after, (c.smallest_mm, c.largest_mm));
+                let stop = start.stop(start.exact, change, least_mm);
                 Some((c.largest_mm - stop.largest_out_mm(), stop.now_mm - stop.left_mm))
             })
             .collect();

@@ -71,14 +71,11 @@ impl Case<'_> {
         if others.is_empty() {
             return Others::None;
         }
-        let counts = &self.undoubted.counts;
-        let draws = self.policy.draws.max(1) as f64;
         let ids: Vec<JournalId> = self.specification.journals().collect();
         let is_other = |id: JournalId| others.iter().any(|&j| ids.get(j) == Some(&id));
         let damaged = self.findings.damages.iter().any(|d| is_other(d.journal) && d.depth.highest_mm > 0.0);
         let measured = others.iter().all(|&j| self.undoubted.conditions.get(j).is_some_and(Option::is_some));
-        let within = |j: &usize| counts.within[*j] as f64 / draws >= self.policy.within_at;
-        if measured && !damaged && others.iter().all(within) {
+        if measured && !damaged && others.iter().all(|&j| self.is_within(j)) {
             return Others::Stay;
         }
         let (hits, drawn) = without.clean_without(but, self.ladders, s);

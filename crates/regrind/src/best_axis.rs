@@ -7,7 +7,7 @@
 use programme::Unsolved;
 
 use crate::chance::Chance;
-use crate::tally::Ladders;
+use crate::tally::{Ladders, add};
 
 /// The count over many draws.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -92,10 +92,10 @@ impl BestTally {
         self.draws += other.draws;
         self.lost += other.lost;
         for (sets, more) in self.sets.iter_mut().zip(&other.sets) {
-            sets.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+            add(sets, more);
         }
         for (row, more) in self.pairs.iter_mut().zip(&other.pairs) {
-            row.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+            add(row, more);
         }
         self
     }

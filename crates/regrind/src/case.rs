@@ -111,6 +111,11 @@ impl Case<'_> {
         Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again })
     }
 
+    /// So many hits as a share of all draws.
+    pub(crate) fn share(&self, hits: usize) -> f64 {
+        Chance { hits, draws: self.policy.draws }.share()
+    }
+
     /// Whether the model knows anything of a set: not where every reading of it is in doubt.
     pub(crate) fn is_modelled(&self, set: SetName) -> bool {
         self.model.steps(set).is_some()
@@ -177,7 +182,7 @@ impl Case<'_> {
     /// and with what nobody measured too.
     fn is_worn(&self, j: usize) -> bool {
         let beyond_doubt = 1.0 - self.policy.outside_at;
-        let is = |hits: usize| hits as f64 / self.policy.draws.max(1) as f64 >= beyond_doubt;
+        let is = |hits: usize| self.share(hits) >= beyond_doubt;
         let modelled = self.is_modelled(self.measured.surface.journals[j].id.set);
         is(self.undoubted.counts.worn[j]) && (!modelled || is(self.counted.worn[j]))
     }

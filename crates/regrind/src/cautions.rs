@@ -4,7 +4,7 @@ use crank::{Findings, JournalId, Specification};
 use units::{Unit, show_mm};
 
 use crate::chance::SAME_LENGTH_MM;
-use crate::reasons::capital;
+use crate::words::capital;
 use crate::{Axis, Policy};
 
 /// What sort of stop.

@@ -10,7 +10,7 @@ use crate::best_axis::BestTally;
 use crate::draws::{BLOCK, Draw, Sampler};
 use crate::outgrown::Grown;
 use crate::surface::Surface;
-use crate::tally::Ladders;
+use crate::tally::{Ladders, add};
 
 /// Two lengths that differ by no more than this are equal: a millionth of a micron. It keeps a spare stock that is
 /// exactly the stock wanted from failing by a rounding error.
@@ -253,15 +253,12 @@ impl JournalForm {
 impl Counts {
     /// Both, the draws of `other` after these.
     fn and(mut self, other: Counts) -> Counts {
-        fn sum(total: &mut [usize], more: &[usize]) {
-            total.iter_mut().zip(more).for_each(|(t, m)| *t += m);
-        }
         self.clean = self.clean.and(&other.clean);
-        sum(&mut self.within, &other.within);
-        sum(&mut self.worn, &other.worn);
-        sum(&mut self.leave_alone, &other.leave_alone);
-        sum(&mut self.polish_only, &other.polish_only);
-        sum(&mut self.unworn, &other.unworn);
+        add(&mut self.within, &other.within);
+        add(&mut self.worn, &other.worn);
+        add(&mut self.leave_alone, &other.leave_alone);
+        add(&mut self.polish_only, &other.polish_only);
+        add(&mut self.unworn, &other.unworn);
         self.grown.add(other.grown);
         self
     }

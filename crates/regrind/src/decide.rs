@@ -81,7 +81,8 @@ impl Case<'_> {
         let worn = self.any_worn(set);
         // What a polish takes out is no reason to grind.
         let own_damage = || self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
-        let damaged = own_damage().any(|d| d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM);
+        let too_deep = |d: &&crank::Damage| d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
+        let damaged = own_damage().any(|d| too_deep(&d));
         let sound = !worn && !damaged;
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
@@ -99,17 +100,15 @@ impl Case<'_> {
         }
         let polished = verdict.polish_only_as_measured.share() >= self.policy.confidence;
         // Damage that is told of on a journal that nobody measured is not in the chance as measured.
-        let unmeasured_damage = own_damage().any(|d| {
-            let deep = d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
-            deep && !self.undoubted.conditions.iter().flatten().any(|c| c.journal == d.journal)
-        });
+        let measured = |id: crank::JournalId| self.undoubted.conditions.iter().flatten().any(|c| c.journal == id);
+        let unmeasured_damage = own_damage().filter(too_deep).any(|d| !measured(d.journal));
         if own_damage().next().is_some() && !unmeasured_damage && polished {
             return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
             return open(if self.is_looked_at(set) { Undecided::TooClose } else { Undecided::TooLittle });
         }
-        if self.all_of_one_direction_in_doubt(set) {
+        if self.agreeing_in_doubt(set).is_some() {
             return open(Undecided::Readings);
         }
         // A little worn and round, by the readings there are: whether it may stay is the manual's wear limit. Round is only
@@ -127,8 +126,7 @@ impl Case<'_> {
             }
         }
         // A set that fits no undersize as it stands, and fits one a turn of the thimble away, was more likely misread.
-        let a_turn_off = |s: &crank::Suspicion| s.set == set && s.journal.is_none() && s.would_be_mm.is_some();
-        if ground.undersize_mm().is_none() && self.suspicions.iter().any(a_turn_off) {
+        if ground.undersize_mm().is_none() && self.a_turn_off(set).is_some() {
             return open(Undecided::Readings);
         }
         plain(ground)
@@ -143,12 +141,14 @@ impl Case<'_> {
     /// together, or each of its journals by itself, as the table of journals judges them. Taken together many sound
     /// journals rarely are, for of fifty readings some always err most.
     pub(crate) fn sizes_may_stay(&self, set: SetName) -> bool {
-        let draws = self.policy.draws.max(1) as f64;
-        let counts = &self.undoubted.counts;
-        let hits = counts.leave_alone[index(set)];
+        let hits = self.undoubted.counts.leave_alone[index(set)];
         let mut own = self.measured_of(set).peekable();
-        hits as f64 >= self.policy.confidence * draws
-            || hits > 0 && own.peek().is_some() && own.all(|j| counts.within[j] as f64 >= self.policy.within_at * draws)
+        self.share(hits) >= self.policy.confidence || hits > 0 && own.peek().is_some() && own.all(|j| self.is_within(j))
+    }
+
+    /// Whether a journal, by its place in the surface, keeps its limits beyond doubt, as far as it was measured.
+    pub(crate) fn is_within(&self, j: usize) -> bool {
+        self.share(self.undoubted.counts.within[j]) >= self.policy.within_at
     }
 
     /// Journals of a set that were measured beyond doubt, by their place in the surface.
@@ -179,7 +179,7 @@ impl Case<'_> {
     /// of two readings of one place that differ nobody knows which is wrong, and nothing is known of a journal whose every
     /// reading is in doubt.
     fn rests_on_doubt(&self, set: SetName, verdict: &SetVerdict) -> bool {
-        let counted = self.measured.counts.leave_alone[index(set)] as f64 / self.policy.draws.max(1) as f64;
+        let counted = self.share(self.measured.counts.leave_alone[index(set)]);
         let same_place = |a: &crank::Reading, b: &crank::Reading| {
             a.journal == b.journal
                 && (a.at_mm - b.at_mm).abs() < 1e-6
@@ -195,13 +195,13 @@ impl Case<'_> {
         self.all_in_doubt(set).is_some() || repeated && counted < verdict.leave_alone_as_measured.share() / 2.0
     }
 
-    /// Whether readings that were left out are all that there are of a journal in one direction, and agree with each other:
-    /// so many do not slip alike.
-    fn all_of_one_direction_in_doubt(&self, set: SetName) -> bool {
-        self.agreeing_in_doubt(set).is_some()
+    /// That all of a set would fit another size if it was misread.
+    pub(crate) fn a_turn_off(&self, set: SetName) -> Option<&crank::Suspicion> {
+        self.suspicions.iter().find(|s| s.set == set && s.journal.is_none() && s.would_be_mm.is_some())
     }
 
-    /// The journal of which that is so.
+    /// A journal of which the readings in one direction were all left out, and agree with each other: so many do not slip
+    /// alike.
     pub(crate) fn agreeing_in_doubt(&self, set: SetName) -> Option<crank::JournalId> {
         /// Within 0.001 in.
         const AGREE_MM: f64 = 0.0254;

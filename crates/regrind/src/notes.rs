@@ -6,10 +6,10 @@ use crate::case::Case;
 use crate::cautions::cautions;
 use crate::choice::Choice;
 use crate::next::plural;
-use crate::reasons::capital;
 use crate::room;
 use crate::unmeasured::list;
 use crate::verdict::{Note, SetPlan, SetVerdict, Undecided};
+use crate::words::capital;
 
 impl Case<'_> {
     /// That readings were left out of the chances because they look wrong.

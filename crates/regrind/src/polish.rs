@@ -151,21 +151,34 @@ pub(crate) struct Stop {
     pub(crate) to_come_mm: f64,
 }
 
-impl Stop {
-    /// `window` is the one to keep where it was put on graduations; without it, the limits less what is still to come.
-    pub(crate) fn of(
-        limits: Band,
-        window: Option<Band>,
-        change: PolishChange,
-        after: bool,
-        (smallest_mm, largest_mm): (f64, f64),
-        least_mm: f64,
-    ) -> Stop {
+/// A journal as the polish finds it.
+#[derive(Clone, Copy)]
+pub(crate) struct Start {
+    /// Its largest place.
+    now_mm: f64,
+    /// What the treatment still adds.
+    to_come_mm: f64,
+    /// Its largest place less its smallest.
+    form_mm: f64,
+    /// Its limits less what is still to come.
+    pub(crate) exact: Band,
+}
+
+impl Start {
+    /// `after` where the polish comes after the treatment.
+    pub(crate) fn of(limits: Band, change: PolishChange, after: bool, (smallest_mm, largest_mm): (f64, f64)) -> Start {
         let (grown_mm, to_come_mm) = if after { (change.growth_mm, 0.0) } else { (0.0, change.growth_mm) };
-        let now_mm = largest_mm + grown_mm;
-        let form_mm = largest_mm - smallest_mm;
-        let exact = limits.less(to_come_mm);
-        let window = window.unwrap_or(exact);
+        Start {
+            now_mm: largest_mm + grown_mm,
+            to_come_mm,
+            form_mm: largest_mm - smallest_mm,
+            exact: limits.less(to_come_mm),
+        }
+    }
+
+    /// Where a polish that takes off `least_mm` or more ends, within a window.
+    pub(crate) fn stop(self, window: Band, change: PolishChange, least_mm: f64) -> Stop {
+        let Start { now_mm, to_come_mm, form_mm, exact } = self;
         let taken_mm = now_mm - least_mm;
         let (aim_mm, furthest_mm) = if change.is_to_size() {
             let middle_mm = exact.middle_mm() + form_mm / 2.0;
@@ -178,7 +191,9 @@ impl Stop {
         let wanted_mm = aim_mm.max(window.low_mm + form_mm).min(window.high_mm);
         Stop { now_mm, wanted_mm, left_mm: wanted_mm.max(furthest_mm).min(now_mm), to_come_mm }
     }
+}
 
+impl Stop {
     /// The largest place of the finished journal.
     pub(crate) fn largest_out_mm(&self) -> f64 {
         self.left_mm + self.to_come_mm
@@ -191,17 +206,15 @@ fn stop_at(
     change: PolishChange,
     after: bool,
     journal: JournalId,
-    (smallest_mm, largest_mm): (f64, f64),
+    sizes_mm: (f64, f64),
     least_mm: f64,
 ) -> PolishJournal {
-    let (grown_mm, to_come_mm) = if after { (change.growth_mm, 0.0) } else { (0.0, change.growth_mm) };
-    let now_mm = largest_mm + grown_mm;
-    let form_mm = largest_mm - smallest_mm;
+    let start = Start::of(limits, change, after, sizes_mm);
+    let Start { now_mm, form_mm, exact, .. } = start;
     let micrometer = work.micrometer(now_mm);
-    let exact = limits.less(to_come_mm);
     let rounded = Band { low_mm: above_mm(micrometer, exact.low_mm), high_mm: below_mm(micrometer, exact.high_mm) };
     let window = if rounded.low_mm <= rounded.high_mm { rounded } else { exact };
-    let stop = Stop::of(limits, Some(window), change, after, (smallest_mm, largest_mm), least_mm);
+    let stop = start.stop(window, change, least_mm);
     // A polish to size is measured as it goes: it misses by what the last of it varies.
     let takes_sd_mm = if change.takes_mm > 0.0 && !change.is_to_size() {
         change.takes_sd_mm * (now_mm - stop.left_mm) / change.takes_mm

@@ -7,13 +7,7 @@ use crate::choice::Choice;
 use crate::next::plural;
 use crate::unmeasured::list;
 use crate::verdict::{Apart, JournalVerdict, Others, SetVerdict, Undecided};
-use crate::words::{in_hundred, likelihood, under};
-
-/// A sentence begins large.
-pub(crate) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
-}
+use crate::words::{capital, in_hundred, likelihood, under};
 
 /// Said of a set that is too close to call, unless it grows out of its limits in treatment.
 pub(crate) const MAY_STAY: &str = ": this may be a set to leave alone.";
@@ -138,8 +132,7 @@ impl Case<'_> {
                  so many rarely slip alike. Take them again; if they stand, {journal} is worn far more than the others."
             );
         }
-        let turn_off = |s: &&crank::Suspicion| s.set == set && s.journal.is_none() && s.would_be_mm.is_some();
-        if let Some(turn) = self.suspicions.iter().find(turn_off) {
+        if let Some(turn) = self.a_turn_off(set) {
             return format!(
                 "{} If they stand, no undersize is left: metal has to be put on, where the maker permits that, or another \
                  crank found.",
@@ -161,7 +154,7 @@ impl Case<'_> {
             .iter()
             .filter(|r| r.journal.set == set)
             .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
-        let unworn = self.undoubted.counts.unworn[index(set)] as f64 / self.policy.draws.max(1) as f64;
+        let unworn = self.share(self.undoubted.counts.unworn[index(set)]);
         let above = self.above_new(set);
         let mut says = if let Some((journal, size_mm, limit_mm)) = above.filter(|_| unworn < self.policy.confidence) {
             format!(

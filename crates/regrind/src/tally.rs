@@ -29,6 +29,11 @@ impl Ladders {
     }
 }
 
+/// Adds further counts to those there are.
+pub(crate) fn add(total: &mut [usize], more: &[usize]) {
+    total.iter_mut().zip(more).for_each(|(total, more)| *total += more);
+}
+
 /// The count over many draws.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Tally {
@@ -88,13 +93,13 @@ impl Tally {
     pub(crate) fn and(mut self, other: &Tally) -> Tally {
         self.draws += other.draws;
         for (sets, more) in self.sets.iter_mut().zip(&other.sets) {
-            sets.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+            add(sets, more);
         }
         for (row, more) in self.pairs.iter_mut().zip(&other.pairs) {
-            row.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+            add(row, more);
         }
         for (each, more) in self.each.iter_mut().flatten().zip(other.each.iter().flatten()) {
-            each.iter_mut().zip(more).for_each(|(hits, more)| *hits += more);
+            add(each, more);
         }
         self
     }

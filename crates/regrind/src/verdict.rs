@@ -399,3 +399,20 @@ pub struct Verdict {
     /// Whether somebody must look again before anything is ground.
     pub look_again: bool,
 }
+
+impl Verdict {
+    /// An answer of which nothing is told but its sets.
+    pub fn of_sets(sets: Vec<SetVerdict>) -> Verdict {
+        Verdict {
+            journals: Vec::new(),
+            sets,
+            pairs: Vec::new(),
+            chosen_pair: None,
+            plans: Vec::new(),
+            polish: Vec::new(),
+            notes: Vec::new(),
+            shape: Shape::DiametersOnly,
+            look_again: false,
+        }
+    }
+}

@@ -2,6 +2,12 @@
 
 use units::Unit;
 
+/// With a capital first letter, as a sentence begins.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A chance as a number of cases in a hundred; never a bare none or all.
 pub fn in_hundred(share: f64) -> String {
     if share >= 0.995 {

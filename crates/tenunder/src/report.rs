@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem};
-use regrind::words::{dots_of_twenty, in_hundred};
+use regrind::words::{capital, dots_of_twenty, in_hundred};
 use regrind::{
     Axis, Choice, LadderWords, PolishPlan, PolishWhen, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Undecided,
     Verdict,
@@ -617,12 +617,6 @@ fn plural(set: SetName) -> &'static str {
         SetName::Main => "mains",
         SetName::Pin => "pins",
     }
-}
-
-/// A sentence begins large.
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }
 
 fn counted(count: usize, what: &str) -> String {

@@ -15,7 +15,7 @@ use crate::axis::{Rooms, Takes, Told};
 use crate::chance::SAME_LENGTH_MM;
 use crate::draws::BLOCK;
 use crate::outgrown::Grown;
-use crate::tally::{Ladders, Tally};
+use crate::tally::{Ladders, Tally, add};
 
 /// Draws whose rooms are remembered one by one, to see what a further measurement would be worth.
 pub(crate) const REMEMBERED: usize = 4_000;
@@ -420,18 +420,15 @@ fn in_line(angle_deg: f64) -> bool {
 impl Counted {
     /// Both, the draws of `other` after these.
     fn and(mut self, other: Counted) -> Counted {
-        fn sum(total: &mut [usize], more: &[usize]) {
-            total.iter_mut().zip(more).for_each(|(t, m)| *t += m);
-        }
         self.clean = self.clean.and(&other.clean);
-        sum(&mut self.within, &other.within);
-        sum(&mut self.worn, &other.worn);
-        sum(&mut self.leave_alone, &other.leave_alone);
-        sum(&mut self.polish_only, &other.polish_only);
+        add(&mut self.within, &other.within);
+        add(&mut self.worn, &other.worn);
+        add(&mut self.leave_alone, &other.leave_alone);
+        add(&mut self.polish_only, &other.polish_only);
         self.grown.add(other.grown);
-        sum(&mut self.governs, &other.governs);
+        add(&mut self.governs, &other.governs);
         for (gap, more) in self.gaps.iter_mut().zip(&other.gaps) {
-            sum(&mut gap.without, &more.without);
+            add(&mut gap.without, &more.without);
         }
         for (rooms, more) in self.rooms_mm.iter_mut().flatten().zip(other.rooms_mm.into_iter().flatten()) {
             rooms.extend(more);
