@@ -65,7 +65,7 @@ impl Hand<'_> {
         let axis = match policy.axis {
             Axis::Held => "grind about the present main axis",
             Axis::Free if shifts.is_empty() => "grind about the present main axis",
-            Axis::Free => "grind about the best axis of all journals, not the present one, set up by the shifts here",
+            Axis::Free => "grind about the axis that is told here",
         };
         notes.push(("Index from".to_owned(), format!("{from}; {axis}")));
         if !shifts.is_empty() {
