@@ -53,15 +53,58 @@ export async function inTime(ask, holds, patienceMs = PATIENCE_MS) {
   }
 }
 
+/** The browser was asked and has not answered: neither yes nor no. */
+export class Unanswered extends Error {}
+
+/** What has been wrapped: the classes are the same for every page. */
+const limited = new WeakSet();
+
+/**
+ * Gives a limit to every question that the browser is asked. Most have one of their own, keys and questions to the page have
+ * none: a browser that stops answering would hold the whole run until somebody ends it, and nobody would know where.
+ */
+function limit(...things) {
+  for (const thing of things) {
+    const made = Object.getPrototypeOf(thing);
+    if (limited.has(made)) continue;
+    limited.add(made);
+    for (const name of Object.getOwnPropertyNames(made)) {
+      const { value: asked } = Object.getOwnPropertyDescriptor(made, name);
+      if (name === 'constructor' || name.startsWith('_') || typeof asked !== 'function') continue;
+      made[name] = function inLimit(...words) {
+        const answer = asked.apply(this, words);
+        return answer instanceof Promise ? within(answer, `${made.constructor.name}.${name}(${words.map(String).join(', ').slice(0, 200)})`) : answer;
+      };
+    }
+  }
+}
+
+/** The answer, or `Unanswered` when it takes twice as long as the browser itself would wait. */
+function within(answer, what) {
+  let timer;
+  const tooLong = new Promise((_, failed) => {
+    timer = setTimeout(() => failed(new Unanswered(`no answer in ${2 * PATIENCE_MS / 1000} s to ${what}`)), 2 * PATIENCE_MS);
+  });
+  return Promise.race([answer, tooLong]).finally(() => clearTimeout(timer));
+}
+
 export async function launch() {
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-dev-shm-usage', '--force-color-profile=srgb', '--disable-lcd-text'],
     timeout: PATIENCE_MS,
   });
+  limit(browser);
   const open = browser.newContext.bind(browser);
   browser.newContext = async (options) => {
     const context = await open(options);
+    limit(context);
+    const another = context.newPage.bind(context);
+    context.newPage = async () => {
+      const page = await another();
+      limit(page, page.mainFrame(), page.locator('main'), page.keyboard);
+      return page;
+    };
     context.setDefaultTimeout(PATIENCE_MS);
     context.setDefaultNavigationTimeout(PATIENCE_MS);
     // A page that was told to go to another one says so: until that one is there, what stands on it is old.

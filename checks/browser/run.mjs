@@ -8,7 +8,7 @@ import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { checkBites } from './bites.mjs';
-import { launch, listen } from './browser.mjs';
+import { Unanswered, launch, listen } from './browser.mjs';
 import { Hands } from './hands.mjs';
 import { look as otherEyes } from './eyes.mjs';
 import { glance } from './glance.mjs';
@@ -68,6 +68,7 @@ const PARTS = {
       try {
         await test(report, browser, server);
       } catch (error) {
+        if (error instanceof Unanswered) throw error;
         report.fault(`measure, ${test.name}`, '-', 'broke off', 'the check', error.stack);
       } finally {
         await server.stop();
@@ -115,7 +116,8 @@ async function walk(browser, name, { keyboard, invented, ...job }) {
     listen(report, page, () => `${name}, ${page.url().replace(server.address, '')}`);
     const hand = keyboard ? new Hands(report, page, name) : new Plain(report, page, name);
     const found = await wholeJob(hand, report, server, job).catch(async (error) => {
-      await page.screenshot({ path: join(screens, `${name.replace(/\W+/g, '-')}-broke-off.png`), fullPage: true });
+      // The picture helps whoever mends it; that there is none must not hide what broke.
+      await page.screenshot({ path: join(screens, `${name.replace(/\W+/g, '-')}-broke-off.png`), fullPage: true }).catch(() => {});
       throw error;
     });
     if (keyboard) {
@@ -125,7 +127,7 @@ async function walk(browser, name, { keyboard, invented, ...job }) {
     }
     report.figure(`${name}: ${invented ? 'actions' : 'fields'} until the first box is ready`, found.actions, invented ? 8 : 20);
   } finally {
-    await context.close();
+    await context.close().catch(() => {});
     await server.stop();
   }
 }
@@ -137,14 +139,24 @@ mkdirSync(screens, { recursive: true });
 /** Two lanes side by side: the long look at every page, and all the rest. */
 const lanes = [wanted.filter((part) => part !== 'pages'), wanted.filter((part) => part === 'pages')];
 await Promise.all(lanes.filter((lane) => lane.length).map(async (lane) => {
-  const browser = lane.some((part) => part !== 'files') ? await launch() : null;
+  let browser = lane.some((part) => part !== 'files') ? await launch() : null;
   for (const part of lane) {
     const began = Date.now();
-    try {
-      if (!PARTS[part]) throw new Error(`no part ${part}: ${Object.keys(PARTS).join(', ')}`);
-      await PARTS[part](browser);
-    } catch (error) {
-      report.fault(part, '-', 'broke off', 'the check', error.stack);
+    // A browser that stops answering gets one more try, as a new browser. A page that stops it will stop the new one too.
+    for (const last of [false, true]) {
+      try {
+        if (!PARTS[part]) throw new Error(`no part ${part}: ${Object.keys(PARTS).join(', ')}`);
+        await PARTS[part](browser);
+        break;
+      } catch (error) {
+        if (!(error instanceof Unanswered) || last) {
+          report.fault(part, '-', 'broke off', 'the check', error.stack);
+          break;
+        }
+        console.log(`${part}: the browser does not answer, begun again with a new one: ${error.stack}`);
+        await browser.close().catch(() => {});
+        browser = await launch();
+      }
     }
     console.log(`${part.padEnd(12)}${((Date.now() - began) / 1000).toFixed(1).padStart(8)} s`);
   }

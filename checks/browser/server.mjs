@@ -70,7 +70,9 @@ export class Server {
     const gone = new Promise((done) => this.process.once('exit', done));
     if (this.process.exitCode === null && this.process.signalCode === null) {
       this.process.kill(signal);
+      const slow = setTimeout(() => this.process.kill('SIGKILL'), PATIENCE_MS);
       await gone;
+      clearTimeout(slow);
     }
   }
 
