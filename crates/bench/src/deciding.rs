@@ -62,7 +62,7 @@ impl Deciding {
         let others = offered(found, set).into_iter().filter(|(choice, _)| *choice != rule);
         let must_answer = must_answer(found.job, found.sheet, found.manner.words, set.set, set.choice);
         Some(Deciding {
-            take: if undecided || taken && !must_answer { None } else { button(set.choice, &plural, unit) },
+            take: if undecided || taken && !must_answer { None } else { button(set, &plural, unit) },
             undecided,
             must_answer,
             others: others.map(|(choice, words)| (choice, words, false)).collect(),
@@ -152,14 +152,15 @@ fn offered(found: &Found<'_>, set: &SetVerdict) -> Vec<(String, String)> {
 }
 
 /// The words on the button that takes a choice; none where nothing is decided.
-fn button(choice: Choice, plural: &str, unit: Unit) -> Option<String> {
-    Some(match choice {
+fn button(set: &SetVerdict, plural: &str, unit: Unit) -> Option<String> {
+    Some(match set.choice {
         Choice::LeaveAlone => format!("Leave the {plural} alone"),
+        Choice::PolishOnly if set.to_size.is_some() => format!("Polish the {plural} to size"),
         Choice::PolishOnly => format!("Polish the {plural} only"),
         Choice::BuildUp => format!("Have the {plural} built up"),
         Choice::Scrap => format!("Do not grind the {plural}"),
         Choice::NotDecided => return None,
-        Choice::Grind { .. } => format!("Grind the {plural} to {}", choice_words(&choice_text(choice, unit), unit)),
+        Choice::Grind { .. } => format!("Grind the {plural} to {}", choice_words(&choice_text(set.choice, unit), unit)),
     })
 }
 

@@ -72,6 +72,7 @@ pub fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict {
         let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
         if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
             set.choice = on_the_ladder(choice, set);
+            set.to_size = set.to_size.filter(|_| choice == Choice::PolishOnly);
             // Whoever decided has answered what was open; a sheet without a record is decided by nobody.
             if choice != Choice::NotDecided {
                 set.undecided = None;

@@ -101,6 +101,7 @@ impl Case<'_> {
             (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
             (verdict.polish_only, verdict.polish_only_as_measured) = (to_size, to_size_as_measured);
             (verdict.choice, verdict.undecided) = (Choice::PolishOnly, None);
+            verdict.to_size = Some(self.policy.polish);
             verdict.reason = self.why_to_size(verdict, grows);
         }
     }

@@ -9,7 +9,9 @@ use units::{Unit, show_mm};
 use crate::next::plural;
 use crate::unmeasured::list;
 use crate::words::{in_hundred, undersize_figure};
-use crate::{Bill, Chance, Choice, Others, Policy, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill};
+use crate::{
+    Bill, Chance, Choice, Others, Policy, PolishWhen, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill,
+};
 
 /// One rung.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,9 +83,18 @@ impl LadderWords<'_> {
                 format!("{} {need} metal put on, or another crank{others}", list(&journals))
             }
             (choice, ..) if set.measured_first(self.policy.confidence).is_some() => {
-                format!("measure first; as it stands, {}", self.choice(choice))
+                format!("measure first; as it stands, {}", self.chosen(set, choice))
             }
-            (choice, ..) => self.choice(choice),
+            (choice, ..) => self.chosen(set, choice),
+        }
+    }
+
+    /// As [`choice`](Self::choice), of a set that it was chosen for: a polish says whether it is one to size.
+    fn chosen(&self, set: &SetVerdict, choice: Choice) -> String {
+        match set.to_size {
+            Some(PolishWhen::AfterTreatment) => "polish to size, last of all, after treatment".to_owned(),
+            Some(PolishWhen::BeforeTreatment) => "polish to size, before treatment".to_owned(),
+            None => self.choice(choice),
         }
     }
 
@@ -146,10 +157,14 @@ impl LadderWords<'_> {
             ),
             (
                 Choice::PolishOnly,
-                "Polish only",
+                if set.to_size.is_some() { "Polish to size" } else { "Polish only" },
                 set.polish_only_as_measured,
                 set.polish_only,
-                "a polish takes out what was seen",
+                if set.to_size.is_some() {
+                    "every journal keeps its limits once it has grown and is polished to size"
+                } else {
+                    "a polish takes out what was seen"
+                },
             ),
         ];
         for (choice, name, as_measured, chance, says) in whole {

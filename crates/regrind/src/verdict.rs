@@ -4,6 +4,7 @@ use std::fmt;
 
 use crank::{Condition, GroundTo, JournalId, SetName, State};
 
+use crate::PolishWhen;
 use crate::chance::Chance;
 use crate::choice::Choice;
 use crate::next::NextMeasurement;
@@ -56,6 +57,7 @@ impl SetVerdict {
             missing: None,
             unmeasured: Vec::new(),
             own_steps: Vec::new(),
+            to_size: None,
             in_doubt: false,
             next: None,
         }
@@ -324,6 +326,9 @@ pub struct SetVerdict {
     pub unmeasured: Vec<Unmeasured>,
     /// Journals that were most likely ground to another undersize than the set, each with it.
     pub own_steps: Vec<(JournalId, f64)>,
+    /// Where it is polished and the crank grows afterwards or before: on which side of the treatment it is polished **to
+    /// size**, and not only over. Nothing for a polish by itself.
+    pub to_size: Option<PolishWhen>,
     /// Whether any of its readings looks wrong, or contradicts what is stamped.
     pub in_doubt: bool,
     /// The one further measurement that would change the verdict most.

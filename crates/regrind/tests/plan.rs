@@ -119,6 +119,7 @@ fn what_would_outgrow_its_limits_is_polished_to_size() {
             let (_, verdict) = judged([[2.1253, 2.1253], [2.1251, 2.1251]], 1.7420, treatment, order);
             let mains = verdict.sets.iter().find(|set| set.set == SetName::Main).expect("measured");
             assert_eq!(mains.choice, regrind::Choice::PolishOnly, "{}", mains.reason);
+            assert!(mains.to_size.is_some(), "a polish to size is no polish by itself");
             assert!(mains.polish_only_as_measured.share() >= 0.9 && mains.leave_alone_as_measured.share() < 0.05);
             assert!(
                 mains.reason.contains(how)

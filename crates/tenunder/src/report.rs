@@ -6,8 +6,8 @@ use std::path::Path;
 use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem};
 use regrind::words::{capital, dots_of_twenty, in_hundred};
 use regrind::{
-    Axis, Choice, LadderWords, PolishPlan, PolishWhen, SetPlan, SetVerdict, Stage, StageSize, StepVerdict, Undecided,
-    Verdict,
+    Axis, Chance, Choice, LadderWords, Others, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict,
+    Undecided, Verdict,
 };
 use sheet::{Places, Problem, Sheet};
 use units::{Unit, show_mm};
@@ -207,11 +207,7 @@ impl Page<'_> {
             Choice::NotDecided => {
                 set.undecided.map_or("not decided".into(), |why| format!("not decided: {}", why.words()))
             }
-            Choice::PolishOnly => match self.to_size(set.set) {
-                None => "polish only".into(),
-                Some(PolishWhen::AfterTreatment) => "polish to size, last of all, after treatment".into(),
-                Some(PolishWhen::BeforeTreatment) => "polish to size, before treatment".into(),
-            },
+            Choice::PolishOnly => self.words().decision(set),
             Choice::Grind { undersize_mm } => format!("grind to {}", self.step_name(undersize_mm)),
             Choice::BuildUp if set.apart.is_some() => self.words().decision(set),
             Choice::BuildUp => "build up, or give up".into(),
@@ -219,12 +215,6 @@ impl Page<'_> {
             Choice::Scrap if self.words().cracked() => "do not grind".into(),
             Choice::Scrap => "scrap".into(),
         }
-    }
-
-    /// On which side of a treatment that is to come a set is polished to size; nothing where none comes.
-    fn to_size(&self, set: SetName) -> Option<PolishWhen> {
-        let plan = self.verdict.polish.iter().find(|plan| plan.set == set)?;
-        plan.change.is_to_size().then_some(plan.polish)
     }
 
     /// Whether a crack, heat or a bend stops the work: then no undersize is spoken of beside it.
@@ -262,7 +252,7 @@ impl Page<'_> {
         let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
         let cost_head = if priced { "  cost" } else { "" };
         let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
-        let polish = if self.to_size(set.set).is_some() {
+        let polish = if set.to_size.is_some() {
             "polish to size, as far as measured"
         } else {
             "polish only, as far as measured"
@@ -281,8 +271,19 @@ impl Page<'_> {
         for step in &set.steps {
             let _ = writeln!(out, "{}", self.rung(set, step).trim_end());
         }
-        if matches!(set.choice, Choice::BuildUp | Choice::Scrap) && set.apart.is_none() {
-            let _ = writeln!(out, "  > {}", set.choice);
+        // The rungs above count the whole set; what is said of the others stands here.
+        match set.apart.as_ref().map(|apart| apart.others) {
+            Some(Others::Stay) => out += "  > stay       the others\n",
+            Some(others) => {
+                if let Some((undersize_mm, chance)) = others.ground() {
+                    let row = self.row(set.set, undersize_mm, "others", &dotted(chance));
+                    let _ = writeln!(out, "  > {row}");
+                }
+            }
+            None if matches!(set.choice, Choice::BuildUp | Choice::Scrap) => {
+                let _ = writeln!(out, "  > {}", set.choice);
+            }
+            None => {}
         }
         out += &wrap(
             "Spare: what is left on the radius once the clean-up stock is off, on the middle one of the simulated cranks; \
@@ -296,23 +297,25 @@ impl Page<'_> {
     fn rung(&self, set: &SetVerdict, step: &StepVerdict) -> String {
         let chosen = set.choice == Choice::Grind { undersize_mm: step.undersize_mm };
         let mark = if chosen { ">" } else { " " };
-        let finished = self.sheet.specification.set(set.set).finished(step.undersize_mm);
-        let name = if step.undersize_mm == 0.0 { "standard".into() } else { self.undersize(step.undersize_mm) };
-        let share = step.chance.share();
         let gone = step.undersize_mm < set.ground_to.undersize_mm - 1e-9;
         let words = if gone {
             "smaller already".into()
         } else if !step.permitted {
             "smaller than the book permits".into()
         } else {
-            format!("{} {:<3}", dots(share), hundredths(share))
+            dotted(step.chance)
         };
         let cost = step.expected_cost.filter(|_| !gone).map_or(String::new(), |cost| format!("{cost:>10.0}"));
-        format!(
-            "  {mark} {name:<9}  {:<16} {:>8}   {words}{cost}",
-            format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm)),
-            self.size(step.middle_spare_mm),
-        )
+        let row = self.row(set.set, step.undersize_mm, &self.size(step.middle_spare_mm), &words);
+        format!("  {mark} {row}{cost}")
+    }
+
+    /// One row of the ladder: the size, its limits, what is to spare, its chance or why there is none.
+    fn row(&self, set: SetName, undersize_mm: f64, spare: &str, chance: &str) -> String {
+        let finished = self.sheet.specification.set(set).finished(undersize_mm);
+        let name = if undersize_mm == 0.0 { "standard".into() } else { self.undersize(undersize_mm) };
+        let limits = format!("{}-{}", self.size(finished.low_mm), self.size(finished.high_mm));
+        format!("{name:<9}  {limits:<16} {spare:>8}   {chance}")
     }
 
     /// On a free axis: the pairs that matter, alike ones as one, and where the crank is to be set up.
@@ -481,6 +484,10 @@ impl Page<'_> {
             return String::new();
         }
         let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
+        if self.is_measured_first(plan.set) {
+            let says = "Measure first what is asked for above: these sizes hold only as it stands now.";
+            out += &wrap(says, "    ", "    ");
+        }
         let treatment = &self.sheet.specification.treatment;
         if treatment.after_grinding {
             let says = format!(
@@ -500,6 +507,12 @@ impl Page<'_> {
             }
         }
         out
+    }
+
+    /// Whether a reading is asked for before a set is ground as it stands.
+    fn is_measured_first(&self, set: SetName) -> bool {
+        let confidence = self.sheet.policy.confidence;
+        self.verdict.sets.iter().any(|known| known.set == set && known.measured_first(confidence).is_some())
     }
 
     fn stage(&self, name: &str, stage: &StageSize, set: SetName) -> String {
@@ -621,6 +634,11 @@ fn plural(set: SetName) -> &'static str {
 
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+/// A chance as twenty dots and as a figure.
+fn dotted(chance: Chance) -> String {
+    format!("{} {:<3}", dots(chance.share()), hundredths(chance.share()))
 }
 
 /// Twenty dots, as many of them full as cases in twenty.

@@ -162,6 +162,26 @@ fn a_crack_ends_it() {
     assert!(text.contains("STOP") && text.contains("do not grind"));
 }
 
+/// Main 3 is 0.060 in smaller all over: the ladder counts the whole set, and the row of the others stands under it.
+#[test]
+fn beside_a_torn_journal_the_ladder_shows_what_the_others_need() {
+    let worn = std::fs::read_to_string(shipped("tarn-four-worn.toml")).unwrap();
+    let torn = worn.lines().map(|line| match line.contains("journal = \"main 3\"") {
+        true => line.replace("size = 2.12", "size = 2.06"),
+        false => line.to_owned(),
+    });
+    let sheet = file("torn.toml", torn.collect::<Vec<_>>().join("\n"));
+    let specification = shipped("tarn-four.toml");
+    std::fs::copy(specification, sheet.with_file_name("tarn-four.toml")).unwrap();
+    let answer = json(&["assess", sheet.to_str().unwrap(), "--json"]);
+    assert_eq!(answer["sets"]["main"]["choice"], "scrap");
+    let text = answered(&tenunder(&["assess", sheet.to_str().unwrap()]));
+    let (ladder, _) = text.split_once("PINS").unwrap();
+    let chosen: Vec<&str> = ladder.lines().filter(|line| line.starts_with("  > ")).collect();
+    let [chosen] = chosen.as_slice() else { panic!("one row is chosen: {chosen:?}") };
+    assert!(chosen.contains("0.010") && chosen.contains("others"), "{chosen}");
+}
+
 #[test]
 fn missing_journals_do_not_stop_it() {
     let worn = std::fs::read_to_string(shipped("tarn-four-worn.toml")).unwrap();

@@ -8,7 +8,7 @@ mod work;
 use crank::SetName;
 use paper::documents::{CustomersReport, ReportSet};
 use regrind::words::in_hundred;
-use regrind::{Choice, SetVerdict, Undecided, Verdict};
+use regrind::{Apart, Choice, Others, SetVerdict, Undecided, Verdict};
 
 use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
 use crate::drawings;
@@ -135,8 +135,13 @@ impl Papers<'_> {
             let doubtful = told.open().any(|stop| stop.matter == Matter::Doubtful && stop.journal == Some(c.journal));
             let own = told.decided.sets.iter().find(|known| known.set == set);
             let untold = own.is_some_and(|known| known.undecided == Some(Undecided::WearLimit));
+            // Beside a journal that cannot go with them the others were judged by themselves.
+            let stays = own.and_then(|known| known.apart.as_ref()).is_some_and(|apart| {
+                apart.others == Others::Stay && apart.journals.iter().all(|one| one.journal != c.journal)
+            });
             let state = match (doubtful, damage.is_empty(), journal.state.words()) {
                 (true, ..) => "look again".to_owned(),
+                (_, true, "too close to call") if stays => "may stay".to_owned(),
                 // Below new is not worn out before somebody has looked up how far it may wear.
                 (_, true, "outside") if untold => "below new".to_owned(),
                 (_, true, "outside") => "worn".to_owned(),
@@ -229,13 +234,18 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
 
 /// Why no size does.
 fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
+    let names = |apart: &Apart| -> String {
+        let journals = apart.journals.iter();
+        journals.map(|one| found.manner.words.journal(one.journal).to_lowercase()).collect::<Vec<_>>().join(", ")
+    };
+    if let Some(apart) = set.apart.as_ref().filter(|apart| apart.others == Others::Stay) {
+        return format!(" No size cleans {} up; the others may stay as they are.", names(apart));
+    }
     if let Some((apart, (undersize_mm, _))) = set.apart.as_ref().and_then(|apart| Some((apart, apart.others.ground()?)))
     {
-        let names: Vec<String> =
-            apart.journals.iter().map(|one| found.manner.words.journal(one.journal).to_lowercase()).collect();
         return format!(
             " No size cleans {} up; the others alone would be ground to {}.",
-            names.join(", "),
+            names(apart),
             choice_words(Some(Choice::Grind { undersize_mm }), found.sheet.unit)
         );
     }

@@ -2,7 +2,7 @@
 
 use crank::SetName;
 use paper::documents::ReportFirst;
-use regrind::{Apart, Choice, SetVerdict, Undecided};
+use regrind::{Apart, Choice, Others, SetVerdict, Undecided};
 
 use super::Told;
 use crate::ladder::{plural, waiting};
@@ -27,8 +27,14 @@ impl Papers<'_> {
         }
         let sets = &told.decided.sets;
         if told.is_given_up() {
-            let apart = sets.iter().find_map(|set| set.apart.as_ref());
-            return apart.map_or("Your crank cannot be used again.".to_owned(), |apart| self.apart(apart));
+            let apart: Vec<_> = sets.iter().filter_map(|set| Some((set.set, set.apart.as_ref()?))).collect();
+            let past = sets.iter().any(|set| set.apart.is_none() && set.choice == Choice::Scrap);
+            // Metal on some journals does not help where a whole set is past its last size.
+            return if apart.is_empty() || past {
+                "Your crank cannot be used again.".to_owned()
+            } else {
+                self.apart(&apart)
+            };
         }
         let open = self.open_sets(told);
         if let Some(why) = sets.iter().find_map(|set| set.undecided) {
@@ -67,15 +73,19 @@ impl Papers<'_> {
         says.to_owned()
     }
 
-    /// One journal cannot be ground with the others: what the customer can choose between.
-    fn apart(&self, apart: &Apart) -> String {
-        let journals: Vec<String> = apart.journals.iter().map(|one| self.words.journal(one.journal)).collect();
+    /// Journals cannot be ground with the others of their sets: what the customer can choose between.
+    fn apart(&self, sets: &[(SetName, &Apart)]) -> String {
+        let journals: Vec<String> =
+            sets.iter().flat_map(|(_, apart)| &apart.journals).map(|one| self.words.journal(one.journal)).collect();
         let (is, it, goes) =
             if journals.len() == 1 { ("is", "that journal", "it is") } else { ("are", "those journals", "they are") };
-        let with = if apart.others.ground().is_some() { " with the others" } else { "" };
+        let with = if sets.iter().all(|(_, apart)| apart.others.ground().is_some()) { " with the others" } else { "" };
+        let stay = sets.iter().filter(|(_, apart)| apart.others == Others::Stay);
+        let stay: String =
+            stay.map(|(set, _)| format!("The other {} may stay as they are. ", plural(self.words, *set))).collect();
         format!(
-            "As it is your crank cannot be used again: {} {is} worn past the last size. Either metal is put on {it}, where \
-             the maker permits it, and {goes} ground{with}, or another crank takes its place. Tell us which.",
+            "As it is your crank cannot be used again: {} {is} worn past the last size. {stay}Either metal is put on {it}, \
+             where the maker permits it, and {goes} ground{with}, or another crank takes its place. Tell us which.",
             journals.join(", ")
         )
     }

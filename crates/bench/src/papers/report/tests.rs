@@ -50,6 +50,21 @@ fn one_journal_that_cannot_go_with_the_others_ends_in_something_to_do() {
     );
 }
 
+/// A main is torn beside the pin: the customer reads both names, not only those of the first set.
+#[test]
+fn journals_apart_in_both_sets_are_all_named() {
+    // Main 3 is 0.060 in smaller all over.
+    let torn = one_apart();
+    let lines = torn.lines().map(|line| match line.contains("journal = \"main 3\"") {
+        true => line.replace("size = 2.12", "size = 2.06"),
+        false => line.to_owned(),
+    });
+    let torn = lines.collect::<Vec<_>>().join("\n");
+    let report = report(&torn, TARN);
+    assert!(report.outcome.contains("Main 3, Pin 2 are worn past the last size"), "{}", report.outcome);
+    assert!(report.outcome.contains("put on those journals"), "{}", report.outcome);
+}
+
 #[test]
 fn the_least_that_a_maker_allows_is_a_wear_limit_and_no_new_size() {
     let told = |report: &CustomersReport| report.why.join(" ");

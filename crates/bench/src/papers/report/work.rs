@@ -50,7 +50,11 @@ impl Papers<'_> {
             _ if told.is_lost() => None,
             _ if told.is_doubtful(set.set) => Some(format!("{name}: nothing, until they are measured again.")),
             Choice::LeaveAlone => Some(format!("{name}: nothing; they stay as they are.")),
-            Choice::PolishOnly => Some(format!("{name}: a polish.")),
+            Choice::PolishOnly => Some(match set.to_size {
+                Some(PolishWhen::AfterTreatment) => format!("{name}: polished to size, last of all."),
+                Some(PolishWhen::BeforeTreatment) => format!("{name}: polished to size, before it is hardened again."),
+                None => format!("{name}: a polish."),
+            }),
             Choice::BuildUp => Some(format!("{name}: metal is built up first, then they are ground.")),
             Choice::Scrap => None,
             Choice::NotDecided => Some(match set.if_ground_mm {
