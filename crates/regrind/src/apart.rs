@@ -42,7 +42,7 @@ impl Case<'_> {
         // What a journal is brought back to: the size that the others go to, or the one they have.
         let step_mm = match others {
             Others::Grind { undersize_mm, .. } => undersize_mm,
-            Others::Stay | Others::LittleWorn { .. } | Others::None => verdict.ground_to.undersize_mm,
+            Others::Stay | Others::ToSize | Others::LittleWorn { .. } | Others::None => verdict.ground_to.undersize_mm,
         };
         let step = ladder_mm.iter().position(|&u| u == step_mm).unwrap_or(0);
         let back_to_mm = 2.0 * self.ladders.wanted_mm[s][step] + self.policy.finish_stock_mm;
@@ -75,8 +75,11 @@ impl Case<'_> {
         let is_other = |id: JournalId| others.iter().any(|&j| ids.get(j) == Some(&id));
         let damaged = self.findings.damages.iter().any(|d| is_other(d.journal) && d.depth.highest_mm > 0.0);
         let measured = others.iter().all(|&j| self.undoubted.conditions.get(j).is_some_and(Option::is_some));
-        if measured && !damaged && others.iter().all(|&j| self.is_within(j)) {
-            return Others::Stay;
+        // Beyond doubt, or as read: what lies within new limits is not called below them.
+        let in_limits = || self.reads_within(set, is_other);
+        if measured && !damaged && (others.iter().all(|&j| self.is_within(j)) || in_limits()) {
+            let outgrow = self.undoubted.conditions.iter().flatten().any(|c| is_other(c.journal) && self.outgrows(c));
+            return if outgrow { Others::ToSize } else { Others::Stay };
         }
         let (hits, drawn) = without.clean_without(but, self.ladders, s);
         let chances: Vec<f64> = hits.iter().map(|&hits| hits as f64 / drawn.max(1) as f64).collect();

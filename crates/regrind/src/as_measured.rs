@@ -8,7 +8,7 @@ use crate::afterwards::Afterwards;
 use crate::axis::{Geometry, Questions};
 use crate::case::index;
 use crate::chance::{Asked, Counts, DrawnSize, JournalForm};
-use crate::surface::{Radius, Surface};
+use crate::surface::{Radius, Surface, departure_at};
 use crate::tally::Ladders;
 
 /// The measured surface and the questions about it.
@@ -65,9 +65,6 @@ impl AsMeasured {
     }
 }
 
-/// Across a gap wider than this between traced directions nothing is interpolated, as in the condition itself.
-const WIDEST_GAP_DEG: f64 = 45.0;
-
 /// A journal's sizes as they can be drawn: its readings, and the diameters across its traces; where the opposite of a
 /// traced direction was not traced, it lies between its neighbours. A trace that crosses no diameter at all (a sweep of
 /// little more than half a turn) is judged by its mean size: never not at all, or a worn journal would pass unseen.
@@ -111,7 +108,7 @@ fn form(
         traced.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut crossed = false;
         for &(angle, departure) in &traced {
-            let Some(opposite) = opposite(&traced, angle) else { continue };
+            let Some(opposite) = departure_at(&traced, angle + 180.0) else { continue };
             crossed = true;
             // Both ends of an exact diameter find it; it is taken once.
             if opposite.len() == 2 || angle < 180.0 {
@@ -127,23 +124,4 @@ fn form(
     }
     let check = FormCheck::new(specification.set(id.set), ground_to[index(id.set)].undersize_mm, &places);
     Some(JournalForm { sizes, check })
-}
-
-/// The departure opposite a direction: the one traced there, or its two neighbours, each with its weight.
-fn opposite(traced: &[(f64, usize)], angle_deg: f64) -> Option<Vec<(usize, f64)>> {
-    const SAME_DEG: f64 = 1e-6;
-    let wanted = (angle_deg + 180.0).rem_euclid(360.0);
-    let next = traced.partition_point(|(angle, _)| *angle < wanted - SAME_DEG);
-    let after = traced.get(next).or(traced.first())?;
-    let apart = (after.0 - wanted).rem_euclid(360.0);
-    if apart <= SAME_DEG || apart >= 360.0 - SAME_DEG {
-        return Some(vec![(after.1, 1.0)]);
-    }
-    let before = next.checked_sub(1).and_then(|i| traced.get(i)).or(traced.last())?;
-    let gap = (after.0 - before.0).rem_euclid(360.0);
-    if gap <= 0.0 || gap > WIDEST_GAP_DEG {
-        return None;
-    }
-    let share = (wanted - before.0).rem_euclid(360.0) / gap;
-    Some(vec![(before.1, 1.0 - share), (after.1, share)])
 }

@@ -113,15 +113,20 @@ fn ladders(specification: &Specification, policy: &Policy) -> Ladders {
 fn told(measured: &AsMeasured, model: &Model<'_>, policy: &Policy, ladders: &Ladders) -> Told {
     match model.questions() {
         None => Told::alone(ladders, measured.questions.geometry.present_placement()),
-        Some(drawn) => Chooser {
-            seen: &measured.questions,
-            radii_mm: &measured.radii_mm,
-            drawn,
-            pilot_mm: model.first_radii_mm(PILOT.min(policy.draws)),
-            ladders,
-            confidence: policy.confidence,
+        Some(drawn) => {
+            let surface = &measured.surface;
+            let mut radii_mm = Vec::new();
+            surface.sided_radii_mm(&surface.as_it_stands(), &mut radii_mm);
+            Chooser {
+                seen: &measured.questions,
+                radii_mm: &radii_mm,
+                drawn,
+                pilot_mm: model.first_radii_mm(PILOT.min(policy.draws)),
+                ladders,
+                confidence: policy.confidence,
+            }
+            .choose()
         }
-        .choose(),
     }
 }
 

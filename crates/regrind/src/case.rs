@@ -11,12 +11,15 @@ use crate::axis::{Best, Placement, Stand, Told};
 use crate::chance::{Chance, SAME_LENGTH_MM};
 use crate::choice::{Ladder, expected_cost};
 use crate::decide::Decision;
+use crate::lone::Lone;
 use crate::place::Place;
 use crate::plan::{Work, plan};
 use crate::surface::Surface;
 use crate::tally::Ladders;
 use crate::unseen::{Counted, Model};
-use crate::verdict::{Failure, JournalVerdict, Note, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict};
+use crate::verdict::{
+    Apart, Failure, JournalVerdict, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,
+};
 use crate::words::under;
 
 /// Where a set stands in a pair of things, mains first.
@@ -89,8 +92,12 @@ impl Case<'_> {
         }
         let chosen_pair = self.choose_pair(&mut sets, &pairs);
         self.through_treatment(&mut sets);
+        let mut lone_notes = Vec::new();
         for set in &mut sets {
-            self.look_further(set);
+            let lone = self.lone_reading(set);
+            set.in_doubt |= lone.is_some();
+            lone_notes.extend(lone.iter().map(|lone| self.lone_note(set.set, lone)));
+            self.look_further(set, lone.as_ref());
         }
         let plans = self.plans(&sets);
         let polish = self.polish_plans(&sets);
@@ -99,6 +106,7 @@ impl Case<'_> {
             .iter()
             .map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() })
             .collect();
+        notes.extend(lone_notes);
         notes.extend(self.left_out(&sets));
         notes.extend(self.notes(&sets, &plans));
         self.polish_remarks(&sets, &polish, &mut notes);
@@ -107,7 +115,8 @@ impl Case<'_> {
         } else {
             Shape::WithDirection
         };
-        let look_again = self.suspicions.iter().any(is_doubt) || sets.iter().any(|set| set.undecided.is_some());
+        let look_again =
+            sets.iter().any(|set| set.in_doubt || set.undecided.is_some()) || self.suspicions.iter().any(is_doubt);
         Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again })
     }
 
@@ -354,11 +363,11 @@ impl Case<'_> {
 
     /// What rests on the chosen step and is looked for only once it is known: journals that nobody measured, and the
     /// measurement to make next.
-    fn look_further(&self, verdict: &mut SetVerdict) {
+    fn look_further(&self, verdict: &mut SetVerdict, lone: Option<&Lone>) {
         let step = self.looked_at(verdict);
         let chance = verdict.steps.get(step).map_or(0.0, |step| step.chance_as_measured.share());
         verdict.missing = self.missing(verdict.set, step, chance);
-        verdict.next = self.next(verdict);
+        verdict.next = self.next(verdict, lone);
     }
 
     /// How many steps of the ladder leave a journal no smaller than the book permits; standard always counts.
@@ -393,10 +402,17 @@ impl Case<'_> {
         let treatment = &self.specification.treatment;
         sets.iter()
             .filter_map(|verdict| {
-                let undersize_mm = verdict.choice.undersize_mm()?;
+                let (undersize_mm, without) = match (verdict.choice.undersize_mm(), &verdict.apart) {
+                    (Some(undersize_mm), _) => (undersize_mm, Vec::new()),
+                    // What a set needs without the journals that cannot go with it.
+                    (None, Some(Apart { journals, others: Others::Grind { undersize_mm, .. } })) => {
+                        (*undersize_mm, journals.iter().map(|one| one.journal).collect())
+                    }
+                    (None, _) => return None,
+                };
                 let work = Work::on(self.specification, self.findings, verdict.set, undersize_mm, self.unit);
                 let plan = plan(self.specification.set(verdict.set), treatment, self.policy, &work);
-                Some(SetPlan { set: verdict.set, undersize_mm, plan })
+                Some(SetPlan { set: verdict.set, undersize_mm, without, plan })
             })
             .collect()
     }

@@ -139,11 +139,15 @@ impl Case<'_> {
 
     /// Whether the sizes of a set are as they should be, as far as they were measured: with the shop's confidence taken
     /// together, or each of its journals by itself, as the table of journals judges them. Taken together many sound
-    /// journals rarely are, for of fifty readings some always err most.
+    /// journals rarely are, for of fifty readings some always err most. Where they are so with what nobody measured too,
+    /// which knows that readings of one shape bear each other out, that is enough.
     pub(crate) fn sizes_may_stay(&self, set: SetName) -> bool {
         let hits = self.undoubted.counts.leave_alone[index(set)];
         let mut own = self.measured_of(set).peekable();
-        self.share(hits) >= self.policy.confidence || hits > 0 && own.peek().is_some() && own.all(|j| self.is_within(j))
+        let all_told =
+            self.is_modelled(set) && self.share(self.counted.leave_alone[index(set)]) >= self.policy.confidence;
+        self.share(hits) >= self.policy.confidence
+            || hits > 0 && own.peek().is_some() && (all_told || own.all(|j| self.is_within(j)))
     }
 
     /// Whether a journal, by its place in the surface, keeps its limits beyond doubt, as far as it was measured.
@@ -195,9 +199,10 @@ impl Case<'_> {
         self.all_in_doubt(set).is_some() || repeated && counted < verdict.leave_alone_as_measured.share() / 2.0
     }
 
-    /// That all of a set would fit another size if it was misread.
+    /// That all of a set, or all of one journal, would fit another size if it was misread.
     pub(crate) fn a_turn_off(&self, set: SetName) -> Option<&crank::Suspicion> {
-        self.suspicions.iter().find(|s| s.set == set && s.journal.is_none() && s.would_be_mm.is_some())
+        let whole = |s: &crank::Suspicion| s.journal.is_none() || s.kind == Kind::Question && s.reading.is_none();
+        self.suspicions.iter().find(|s| s.set == set && s.would_be_mm.is_some() && whole(s))
     }
 
     /// A journal of which the readings in one direction were all left out, and agree with each other: so many do not slip
@@ -240,6 +245,13 @@ impl Case<'_> {
     /// Whether those journals of a set are round and no more than a little below the new size of what each was ground to.
     pub(crate) fn is_little_worn(&self, set: SetName, round: Round, of: impl Fn(crank::JournalId) -> bool) -> bool {
         self.is_worn_no_more(set, LITTLE_WEAR_MM, round, of)
+    }
+
+    /// Whether those journals of a set keep the limits of new as they read.
+    pub(crate) fn reads_within(&self, set: SetName, of: impl Fn(crank::JournalId) -> bool + Copy) -> bool {
+        let above = |c: &crank::Condition| of(c.journal) && c.largest_mm > c.limits.high_mm + SAME_LENGTH_MM;
+        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
+        !own.any(above) && self.is_worn_no_more(set, 0.0, Round::ByTheBook, of)
     }
 
     fn is_worn_no_more(

@@ -27,6 +27,7 @@ mod governing;
 mod growth;
 mod hand;
 mod left;
+mod lone;
 mod narrow;
 mod next;
 mod notes;

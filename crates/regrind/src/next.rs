@@ -7,6 +7,7 @@ use crate::Axis;
 use crate::assess::foresee;
 use crate::case::{Case, index};
 use crate::choice::Choice;
+use crate::lone::Lone;
 use crate::place::station_name;
 use crate::unseen::{Measurement, worth};
 use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind};
@@ -18,8 +19,8 @@ const WORTH_A_WALK: f64 = 0.02;
 const AS_GOOD: f64 = 0.005;
 /// Draws that a foretold answer rests on: enough for a chance to within two in a hundred; fewer on a free axis, where each
 /// is a programme.
-const FORESEEN_DRAWS: usize = 4_000;
-const FORESEEN_DRAWS_FREE: usize = 1_000;
+pub(crate) const FORESEEN_DRAWS: usize = 4_000;
+pub(crate) const FORESEEN_DRAWS_FREE: usize = 1_000;
 /// Measurements that are tried before nothing is said.
 const TRIES: usize = 3;
 /// The station at the end of a journal, as a share of its length from the middle.
@@ -100,13 +101,26 @@ pub struct NextMeasurement {
 
 impl Case<'_> {
     /// The measurement to make next for a set; nothing where none could change anything.
-    pub(crate) fn next(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+    pub(crate) fn next(&self, verdict: &SetVerdict, lone: Option<&Lone>) -> Option<NextMeasurement> {
         if self.foreseen {
             return None;
         }
         let set = verdict.set;
         if let Some(again) = self.again(verdict) {
             return Some(again);
+        }
+        if let Some(lone) = lone {
+            return Some(NextMeasurement {
+                set,
+                journal: Some(lone.place.journal),
+                kind: MeasureKind::Again,
+                at_mm: Some(lone.place.at_mm),
+                plane_deg: Some(lone.place.angle_deg),
+                measure: format!("Take the reading at {} again.", lone.place.in_full()),
+                could_change: format!("What is said of the {} rests on it alone.", plural(set)),
+                foretold: Vec::new(),
+                changes_choice: true,
+            });
         }
         let ended = self.findings.damages.iter().any(crank::Damage::is_crack)
             || matches!(
@@ -164,7 +178,13 @@ impl Case<'_> {
             (_, Measurement::Size { .. }) => self.model.journal_of(**m) == open.journal,
             _ => false,
         };
-        let measurement = *measurements.iter().find(fits)?;
+        // A dial shows most of a bow in the middle of a shaft.
+        let middle = (self.specification.main.count() as f64 - 1.0) / 2.0;
+        let off = |m: &&Measurement| match m {
+            Measurement::RunOut { journal } => (*journal as f64 - middle).abs(),
+            _ => 0.0,
+        };
+        let measurement = *measurements.iter().filter(fits).min_by(|a, b| off(a).total_cmp(&off(b)))?;
         let journal = self.model.journal_of(measurement);
         let (kind, measure) = self.instruction(verdict.set, measurement, journal);
         let (at_mm, plane_deg) = self.spot_of(verdict.set, measurement);

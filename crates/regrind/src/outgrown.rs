@@ -115,6 +115,12 @@ impl Case<'_> {
         [counted.left_alone[s], as_measured.left_alone[s], counted.to_size[s], as_measured.to_size[s]].map(chance)
     }
 
+    /// Whether a journal would outgrow its limits on average in a treatment that follows grinding.
+    pub(crate) fn outgrows(&self, condition: &crank::Condition) -> bool {
+        let treatment = &self.specification.treatment;
+        treatment.after_grinding && condition.largest_mm + treatment.growth_mean_mm > condition.limits.high_mm + 1e-7
+    }
+
     /// Which journal would outgrow its limits on average if nothing were done: `main 7 would finish at 62.998 mm, 0.003 mm
     /// over its limits; so would the others`.
     fn grows(&self, verdict: &SetVerdict) -> Option<String> {

@@ -2,6 +2,7 @@
 
 use crank::{JournalId, SetName};
 
+use crate::PolishWhen;
 use crate::case::{Case, index};
 use crate::choice::Choice;
 use crate::next::plural;
@@ -72,6 +73,8 @@ impl Case<'_> {
                  with the mains.{}",
                 if self.sizes_may_stay(set) {
                     " Their sizes are within their limits, as far as they were measured.".to_owned()
+                } else if !self.any_worn(set) {
+                    " None of them is worn past its limits beyond doubt.".to_owned()
                 } else {
                     ground("As it stands it would have to be ground")
                 }
@@ -110,11 +113,18 @@ impl Case<'_> {
                 format!("Not looked at: {missing}. Measure that first. {read}{}", ground("If it has to be ground"))
             }
             Undecided::WearLimit => format!(
-                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. They are round, \
-                 {}. If the manual lets them stay: leave alone.{}",
+                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. {}, {}. If the \
+                 manual lets them stay: leave alone.{}",
                 plural(set),
+                self.how_round(set),
                 self.how_far_below(verdict),
-                ground("If it does not, grind")
+                if verdict.if_ground_mm.is_some() {
+                    ground("If it does not, grind")
+                } else {
+                    " If it does not, no undersize is left: metal has to be put on, where the maker permits that, or another \
+                     crank found."
+                        .to_owned()
+                }
             ),
         }
     }
@@ -176,6 +186,9 @@ impl Case<'_> {
         } else {
             " Measure again, with a finer instrument where there is one, before anything is ground."
         };
+        if let Some(nearest) = self.nearest_limit(set) {
+            says += &format!(" Nearest to a limit: {nearest}.");
+        }
         let scratched = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         if scratched {
             return says
@@ -189,6 +202,27 @@ impl Case<'_> {
             " As far as it was measured, {} such sets are within their limits.",
             in_hundred(verdict.leave_alone_as_measured.share())
         )
+    }
+
+    /// The journal that is nearest to one of its limits or furthest past it, and that limit: `main 3, out-of-round 0.0004 in
+    /// against 0.0005 in`.
+    fn nearest_limit(&self, set: SetName) -> Option<String> {
+        let book = self.specification.set(set);
+        let own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
+        let margins = own.flat_map(|c| {
+            let band = c.limits;
+            let tapered = book.taper.and_then(|most| {
+                let plane = c.worst_plane()?;
+                Some(("taper", plane.taper_mm?, most.over_mm(plane.span_mm), -1.0))
+            });
+            let oval = book.out_of_round_mm.and_then(|most| Some(("out-of-round", c.out_of_round_mm()?, most, -1.0)));
+            let sizes = [("", c.smallest_mm, band.low_mm, 1.0), ("", c.largest_mm, band.high_mm, -1.0)];
+            let all = sizes.into_iter().chain(oval).chain(tapered);
+            all.map(|(what, is, limit, sign)| (sign * (is - limit), c.journal, what, is, limit)).collect::<Vec<_>>()
+        });
+        let (_, journal, what, is, limit) = margins.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let what = if what.is_empty() { String::new() } else { format!("{what} ") };
+        Some(format!("{journal}, {what}{} against {}", self.size(is), self.size(limit)))
     }
 
     /// The journal that is furthest over the upper limit of what it was last ground to, its size and the limit.
@@ -251,8 +285,22 @@ impl Case<'_> {
         says
     }
 
-    fn governs(verdict: &SetVerdict) -> String {
-        verdict.governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()))
+    /// What decides the set: the place with least to spare, unless it is more often damage on a journal that nobody measured.
+    fn governs(&self, verdict: &SetVerdict) -> String {
+        let worst =
+            self.is_modelled(verdict.set).then(|| self.model.most_often_worst(verdict.set, self.counted)).flatten();
+        let unmeasured = worst.filter(|&j| self.undoubted.conditions.get(j).is_some_and(Option::is_none));
+        let id = unmeasured.and_then(|j| self.specification.journals().nth(j));
+        let damage =
+            id.and_then(|id| self.findings.damages.iter().find(|d| d.journal == id && d.depth.highest_mm > 0.0));
+        match damage {
+            Some(damage) => {
+                format!(" What decides it: the {} on {}, which nobody measured.", damage.kind.as_str(), damage.journal)
+            }
+            None => {
+                verdict.governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()))
+            }
+        }
     }
 
     fn why_ground(&self, verdict: &SetVerdict, undersize_mm: f64, priced: bool) -> String {
@@ -294,8 +342,21 @@ impl Case<'_> {
         }
         if self.specification.set(verdict.set).wear_limit_mm.is_none() && self.is_round_and_not_far_down(verdict) {
             says += &format!(
-                " They are round, {}, and the manual's wear limit is not told: look it up before anything is ground.",
+                " {}, {}, and the manual's wear limit is not told: look it up before anything is ground.",
+                self.how_round(verdict.set),
                 self.how_far_below(verdict)
+            );
+        } else if self.may_be_let_stay(verdict) {
+            says += " They are judged by the limits of a new crank; a manual's wear limit, which is not told, may let them stay: \
+                     look it up before anything is ground.";
+        }
+        if !self.any_worn(verdict.set)
+            && let Some(damage) = self.damage_too_deep(verdict.set)
+        {
+            says += &format!(
+                " The {} on {} cannot be polished out within the limits.",
+                damage.kind.as_str(),
+                damage.journal
             );
         }
         if priced {
@@ -304,7 +365,7 @@ impl Case<'_> {
         if let Some(what) = verdict.not_looked_at() {
             says += &format!(" Not looked at, but counted as what is usual: {what}.");
         }
-        says + &Self::governs(verdict)
+        says + &self.governs(verdict)
     }
 
     fn why_given_up(&self, verdict: &SetVerdict) -> String {
@@ -316,7 +377,7 @@ impl Case<'_> {
             plural(verdict.set),
             in_hundred(self.policy.confidence),
             in_hundred(chance),
-            Self::governs(verdict)
+            self.governs(verdict)
         );
         if chance >= 0.05 {
             says += " Measure more, or try the deepest knowing that chance, before giving the crank up.";
@@ -333,6 +394,44 @@ impl Case<'_> {
         const LARGEST_WEAR_LIMIT_MM: f64 = 0.0635;
         let mut own = self.findings.damages.iter().filter(|d| d.journal.set == verdict.set);
         own.all(|d| d.depth.highest_mm <= 0.0) && self.is_round_within(verdict.set, LARGEST_WEAR_LIMIT_MM)
+    }
+
+    /// That journals are round, as far as anybody can tell.
+    fn how_round(&self, set: SetName) -> String {
+        let limit_mm = self.specification.set(set).out_of_round_mm;
+        let own = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
+        let worst = own().filter_map(|c| Some((c.journal, c.out_of_round_mm()?))).max_by(|a, b| a.1.total_cmp(&b.1));
+        match (worst, limit_mm) {
+            (Some((journal, mm)), Some(most)) if mm > most + 1e-7 => format!(
+                "They are round as far as the readings can tell ({journal} {} against {})",
+                self.size(mm),
+                self.size(most)
+            ),
+            _ if own().any(|c| c.out_of_round_mm().is_none()) => "They are round as far as they were read".to_owned(),
+            _ => "They are round".to_owned(),
+        }
+    }
+
+    /// Whether a set that is ground is out of the limits of new, and no further than wear limits that manuals print often
+    /// reach: three times the new out-of-round, 0.0025 in below the new size (common practice, no source).
+    fn may_be_let_stay(&self, verdict: &SetVerdict) -> bool {
+        const TIMES: f64 = 3.0;
+        const BELOW_MM: f64 = 0.0635;
+        let book = self.specification.set(verdict.set);
+        let mut damages = self.findings.damages.iter().filter(|d| d.journal.set == verdict.set);
+        let Some(round_mm) = book.out_of_round_mm.filter(|_| book.wear_limit_mm.is_none()) else { return false };
+        let near = |c: &crank::Condition| {
+            c.out_of_round_mm().is_none_or(|mm| mm <= TIMES * round_mm + 1e-7)
+                && c.smallest_mm >= c.limits.low_mm - BELOW_MM
+        };
+        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
+        damages.all(|d| d.depth.highest_mm <= 0.0) && own.all(near)
+    }
+
+    /// The deepest damage of a set that no polish takes out.
+    fn damage_too_deep(&self, set: SetName) -> Option<&crank::Damage> {
+        let own = self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
+        own.max_by(|a, b| a.depth.highest_mm.total_cmp(&b.depth.highest_mm))
     }
 
     /// What the others need, and what the journals need that cannot go with them.
@@ -355,6 +454,22 @@ impl Case<'_> {
                  {goes} back to {present}.",
                 capital(&rest)
             ),
+            Others::ToSize => {
+                let treatment = &self.specification.treatment;
+                format!(
+                    "No undersize cleans {which} up. {} {are} within the limits, as far as measured, and {which} {goes} back to \
+                     {present}. But metal that is put on and ground asks for {} again, in which the crank grows about {}: the \
+                     others are polished to size, {}, or they leave their limits. Ask whoever puts the metal on whether it bears \
+                     that treatment.",
+                    capital(&rest),
+                    treatment.kind,
+                    self.size(treatment.growth_mean_mm),
+                    match self.policy.polish {
+                        PolishWhen::BeforeTreatment => "before treatment",
+                        PolishWhen::AfterTreatment => "last of all, after treatment",
+                    }
+                )
+            }
             Others::LittleWorn { undersize_mm, chance } => format!(
                 "No undersize cleans {which} up. {} {are} round and a little below new: look up the manual's wear limit, which is \
                  not told. If it lets {} stay, {which} {goes} back to {present}; if not, all go to {}, where {} such sets would \
@@ -378,7 +493,7 @@ impl Case<'_> {
         );
         let with = match apart.others {
             Others::Grind { .. } => " with the others".to_owned(),
-            Others::None | Others::Stay | Others::LittleWorn { .. } => format!(", for {present}"),
+            Others::None | Others::Stay | Others::ToSize | Others::LittleWorn { .. } => format!(", for {present}"),
         };
         for journal in &apart.journals {
             says += &format!(
@@ -389,7 +504,14 @@ impl Case<'_> {
                 self.size(journal.back_to_mm),
             );
         }
-        says + " A journal torn so deep has often been hot: test its hardness, and for cracks before and after. Building up \
-                changes the strength of the shaft."
+        // Torn: further down than wear takes a journal.
+        const TORN_MM: f64 = 0.254;
+        let torn = |c: &crank::Condition| ids.contains(&c.journal) && c.wear_mm > TORN_MM;
+        says += if self.undoubted.conditions.iter().flatten().any(torn) {
+            " A journal torn so deep has often been hot: test its hardness, and for cracks before and after."
+        } else {
+            " Test for cracks before and after."
+        };
+        says + " Building up changes the strength of the shaft."
     }
 }

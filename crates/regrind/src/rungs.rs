@@ -74,6 +74,7 @@ impl LadderWords<'_> {
                 let others = match apart.others {
                     Others::None => String::new(),
                     Others::Stay => "; the others may stay".to_owned(),
+                    Others::ToSize => "; the others: polish to size".to_owned(),
                     Others::LittleWorn { undersize_mm, .. } => {
                         format!("; the others: look up the manual's wear limit, or {}", self.step(undersize_mm))
                     }

@@ -338,6 +338,76 @@ impl Surface {
             radius + point.lift_mm - depth
         }));
     }
+
+    /// The same for the search of a placement: on a journal that was traced too, two-point sizes have their metal where the
+    /// nearest trace has it. Its diameters do not say on which side it went, but nobody who swept the journal is without
+    /// that. With d the departures of the trace, the end of a size at an angle lies at
+    ///
+    /// ```text
+    /// size/2 + (d(angle) - d(angle + 180))/2
+    /// ```
+    ///
+    /// The spare of the readings as they stand takes both ends as worn all the same.
+    pub(crate) fn sided_radii_mm(&self, state: &State, radii_mm: &mut Vec<f64>) {
+        self.sound_radii_mm(state, radii_mm);
+        for journal in &self.journals {
+            let traced = self.traced(journal);
+            for n in journal.points.clone().filter(|_| !traced.is_empty()) {
+                let point = &self.points[n];
+                let Radius::WorseSide { size } = point.radius else { continue };
+                let far = |at_mm: f64| (at_mm - point.at_mm).abs();
+                let Some((_, trace)) = traced.iter().min_by(|a, b| far(a.0).total_cmp(&far(b.0))) else { continue };
+                let departure = |angle_deg: f64| -> Option<f64> {
+                    Some(departure_at(trace, angle_deg)?.iter().map(|&(d, share)| share * state.departures_mm[d]).sum())
+                };
+                if let (Some(here), Some(there)) = (departure(point.frame_deg), departure(point.frame_deg + 180.0)) {
+                    let depth = point.damages.iter().map(|&d| state.depths_mm[d]).fold(0.0, f64::max);
+                    radii_mm[n] = (state.sizes_mm[size] + here - there) / 2.0 + point.lift_mm - depth;
+                }
+            }
+        }
+    }
+
+    /// The traces of a journal: where each was taken along it, and its departures by their directions.
+    fn traced(&self, journal: &Journal) -> Vec<(f64, Vec<(f64, usize)>)> {
+        let mut traces: Vec<(usize, f64, Vec<(f64, usize)>)> = Vec::new();
+        for point in &self.points[journal.points.clone()] {
+            let Radius::Trace { size, departure } = point.radius else { continue };
+            let known = traces.iter_mut().find(|(of, ..)| *of == size);
+            match known {
+                // Damage adds points that borrow a departure traced elsewhere; each is taken where it was traced.
+                Some((.., points)) if points.iter().any(|&(_, known)| known == departure) => {}
+                Some((.., points)) => points.push((point.frame_deg, departure)),
+                None => traces.push((size, point.at_mm, vec![(point.frame_deg, departure)])),
+            }
+        }
+        let sorted = |mut points: Vec<(f64, usize)>| {
+            points.sort_by(|a, b| a.0.total_cmp(&b.0));
+            points
+        };
+        traces.into_iter().map(|(_, at_mm, points)| (at_mm, sorted(points))).collect()
+    }
+}
+
+/// The departure of a trace in a direction, its points sorted by theirs: the one traced there, or its two neighbours, each
+/// with its weight. Nothing in a gap wider than the condition itself interpolates over.
+pub(crate) fn departure_at(traced: &[(f64, usize)], angle_deg: f64) -> Option<Vec<(usize, f64)>> {
+    const SAME_DEG: f64 = 1e-6;
+    const WIDEST_GAP_DEG: f64 = 45.0;
+    let wanted = angle_deg.rem_euclid(360.0);
+    let next = traced.partition_point(|(angle, _)| *angle < wanted - SAME_DEG);
+    let after = traced.get(next).or(traced.first())?;
+    let apart = (after.0 - wanted).rem_euclid(360.0);
+    if apart <= SAME_DEG || apart >= 360.0 - SAME_DEG {
+        return Some(vec![(after.1, 1.0)]);
+    }
+    let before = next.checked_sub(1).and_then(|i| traced.get(i)).or(traced.last())?;
+    let gap = (after.0 - before.0).rem_euclid(360.0);
+    if gap <= 0.0 || gap > WIDEST_GAP_DEG {
+        return None;
+    }
+    let share = (wanted - before.0).rem_euclid(360.0) / gap;
+    Some(vec![(before.1, 1.0 - share), (after.1, share)])
 }
 
 /// Whether a direction lies in an arc counted the way angles grow, both ends included.

@@ -260,6 +260,8 @@ pub enum Others {
     None,
     /// Nothing: they are within their limits, as far as they were measured.
     Stay,
+    /// A polish to size: they are within their limits, and would outgrow them when the crank is treated again.
+    ToSize,
     /// They are round and a little below new, and the manual's wear limit is not told: they may stay, or go to this.
     LittleWorn {
         /// The undersize.
@@ -283,7 +285,7 @@ impl Others {
             Others::LittleWorn { undersize_mm, chance } | Others::Grind { undersize_mm, chance } => {
                 Some((undersize_mm, chance))
             }
-            Others::None | Others::Stay => None,
+            Others::None | Others::Stay | Others::ToSize => None,
         }
     }
 }
@@ -369,7 +371,9 @@ pub struct SetPlan {
     pub set: SetName,
     /// Undersize it is for.
     pub undersize_mm: f64,
-    /// The sizes of every stage; the same for every journal of the set.
+    /// Journals of the set that it is not for: those that cannot go with the others.
+    pub without: Vec<JournalId>,
+    /// The sizes of every stage; the same for every other journal of the set.
     pub plan: Plan,
 }
 

@@ -170,6 +170,49 @@ fn a_traced_pin_alone_moves_and_away_from_its_hollow() {
     assert!(stays(&pair(&free, 0.020, 0.020).set_up, &[]));
 }
 
+/// The same pin measured with a micrometer first, as everybody does: its diameters, which agree with the traces, take nothing
+/// from what the traces tell. Across 10 and 100 degrees from the first throw, at each traced place.
+#[test]
+fn diameters_of_a_traced_pin_do_not_hide_on_which_side_its_metal_went() {
+    const TOWARD_DEG: f64 = 100.0;
+    let mut findings = findings(None);
+    let angles_deg: Vec<f64> = (0..72).map(|k| 5.0 * f64::from(k)).collect();
+    let hollow = |angle: &f64| -0.0053 * (angle - TOWARD_DEG).to_radians().cos().max(0.0);
+    let mean = angles_deg.iter().map(hollow).sum::<f64>() / 72.0;
+    let throw_deg = specification().throw_deg(pin(3));
+    for at_mm in [-9.0, 0.0, 9.0] {
+        findings.traces.push(Trace {
+            journal: pin(3),
+            at_mm,
+            size: size(1.8743 + 2.0 * mean),
+            departures_mm: angles_deg.iter().map(|angle| (hollow(angle) - mean) * IN).collect(),
+            angles_deg: angles_deg.clone(),
+            with: 0,
+            departure_sd_mm: 0.00005 * IN,
+        });
+        for (frame_deg, across) in [(TOWARD_DEG, 1.8743 - 0.0053), (TOWARD_DEG - 90.0, 1.8743)] {
+            findings.readings.push(Reading {
+                journal: pin(3),
+                at_mm,
+                plane_deg: (frame_deg - throw_deg).rem_euclid(360.0),
+                sizes: vec![size(across)],
+                with: 0,
+            });
+        }
+    }
+    let free = judged(&findings, Axis::Free);
+    assert_eq!(
+        pins(&free).choice.undersize_mm().map(|mm| (mm / IN * 1e3).round()),
+        Some(10.0),
+        "{}",
+        pins(&free).reason
+    );
+    let set_up = pins(&free).set_up.as_ref().expect("told");
+    let (u, v) = move_of(set_up, 3);
+    let (sin, cos) = TOWARD_DEG.to_radians().sin_cos();
+    assert!((0.0011..0.0042).contains(&-(u * cos + v * sin)), "{u} {v}");
+}
+
 /// The mains as new are not ground; the pins' placement is told all the same.
 #[test]
 fn where_one_set_is_not_ground_the_other_is_told_its_own_placement() {

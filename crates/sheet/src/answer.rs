@@ -145,6 +145,9 @@ struct Apart {
     journals: Vec<ApartJournal>,
     /// Whether the others are good as they are.
     others_may_stay: bool,
+    /// Whether they are, and are polished to size because the crank grows once more.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    others_polish_to_size: bool,
     #[serde(skip_serializing_if = "Option::is_none")]
     others: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -341,6 +344,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     })
                     .collect(),
                 others_may_stay: matches!(apart.others, Others::Stay),
+                others_polish_to_size: matches!(apart.others, Others::ToSize),
                 others: apart.others.ground().map(|(mm, _)| length(mm)),
                 others_chance: apart.others.ground().map(|(_, chance)| chance.share()),
             }),
@@ -473,8 +477,8 @@ fn plans_of(sheet: &Sheet, verdict: &Verdict, set: SetName) -> Vec<JournalPlan> 
     };
     let mut all = Vec::new();
     for ground in verdict.plans.iter().filter(|plan| plan.set == set) {
-        let numbers = 1..=sheet.specification.set(set).count();
-        all.extend(numbers.map(|n| plan(format!("{set} {n}"), ground.undersize_mm, &ground.plan.stages)));
+        let own = sheet.specification.journals().filter(|id| id.set == set && !ground.without.contains(id));
+        all.extend(own.map(|id| plan(id.to_string(), ground.undersize_mm, &ground.plan.stages)));
     }
     for polished in verdict.polish.iter().filter(|plan| plan.set == set) {
         let journals = polished.journals.iter();

@@ -274,6 +274,7 @@ impl Page<'_> {
         // The rungs above count the whole set; what is said of the others stands here.
         match set.apart.as_ref().map(|apart| apart.others) {
             Some(Others::Stay) => out += "  > stay       the others\n",
+            Some(Others::ToSize) => out += "  > polish     the others, to size\n",
             Some(others) => {
                 if let Some((undersize_mm, chance)) = others.ground() {
                     let row = self.row(set.set, undersize_mm, "others", &dotted(chance));
@@ -483,7 +484,8 @@ impl Page<'_> {
         if self.stopped() {
             return String::new();
         }
-        let mut out = format!("\nPLAN for the {}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
+        let of = if plan.without.is_empty() { "" } else { "other " };
+        let mut out = format!("\nPLAN for the {of}{}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
         if self.is_measured_first(plan.set) {
             let says = "Measure first what is asked for above: these sizes hold only as it stands now.";
             out += &wrap(says, "    ", "    ");

@@ -179,7 +179,8 @@ pub(super) fn own_step(search: &Search, here: &Looked, journal: &vote::Journal) 
         words::turns(journal.turned.0),
     );
     let (kind, group) = (Kind::Question, Some(journal.group));
-    Some(Suspicion { kind, set: here.set, group, spot: None, repeat: None, says, would_be_mm: None })
+    let would_be_mm = Some(journal.level_mm + f64::from(journal.turned.0) * first.turn_mm);
+    Some(Suspicion { kind, set: here.set, group, spot: None, repeat: None, says, would_be_mm })
 }
 
 /// How far above new a reading must be: its own doubt and the usual spread of this set's readings, but never more
