@@ -18,6 +18,12 @@ use crate::{Axis, Choice};
 /// A reading is borne out by another of its set that has lost at least this share of what it has.
 const BORNE_OUT: f64 = 0.5;
 
+/// Readings in its direction that could bear it out, at least: where nobody read that way it stands alone by no fault of its
+/// own.
+const WITNESSES: usize = 2;
+/// How far apart two directions across a journal may lie and still be the same.
+const SAME_WAY_DEG: f64 = 30.0;
+
 /// How many standard deviations of its own a reading must lie beyond the next to stand alone.
 const BEYOND: f64 = 4.0;
 
@@ -80,7 +86,16 @@ impl Case<'_> {
         lost.sort_by(|a, b| b.0.total_cmp(&a.0));
         let [most, next, ..] = lost.as_slice() else { return None };
         let reading = self.findings.readings.get(most.1)?;
-        let alone = next.0.max(0.0) <= BORNE_OUT * most.0 && most.0 - next.0.max(0.0) > BEYOND * most.3;
+        let same_way = |n: usize| {
+            self.findings.readings.get(n).is_some_and(|other| {
+                let apart = (other.plane_deg - reading.plane_deg).rem_euclid(180.0);
+                apart.min(180.0 - apart) <= SAME_WAY_DEG
+            })
+        };
+        let witnesses = lost.iter().filter(|other| other.1 != most.1 && same_way(other.1)).count();
+        let alone = witnesses >= WITNESSES
+            && next.0.max(0.0) <= BORNE_OUT * most.0
+            && most.0 - next.0.max(0.0) > BEYOND * most.3;
         (alone && reading.sizes.len() == 1 && !told(reading.journal)).then_some((most.1, most.2))
     }
 
