@@ -5,15 +5,14 @@ use std::collections::HashSet;
 use crank::{
     Centre, Damage, Depth, Findings, JournalId, PrintedSpecification, Reading, RunOut, SetName, Stamp, Trace, Worn,
 };
+use document::{Place, Problems, Value};
 use gauge::Instrument;
 use units::{Entry, Unit, show_mm};
 
 use crate::Library;
-use crate::node::Value;
-use crate::problem::{Place, Problems, spelt};
 use crate::rows::{READINGS, RUN_OUTS, Rows, rows};
 use crate::sizes::{SetShape, Sizes};
-use crate::table::{Field, Table, nearest};
+use crate::table::{Field, Table, nearest, spelt};
 
 /// More two-point readings than anybody takes; a hundred on each journal of a long engine.
 const MOST_READINGS: usize = 5_000;
@@ -129,7 +128,7 @@ impl<'a> Bench<'a> {
         let mut sizes = Vec::new();
         if let Some(field) = size {
             let expected = "one size or a list of sizes";
-            let empty = matches!(&field.node.value, Value::List(list) if list.is_empty());
+            let empty = matches!(field.node.value, Value::List(list) if list.is_empty());
             if empty {
                 field.list(expected, problems);
             } else {
@@ -400,7 +399,7 @@ impl<'a> Bench<'a> {
         let most_mm = self.most_departure_mm(journal);
         let expected = format!("a small depth from 0, in {}", spelt(self.unit));
         let advice = "it is measured from the surface down, without a sign";
-        let items = match &field.node.value {
+        let items = match field.node.value {
             Value::List(_) => field.list("lowest, likeliest and highest depth", problems)?,
             _ => field.items(),
         };
@@ -446,7 +445,7 @@ impl<'a> Bench<'a> {
                 let advice = "add share = \"even\", share = \"one-sided\", or a number such as share = 0.8";
                 problems.add(row.place(), row.named("share"), "nothing", "how the journal is worn", advice);
             }
-            let share = share.and_then(|f| match &f.node.value {
+            let share = share.and_then(|f| match f.node.value {
                 Value::Text(_) => f.word(&[("even", 0.5), ("one-sided", 1.0)], problems),
                 _ => f.number(
                     |share| (0.5..=1.0).contains(&share),
@@ -523,7 +522,7 @@ impl<'a> Bench<'a> {
         };
         let all = SetName::BOTH.iter().filter_map(|set| there(*set)).collect::<Vec<_>>().join(" or ");
         let all = if all.is_empty() { "main or pin and its number".to_owned() } else { all };
-        let typed = match &field.node.value {
+        let typed = match field.node.value {
             Value::Text(text) => text.trim(),
             _ => {
                 field.refuse(problems, all, "write it in quotes, as \"main 1\"");
@@ -582,7 +581,7 @@ impl<'a> Bench<'a> {
     /// A place along the journal; to the rear (the flywheel) positive.
     pub(crate) fn at(&self, field: &Field<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<f64> {
         let length_mm = journal.and_then(|journal| self.shape(journal.set).length_mm);
-        if let Value::Text(text) = &field.node.value {
+        if let Value::Text(text) = field.node.value {
             // Without a length the specification is already at fault.
             let end_mm = END_STATION * length_mm.unwrap_or_default();
             let words = [("front", -end_mm), ("middle", 0.0), ("rear", end_mm)];

@@ -3,9 +3,9 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use crate::document::Value;
 use crate::fold::{Job, counting, fold};
 use crate::log::{Draft, Entry, EntryId, EntryKind, Row, Settled};
+use document::Value;
 
 /// Most characters of a name, a mark, a telephone number.
 pub const MOST_NAME_CHARS: usize = 200;
@@ -103,7 +103,7 @@ pub(crate) fn table(field: &str, value: &Value) -> Result<(), Refusal> {
 
 fn words_of(field: &str, value: &Value) -> Result<(), Refusal> {
     match value {
-        Value::Text(words) => text(field, words),
+        Value::Text(words) | Value::Bare(words) => text(field, words),
         Value::Number(_) | Value::Truth(_) => Ok(()),
         Value::List(items) => items.iter().try_for_each(|item| words_of(field, item)),
         Value::Table(pairs) => pairs.iter().try_for_each(|(key, value)| {

@@ -6,10 +6,10 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 use utoipa::ToSchema;
 
-use crate::document::Value;
 use crate::log::{BookedIn, Entry, EntryId, EntryKind, JobNumber, Row, Settled, Source};
 use crate::sheet_rows::{self, SheetRows};
 use crate::stage::Stage;
+use document::Value;
 
 pub use crate::sheet_rows::ZeroMoved;
 

@@ -6,9 +6,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::admit::Gate;
-use crate::document::Value;
 use crate::fold::counts;
 use crate::log::{Agreement, CheckedAt, Entry, EntryId, EntryKind, Row, Settled, Source};
+use document::Value;
 
 /// Most characters of a note or a reason in one line of a history; the entry itself has the rest.
 const SHOWN_CHARS: usize = 120;
@@ -342,7 +342,7 @@ fn counted(sizes: usize) -> String {
 /// A value on one line.
 fn one(value: &Value) -> String {
     match value {
-        Value::Text(text) | Value::Number(text) => short(text),
+        Value::Text(text) | Value::Number(text) | Value::Bare(text) => short(text),
         Value::Truth(truth) => if *truth { "yes" } else { "no" }.to_owned(),
         Value::List(items) => short(&items.iter().map(one).collect::<Vec<_>>().join(", ")),
         Value::Table(_) => short(&value.to_json()),

@@ -178,7 +178,7 @@ impl EntryKind {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::Value;
+    use document::Value;
 
     #[test]
     fn a_row_is_an_entry_of_the_kind_whose_key_it_stands_under() {

@@ -8,8 +8,8 @@ use utoipa::ToSchema;
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
 
-use crate::document::Value;
 use crate::stage::Stage;
+use document::Value;
 
 /// The version of the sheet whose keys the entries use.
 pub const SHEET_VERSION: u32 = 1;

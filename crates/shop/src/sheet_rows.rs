@@ -6,10 +6,10 @@ use serde::Serialize;
 use units::Unit;
 use utoipa::ToSchema;
 
-use crate::document::Value;
 use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
 use crate::kinds::{micrometer_keys, row_kinds};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};
+use document::Value;
 
 /// A micrometer whose zero at the end was not the zero in use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
