@@ -1,12 +1,12 @@
 //! A document as a tree: what the shop's sheets, specifications and records are written in.
 //!
-//! [`read`] takes the text of a file, TOML or (starting with a brace) JSON, and gives its values with the lines they stand
-//! on: a [`Document`]. What is wrong with its form goes to [`Problems`], each with its place. [`Value::from_text`] and
-//! [`Value::from_json`] take the same text through the same reader for whoever needs the values alone, as the record and the
-//! JSON interface do. [`Value::to_toml`] and [`Value::to_json`] write.
+//! [`read`] takes the text of a file, TOML or (starting with a brace) JSON, and gives its values with the lines they
+//! stand on: a [`Document`]. What is wrong with its form goes to [`Problems`], each with its place. [`Value::from_text`]
+//! and [`Value::from_json`] take the same text through the same reader for whoever needs the values alone, as the record
+//! and the JSON interface do. [`Value::to_toml`] and [`Value::to_json`] write.
 //!
-//! A number is the text that was typed, so that `2.1230` stays `2.1230`: the zero at the end says how finely it was read.
-//! Keys keep their order.
+//! A number is the text that was typed, so that `2.1230` stays `2.1230`: the zero at the end says how finely it was
+//! read. Keys keep their order.
 //!
 //! ```
 //! use document::{Problems, Value, read};
@@ -19,8 +19,8 @@
 //! assert_eq!(sheet.value.to_json(), r#"{"mark":"W-17","reading":[{"size":1.8730}]}"#);
 //! ```
 //!
-//! What this crate does not do: it opens no file, and it does not know what a key means. It reads at most 8 MB and 16 levels,
-//! and no text whatever makes it panic.
+//! What this crate does not do: it opens no file, and it does not know what a key means. It reads at most 8 MB and 16
+//! levels, and no text whatever makes it panic.
 
 mod from_json;
 mod from_toml;

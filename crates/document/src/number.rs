@@ -1,5 +1,7 @@
 //! Numbers as texts: which texts are numbers, and how JSON and TOML both write one.
 
+use std::borrow::Cow;
+
 /// Whether a text is a number as JSON writes it, and TOML too.
 pub(crate) fn is_number(text: &str) -> bool {
     let digits = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());
@@ -21,14 +23,17 @@ pub(crate) fn is_number(text: &str) -> bool {
 /// A number as it was typed, in the form that both notations have: without the sign and the separators that JSON lacks,
 /// otherwise with every digit. A cell of a table may say `.5`, which neither has: that is written as the number it is.
 /// Nothing for what is no number at all, such as `nan`.
-pub(crate) fn plain(typed: &str) -> Option<String> {
+pub(crate) fn plain(typed: &str) -> Option<Cow<'_, str>> {
+    if is_number(typed) {
+        return Some(Cow::Borrowed(typed));
+    }
     let plain = typed.replace('_', "");
     let plain = plain.strip_prefix('+').unwrap_or(&plain);
     if is_number(plain) {
-        return Some(plain.to_owned());
+        return Some(Cow::Owned(plain.to_owned()));
     }
     let number: f64 = plain.parse().ok().filter(|number: &f64| number.is_finite())?;
-    Some(number.to_string())
+    Some(Cow::Owned(number.to_string()))
 }
 
 #[cfg(test)]

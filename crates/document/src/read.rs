@@ -10,8 +10,9 @@ pub const MOST_BYTES: usize = 8_000_000;
 /// The deepest values within values that are read; a sheet needs six levels.
 pub const MOST_LEVELS: usize = 16;
 
-/// The document in the text of a file, TOML or (starting with a brace) JSON. What is not well formed goes into `problems`;
-/// what could be made out in spite of that is returned, or nothing where reading on would only produce nonsense.
+/// The document in the text of a file, TOML or (starting with a brace) JSON. What is not well formed goes into
+/// `problems`; what could be made out in spite of that is returned, or nothing where reading on would only produce
+/// nonsense.
 pub fn read(file: &str, text: &str, problems: &mut Problems) -> Option<Document> {
     if !is_readable(file, text, problems) {
         return None;
@@ -33,8 +34,8 @@ pub(crate) fn read_text(file: &str, text: &str, problems: &mut Problems) -> Opti
     }
 }
 
-/// Whether a text can be that of a file of words. Length and characters are looked at before anything else, so that a huge
-/// or binary file gets one plain answer.
+/// Whether a text can be that of a file of words. Length and characters are looked at before anything else, so that a
+/// huge or binary file gets one plain answer.
 pub fn is_readable(file: &str, text: &str, problems: &mut Problems) -> bool {
     if !is_short_enough(file, text, problems) {
         return false;

@@ -13,12 +13,12 @@ pub enum Value {
     /// Words.
     Text(String),
     /// A number with every digit that was typed. What [`read`](crate::read) reads stands as it was written (`+0.0010`);
-    /// what is kept stands as JSON and TOML both write it (`0.0010`): see [`Value::kept`].
+    /// what [`Value::from_text`] reads and a record keeps stands as JSON and TOML both write it (`0.0010`).
     Number(String),
     /// True or false.
     Truth(bool),
-    /// What stands without quotes and is neither: a date of TOML, the null of JSON. No key takes one; it is here so that
-    /// it can be shown as it was written, and never in what is kept.
+    /// What stands without quotes and is neither: a date of TOML, the null of JSON. No key takes one. It is here so
+    /// that it can be shown as it was written, and never in what a record keeps.
     Bare(String),
     /// A list.
     List(Vec<Value>),
@@ -113,7 +113,10 @@ impl Value {
     pub(crate) fn kept(self) -> Result<Value, String> {
         Ok(match self {
             Value::Number(typed) if is_number(&typed) => Value::Number(typed),
-            Value::Number(typed) => plain(&typed).map_or_else(|| Value::Text(without_plus(typed)), Value::Number),
+            Value::Number(typed) => match plain(&typed) {
+                Some(number) => Value::Number(number.into_owned()),
+                None => Value::Text(typed.strip_prefix('+').unwrap_or(&typed).to_owned()),
+            },
             Value::Bare(null) if null == NULL => {
                 return Err("a null, which says nothing; leave the key out".to_owned());
             }
@@ -149,10 +152,6 @@ impl Value {
 
 /// What JSON calls nothing.
 pub(crate) const NULL: &str = "null";
-
-fn without_plus(typed: String) -> String {
-    typed.strip_prefix('+').map_or_else(|| typed.clone(), str::to_owned)
-}
 
 impl From<&str> for Value {
     fn from(text: &str) -> Value {
@@ -191,7 +190,7 @@ impl Serialize for Value {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
             Value::Text(text) | Value::Bare(text) => serializer.serialize_str(text),
-            Value::Number(typed) => match plain(typed).map(RawValue::from_string) {
+            Value::Number(typed) => match plain(typed).map(|number| RawValue::from_string(number.into_owned())) {
                 Some(Ok(raw)) => raw.serialize(serializer),
                 Some(Err(_)) | None => serializer.serialize_str(typed),
             },
