@@ -109,7 +109,7 @@ impl Bench<'_> {
 
     fn shell(&self, mut row: Table<'_>, list: &Field<'_>, shells: &mut Vec<Shell>, problems: &mut Problems) {
         let before = problems.len();
-        let words = [("main", SetName::Main), ("pin", SetName::Pin)];
+        let words = SetName::BOTH.map(|set| (set.word(), set));
         let stated = row.take("set");
         let set = stated.as_ref().and_then(|f| f.word(&words, problems));
         // A shell that goes anywhere in its set needs no journal.

@@ -3,7 +3,8 @@
 use std::collections::HashSet;
 
 use crank::{
-    Centre, Damage, Depth, Findings, JournalId, PrintedSpecification, Reading, RunOut, SetName, Stamp, Trace, Worn,
+    Centre, Damage, DamageKind, Depth, Findings, JournalId, NotAJournal, PrintedSpecification, Reading, RunOut,
+    SetName, Stamp, Trace, Worn,
 };
 use document::{Place, Problems, Value};
 use gauge::Instrument;
@@ -26,8 +27,6 @@ const MOST_ROWS: usize = 5_000;
 const END_STATION: f64 = 0.35;
 /// One departure of a dial indicator reading to tenths of a thou: 0.00005 in.
 const USUAL_DEPARTURE_SD_MM: f64 = 0.00127;
-/// What is seen on journals. A closed list, so that a mistyped crack is not taken for something that grinds out.
-const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
 
 /// What reading a row needs to know of the rest of the document.
 pub(crate) struct Bench<'a> {
@@ -347,24 +346,25 @@ impl<'a> Bench<'a> {
 
     fn damage(&self, mut row: Table<'_>, problems: &mut Problems) -> Option<Damage> {
         let journal = self.journal(&mut row, problems);
-        let listed = DAMAGES.join(", ");
+        let words = DamageKind::ALL.map(DamageKind::word);
+        let listed = words.join(", ");
         let kind = row.need("kind", &format!("one of {listed}"), "kind = \"scoring\"", problems).and_then(|f| {
-            let typed = f.text(problems)?.to_lowercase();
-            if !DAMAGES.contains(&typed.as_str()) {
-                let advice = match nearest(&typed, &DAMAGES) {
+            let typed = f.text(problems)?;
+            let kind = typed.parse::<DamageKind>();
+            if kind.is_err() {
+                let advice = match nearest(typed, &words) {
                     Some(kind) => format!("did you mean \"{kind}\"?"),
                     None => "write the nearest of them, or \"other\"".to_owned(),
                 };
                 f.refuse(problems, format!("one of {listed}"), advice);
-                return None;
             }
-            Some(typed)
+            kind.ok()
         });
         let nothing = Depth { lowest_mm: 0.0, likeliest_mm: 0.0, highest_mm: 0.0 };
         let depth = match row.take("depth") {
             Some(field) => self.depth(&field, journal, problems),
             // How deep a crack goes does not matter: it ends the matter anyway. Heat has no depth: it is tested, not measured.
-            None if matches!(kind.as_deref(), Some("crack" | "heat")) => Some(nothing),
+            None if matches!(kind, Some(DamageKind::Crack | DamageKind::Heat)) => Some(nothing),
             None => {
                 row.need("depth", "how deep it is", "depth = [lowest, likeliest, highest], or one number", problems);
                 None
@@ -484,7 +484,7 @@ impl<'a> Bench<'a> {
             };
             let set = match (journal.flatten(), &stated) {
                 (Some(journal), _) => Some(journal.set),
-                (None, Some(stated)) => stated.word(&[("main", SetName::Main), ("pin", SetName::Pin)], problems),
+                (None, Some(stated)) => stated.word(&SetName::BOTH.map(|set| (set.word(), set)), problems),
                 (None, None) => None,
             };
             let what = "the undersize it is stamped with, on the diameter, from 0";
@@ -529,27 +529,24 @@ impl<'a> Bench<'a> {
                 return None;
             }
         };
-        let lower = typed.to_lowercase();
-        let parsed = SetName::BOTH.iter().find_map(|set| {
-            let number = lower.strip_prefix(set.word())?.trim();
-            let digits = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit());
-            Some((*set, number.parse::<usize>().ok().filter(|_| digits)?))
-        });
-        let Some((set, number)) = parsed else {
-            field.refuse(problems, all, "count the journals from the nose and write \"main 1\" or \"pin 1\"");
-            return None;
+        let set = match typed.parse::<JournalId>() {
+            Ok(journal) if self.shape(journal.set).count.is_none_or(|count| journal.number <= count) => {
+                return Some(journal);
+            }
+            Ok(journal) => journal.set,
+            Err(NotAJournal::Zero(set)) => set,
+            Err(NotAJournal::NoName) => {
+                field.refuse(problems, all, "count the journals from the nose and write \"main 1\" or \"pin 1\"");
+                return None;
+            }
         };
-        let count = self.shape(set).count;
-        if number == 0 || count.is_some_and(|count| number > count) {
-            let which = match count {
-                Some(1) => format!("this specification has one {set}"),
-                Some(count) => format!("this specification has {set}s 1 to {count}"),
-                None => "journals count from 1".to_owned(),
-            };
-            field.refuse(problems, there(set).unwrap_or(all), format!("{which}, counted from the nose"));
-            return None;
-        }
-        Some(JournalId { set, number })
+        let which = match self.shape(set).count {
+            Some(1) => format!("this specification has one {set}"),
+            Some(count) => format!("this specification has {set}s 1 to {count}"),
+            None => "journals count from 1".to_owned(),
+        };
+        field.refuse(problems, there(set).unwrap_or(all), format!("{which}, counted from the nose"));
+        None
     }
 
     /// The journal of a row of which each journal of one set can have one.

@@ -3,9 +3,11 @@
 use std::collections::HashMap;
 use std::fmt;
 
+use document::Value;
+use journal::SetName;
+
 use crate::fold::{Job, counting, fold};
 use crate::log::{Draft, Entry, EntryId, EntryKind, Row, Settled};
-use document::Value;
 
 /// Most characters of a name, a mark, a telephone number.
 pub const MOST_NAME_CHARS: usize = 200;
@@ -173,7 +175,7 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::PolicyChanged { policy } => table("policy", policy),
         EntryKind::WantedChanged { wanted } => table("wanted", wanted),
         EntryKind::Decision { set, choice, overruled, verdict } => {
-            if !["main", "pin"].contains(&set.as_str()) {
+            if set.parse::<SetName>().is_err() {
                 return Err(Refusal::new("set", "The set is neither main nor pin.", "Name one of the two."));
             }
             needed("choice", choice)?;

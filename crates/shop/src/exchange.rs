@@ -1,9 +1,10 @@
 //! Sheets in and out of the record.
 
+use document::Value;
+
 use crate::fold::Job;
 use crate::kinds::row_kinds;
 use crate::log::{BookedIn, Draft, EntryId, EntryKind, Row, Source};
-use document::Value;
 
 /// Keys that name files with rows; what is brought in must hold the rows themselves.
 const FILE_KEYS: [&str; 3] = ["readings", "run_outs", "traces"];

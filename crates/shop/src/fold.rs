@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use document::Value;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use utoipa::ToSchema;
@@ -9,7 +10,6 @@ use utoipa::ToSchema;
 use crate::log::{BookedIn, Entry, EntryId, EntryKind, JobNumber, Row, Settled, Source};
 use crate::sheet_rows::{self, SheetRows};
 use crate::stage::Stage;
-use document::Value;
 
 pub use crate::sheet_rows::ZeroMoved;
 

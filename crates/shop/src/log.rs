@@ -3,13 +3,13 @@
 use std::fmt;
 use std::str::FromStr;
 
+use document::Value;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
 
 use crate::stage::Stage;
-use document::Value;
 
 /// The version of the sheet whose keys the entries use.
 pub const SHEET_VERSION: u32 = 1;

@@ -2,6 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 
+use document::Value;
 use serde::Serialize;
 use units::Unit;
 use utoipa::ToSchema;
@@ -9,7 +10,6 @@ use utoipa::ToSchema;
 use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
 use crate::kinds::{micrometer_keys, row_kinds};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};
-use document::Value;
 
 /// A micrometer whose zero at the end was not the zero in use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]

@@ -1,12 +1,12 @@
 //! The shop's own log: specifications, instruments, people, prices, settings, batches.
 
+use document::Value;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::admit::{self, Refusal};
 use crate::fold::counting;
 use crate::log::{Draft, Entry, EntryId};
-use document::Value;
 
 /// What was done in the shop at large: one line of its log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
