@@ -1,5 +1,8 @@
 //! What was measured and seen on one crankshaft.
 
+use std::fmt;
+use std::str::FromStr;
+
 use units::Entry;
 
 use crate::{JournalId, SetName};
@@ -71,13 +74,89 @@ pub struct Depth {
     pub highest_mm: f64,
 }
 
+/// What is seen on journals. A closed list, so that a mistyped crack is not taken for something that grinds out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum DamageKind {
+    /// Scores along the turning.
+    Scoring,
+    /// Ridges left standing.
+    Ridges,
+    /// Pits.
+    Pitting,
+    /// Rust.
+    Rust,
+    /// It was hot.
+    Heat,
+    /// Metal of the bearing on it.
+    PickUp,
+    /// A crack: it ends the matter.
+    Crack,
+    /// Something else.
+    Other,
+}
+
+impl DamageKind {
+    /// All of them, in the order in which they are listed.
+    pub const ALL: [DamageKind; 8] = [
+        DamageKind::Scoring,
+        DamageKind::Ridges,
+        DamageKind::Pitting,
+        DamageKind::Rust,
+        DamageKind::Heat,
+        DamageKind::PickUp,
+        DamageKind::Crack,
+        DamageKind::Other,
+    ];
+
+    /// The word of the sheet.
+    pub const fn word(self) -> &'static str {
+        match self {
+            DamageKind::Scoring => "scoring",
+            DamageKind::Ridges => "ridges",
+            DamageKind::Pitting => "pitting",
+            DamageKind::Rust => "rust",
+            DamageKind::Heat => "heat",
+            DamageKind::PickUp => "pick-up",
+            DamageKind::Crack => "crack",
+            DamageKind::Other => "other",
+        }
+    }
+}
+
+impl fmt::Display for DamageKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// A word that is no kind of damage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotADamage;
+
+impl fmt::Display for NotADamage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "write one of {}", DamageKind::ALL.map(DamageKind::word).join(", "))
+    }
+}
+
+impl std::error::Error for NotADamage {}
+
+/// The word of the sheet, in small letters or large.
+impl FromStr for DamageKind {
+    type Err = NotADamage;
+    fn from_str(word: &str) -> Result<DamageKind, NotADamage> {
+        let word = word.trim().to_lowercase();
+        DamageKind::ALL.into_iter().find(|kind| kind.word() == word).ok_or(NotADamage)
+    }
+}
+
 /// Bad metal seen on a journal.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Damage {
     /// Where.
     pub journal: JournalId,
-    /// What it is, in the sheet's word (`scoring`, `crack` …).
-    pub kind: String,
+    /// What it is.
+    pub kind: DamageKind,
     /// How deep.
     pub depth: Depth,
     /// Along the journal from its mid-length; everywhere when absent.
@@ -89,12 +168,12 @@ pub struct Damage {
 impl Damage {
     /// A crack ends every plan to grind.
     pub fn is_crack(&self) -> bool {
-        self.kind == "crack"
+        self.kind == DamageKind::Crack
     }
 
     /// A journal that was hot may have lost its hardness and may hide cracks.
     pub fn is_heat(&self) -> bool {
-        self.kind == "heat"
+        self.kind == DamageKind::Heat
     }
 }
 

@@ -1,51 +1,8 @@
 //! What the maker's book says of one kind of crankshaft.
 
-use std::fmt;
-
 use units::Unit;
 
-/// One of the two sets of journals on a crankshaft. All of a set are ground to one undersize.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum SetName {
-    /// The main journals, on the axis.
-    Main,
-    /// The crankpins, which carry the big ends.
-    Pin,
-}
-
-impl SetName {
-    /// Both sets, mains first, as the trade lists them.
-    pub const BOTH: [SetName; 2] = [SetName::Main, SetName::Pin];
-
-    /// `main` or `pin`, as a sheet writes it.
-    pub const fn word(self) -> &'static str {
-        match self {
-            SetName::Main => "main",
-            SetName::Pin => "pin",
-        }
-    }
-}
-
-impl fmt::Display for SetName {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-/// One journal: its set and its number from the nose, counted from one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct JournalId {
-    /// Which set it belongs to.
-    pub set: SetName,
-    /// Its number from the nose, from one.
-    pub number: usize,
-}
-
-impl fmt::Display for JournalId {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", self.set, self.number)
-    }
-}
+use crate::{JournalId, SetName};
 
 /// A range of permitted sizes, both ends permitted.
 #[derive(Clone, Copy, Debug, PartialEq)]

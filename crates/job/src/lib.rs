@@ -20,5 +20,5 @@ pub mod undo;
 pub mod wording;
 
 pub use may::Case;
-pub use nouns::{Damage, Eye};
+pub use nouns::Eye;
 pub use refusal::{Against, Place, Refusal};

@@ -1,38 +1,26 @@
 //! The nouns of the log, read from the words it keeps them in: one reader for each.
 //!
-//! An entry keeps words, byte for byte as they were written. What they mean is read here and nowhere else.
-
-use std::str::FromStr;
+//! An entry keeps words, byte for byte as they were written. What they mean is read here and nowhere else, but for what a
+//! sheet says too: journals and sets (`journal`), kinds of damage (`crank`).
 
 use crank::{JournalId, SetName};
 use regrind::Choice;
 use shop::{EyeChecked, Job, Value};
 use units::Unit;
 
-/// A word that names nothing of its kind.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct NoSuchNoun;
-
 /// The journal that a row names.
 pub fn journal_of(row: &Value) -> Option<JournalId> {
     journal_named(row.words("journal")?)
 }
 
-/// `pin 2` of the log, or `pin-2` of an address; as freely as a sheet may write it (`Pin 2`, `pin2`).
+/// `pin 2` of the log, or `pin-2` of an address.
 pub fn journal_named(name: &str) -> Option<JournalId> {
-    let lower = name.trim().to_lowercase();
-    SetName::BOTH.into_iter().find_map(|set| {
-        let number = lower.strip_prefix(set.word())?;
-        let number = number.strip_prefix('-').unwrap_or(number).trim();
-        let digits = !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit());
-        let number = number.parse().ok().filter(|number| digits && *number > 0)?;
-        Some(JournalId { set, number })
-    })
+    name.parse().ok()
 }
 
 /// The set that a word of the log names.
 pub fn set_named(word: &str) -> Option<SetName> {
-    SetName::BOTH.into_iter().find(|set| set.word() == word)
+    word.parse().ok()
 }
 
 /// The decision that a word of the log stands for.
@@ -82,63 +70,6 @@ pub fn same_choice(one: &str, other: &str, unit: Unit) -> bool {
         }
         (Some(one), Some(other)) => one == other,
         _ => one == other,
-    }
-}
-
-/// What is seen on journals, by the sheet's own words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Damage {
-    /// Scores along the turning.
-    Scoring,
-    /// Ridges left standing.
-    Ridges,
-    /// Pits.
-    Pitting,
-    /// Rust.
-    Rust,
-    /// It was hot.
-    Heat,
-    /// Metal of the bearing on it.
-    PickUp,
-    /// A crack: it ends the matter.
-    Crack,
-    /// Something else.
-    Other,
-}
-
-impl Damage {
-    /// All of them, in the order in which a page lists them.
-    pub const ALL: [Damage; 8] = [
-        Damage::Scoring,
-        Damage::Ridges,
-        Damage::Pitting,
-        Damage::Rust,
-        Damage::Heat,
-        Damage::PickUp,
-        Damage::Crack,
-        Damage::Other,
-    ];
-
-    /// The word of the sheet.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Damage::Scoring => "scoring",
-            Damage::Ridges => "ridges",
-            Damage::Pitting => "pitting",
-            Damage::Rust => "rust",
-            Damage::Heat => "heat",
-            Damage::PickUp => "pick-up",
-            Damage::Crack => "crack",
-            Damage::Other => "other",
-        }
-    }
-}
-
-impl FromStr for Damage {
-    type Err = NoSuchNoun;
-    fn from_str(word: &str) -> Result<Damage, NoSuchNoun> {
-        let word = word.trim().to_lowercase();
-        Damage::ALL.into_iter().find(|kind| kind.word() == word).ok_or(NoSuchNoun)
     }
 }
 
@@ -260,13 +191,5 @@ mod tests {
             assert_eq!(Eye::of(passed, says.as_deref()), eye);
         }
         assert_eq!(Eye::Failed("not done: really".to_owned()).kept(), None, "it would read as not done");
-    }
-
-    #[test]
-    fn the_words_of_damage_are_those_of_the_sheet() {
-        for kind in Damage::ALL {
-            assert_eq!(kind.word().parse(), Ok(kind));
-        }
-        assert_eq!("crak".parse::<Damage>(), Err(NoSuchNoun));
     }
 }

@@ -163,7 +163,7 @@ impl<'a> Known<'a> {
         };
         let verdict = self.set(id.set);
         let patch = |damage: &Damage| Patch {
-            kind: damage.kind.clone(),
+            kind: damage.kind.to_string(),
             arc_deg: damage.arc_deg.map(|(from, to)| {
                 let turned = |angle| self.own(id, angle, CountedFrom::FirstThrow);
                 (turned(from), turned(to))

@@ -61,7 +61,7 @@ impl Case<'_> {
             notes.push(Note { kind: "caution", journal: Some(caution.journal), says: caution.says });
         }
         for &(index, journal) in &self.measured.surface.unmeasured_damage {
-            let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.as_str());
+            let kind = self.findings.damages.get(index).map_or("damage", |d| d.kind.word());
             // A crack or heat ends the matter wherever it is: it is said once, above.
             if self.findings.damages.get(index).is_some_and(|d| d.is_crack() || d.is_heat()) {
                 continue;

@@ -370,7 +370,8 @@ mod tests {
     fn a_polish_goes_a_little_beyond_the_damage() {
         let pin = JournalId { set: SetName::Pin, number: 1 };
         let depth = crank::Depth { lowest_mm: 0.00254, likeliest_mm: 0.00254, highest_mm: 0.00254 };
-        let scratch = crank::Damage { journal: pin, kind: "scoring".into(), depth, at_mm: None, arc_deg: None };
+        let scratch =
+            crank::Damage { journal: pin, kind: crank::DamageKind::Scoring, depth, at_mm: None, arc_deg: None };
         let findings = Findings { damages: vec![scratch], ..Findings::default() };
         let least_mm = least_taken_mm(&findings, pin, 0.0002 * IN, 0.0001 * IN);
         assert!((least_mm - 0.0003 * IN).abs() < 1e-12);

@@ -267,7 +267,7 @@ fn the_published_centres_leave_the_published_spare() {
 
 fn everywhere(journal: JournalId, depth_mm: f64) -> Damage {
     let depth = Depth { lowest_mm: depth_mm, likeliest_mm: depth_mm, highest_mm: depth_mm };
-    Damage { journal, kind: "scoring".into(), depth, at_mm: None, arc_deg: None }
+    Damage { journal, kind: crank::DamageKind::Scoring, depth, at_mm: None, arc_deg: None }
 }
 
 /// A journal that is worn below its limits is never left alone, however it was measured: by a sweep whose steps have no

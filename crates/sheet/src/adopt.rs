@@ -1,9 +1,9 @@
 //! From the specification as printed to the one that is used.
 
 use crank::{Severity, SpecProblem, Specification};
+use document::{Place, Problems};
 
 use crate::Book;
-use crate::problem::{Place, Problems};
 
 /// The checked specification and what is odd about it; a fault becomes a problem and leaves no specification.
 pub(crate) fn adopt(book: &Book, problems: &mut Problems) -> Option<(Specification, Vec<SpecProblem>)> {

@@ -1,10 +1,10 @@
 //! What is taken for granted about what nobody measured, where a sheet says otherwise.
 
+use document::Problems;
 use regrind::Assumed;
 use units::Unit;
 
-use crate::problem::{Problems, spelt};
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, spelt};
 
 /// Lengths from here up are slips of the point: 0.1 in.
 const BELOW_MM: f64 = 2.54;

@@ -3,13 +3,12 @@
 use std::collections::HashSet;
 
 use crank::{JournalId, SetName};
+use document::{Problems, Value};
 use fit::{Bore, Crush, Found, Half, Measured, Shell, Shells, Side, Thrust, Wanted, Washer};
 use units::Entry;
 
 use crate::findings::{Bench, few_rows, once};
-use crate::node::Value;
-use crate::problem::{Problems, spelt};
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, spelt};
 
 /// More half shells than any engine holds.
 const MOST_SHELLS: usize = 200;
@@ -58,7 +57,7 @@ impl Bench<'_> {
         let at_mm = row.take("at").map_or(Some(0.0), |f| self.at(&f, journal, problems));
         let expected = "\"across\", \"along\", or degrees from the split";
         let plane = row.need("plane", expected, "plane = \"across\"", problems);
-        let plane_deg = plane.and_then(|f| match &f.node.value {
+        let plane_deg = plane.and_then(|f| match f.node.value {
             Value::Text(_) => f.word(&[("across", 90.0), ("along", 0.0)], problems),
             _ => f.angle_deg(problems),
         });
@@ -110,7 +109,7 @@ impl Bench<'_> {
 
     fn shell(&self, mut row: Table<'_>, list: &Field<'_>, shells: &mut Vec<Shell>, problems: &mut Problems) {
         let before = problems.len();
-        let words = [("main", SetName::Main), ("pin", SetName::Pin)];
+        let words = SetName::BOTH.map(|set| (set.word(), set));
         let stated = row.take("set");
         let set = stated.as_ref().and_then(|f| f.word(&words, problems));
         // A shell that goes anywhere in its set needs no journal.
@@ -124,7 +123,7 @@ impl Bench<'_> {
             stated.refuse(problems, format!("\"{}\", as the journal", journal.set), "take set out");
         }
         let (set, journal) = (set.or(placed.map(|journal| journal.set)), placed);
-        let name = row.take("name").and_then(|f| match &f.node.value {
+        let name = row.take("name").and_then(|f| match f.node.value {
             Value::Number(number) => Some(number.clone()),
             _ => f.text(problems).map(str::to_owned),
         });
@@ -253,7 +252,7 @@ impl Bench<'_> {
         advice: &str,
         problems: &mut Problems,
     ) -> Option<Vec<Entry>> {
-        let items = match &field.node.value {
+        let items = match field.node.value {
             Value::List(_) => field.list("one size or a list of sizes", problems)?,
             _ => field.items(),
         };

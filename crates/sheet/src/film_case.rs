@@ -2,14 +2,14 @@
 //!
 //! What a shop does not know it leaves out; the film room then assumes it, with the range it may lie in.
 
+use document::{Place, Problem, Problems};
 use film::case::{Case, Clearance, Groove, Input, Kind, Known, OilChoice};
 use film::engine::{Along, OnThrow};
 use film::oil::{Grade, OilData};
 use units::Unit;
 
-use crate::problem::{Place, Problem, Problems};
 use crate::table::{Field, Table};
-use crate::{film_problems, node, specification};
+use crate::{film_problems, specification};
 
 /// The version of the document.
 const VERSION: u64 = 1;
@@ -144,12 +144,12 @@ pub fn read_film_case(file: &str, text: &str) -> Result<FilmCase, Vec<Problem>> 
         problems.add(place, "", "an empty file", "a case", "begin with film = 1; docs/film.md has a case to copy");
         return Err(problems.into_list());
     }
-    let Some(node) = node::tree(file, text, &mut problems) else { return Err(told(problems)) };
-    let mut root = Table::root(file, &node, &mut problems);
+    let Some(document) = document::read(file, text, &mut problems) else { return Err(told(problems)) };
+    let mut root = Table::root(file, &document, &mut problems);
     let (unit, case) = read(&mut root, &mut problems);
     root.finish(&mut problems);
     if let Err(found) = case.case.check() {
-        film_problems::add(file, &node, unit, &found, &mut problems);
+        film_problems::add(file, document.root(), unit, &found, &mut problems);
     }
     if problems.is_empty() { Ok(case) } else { Err(told(problems)) }
 }

@@ -1,10 +1,9 @@
 //! What the film room finds wrong with a case, told by the keys, the figures and the units that were typed.
 
+use document::{Node, Place, Problems, Value};
 use units::Unit;
 
 use crate::film_case::{FIGURES, Measure};
-use crate::node::{Node, Value};
-use crate::problem::{Place, Problems};
 
 /// Keys of the document by the film room's fields, where they are not figures; the first that fits.
 const LENGTHS: [(&str, &str); 5] = [
@@ -57,20 +56,20 @@ fn key_of(field: &str) -> (String, Measure) {
 
 /// Adds what the film room found to what the reader found, each where it was typed. What only follows from another
 /// problem is left out.
-pub(crate) fn add(file: &str, root: &Node, unit: Option<Unit>, found: &film::Problems, problems: &mut Problems) {
+pub(crate) fn add(file: &str, root: Node<'_>, unit: Option<Unit>, found: &film::Problems, problems: &mut Problems) {
     let complained: Vec<String> = problems.keys().map(str::to_owned).collect();
     let at_fault = |key: &str| complained.iter().any(|known| covers(known, key) || covers(key, known));
     let mut told: Vec<String> = Vec::new();
     for problem in &found.0 {
         let (mut key, measure) = key_of(&problem.field);
         let mut expected = limit(problem, measure, unit);
-        if key.starts_with("cylinder[") && at(root, "cylinder").is_none() {
+        if key.starts_with("cylinder[") && root.at("cylinder").is_none() {
             // Cylinders that nobody listed: their order says when they fire.
             let cylinder: String = key.chars().filter(char::is_ascii_digit).collect();
             expected = format!("an order in which cylinder {cylinder} fires at {expected}");
             "firing_order".clone_into(&mut key);
         }
-        let typed = at(root, &key);
+        let typed = root.at(&key);
         let alone = complained.is_empty() && found.0.len() == 1;
         let follows = rests_on(problem, &key).iter().any(|other| at_fault(other));
         let unmeasured = unit.is_none() && matches!(measure, Measure::Length);
@@ -78,11 +77,11 @@ pub(crate) fn add(file: &str, root: &Node, unit: Option<Unit>, found: &film::Pro
         if echo || told.contains(&key) {
             continue;
         }
-        let line = typed.and_then(|(line, _)| line);
-        let shown = typed.map_or(problem.value.clone(), |(_, node)| shown(node, measure, unit));
+        let line = typed.and_then(|typed| typed.line);
+        let shown = typed.map_or(problem.value.clone(), |typed| shown(typed.node, measure, unit));
         let mut advice = problem.physics.clone();
-        if let (Some((_, node)), Some(unit)) = (typed, unit) {
-            advice += &in_the_other_unit(problem, node, measure, unit);
+        if let (Some(typed), Some(unit)) = (typed, unit) {
+            advice += &in_the_other_unit(problem, typed.node, measure, unit);
         }
         problems.add(Place { file, line }, key.as_str(), shown, expected, advice);
         told.push(key);
@@ -117,39 +116,20 @@ fn rests_on(problem: &film::Problem, key: &str) -> &'static [&'static str] {
     }
 }
 
-/// The value at a key such as `clearance[2].pin`, with its line.
-fn at<'a>(root: &'a Node, key: &str) -> Option<(Option<usize>, &'a Node)> {
-    let mut found = (root.line, root);
-    for part in key.split('.') {
-        let (name, place) = match part.split_once('[') {
-            Some((name, rest)) => (name, rest.trim_end_matches(']').parse::<usize>().ok()),
-            None => (part, None),
-        };
-        let Value::Table(entries) = &found.1.value else { return None };
-        let entry = entries.iter().find(|entry| entry.key == name)?;
-        found = (entry.line, &entry.node);
-        if let (Some(place), Value::List(list)) = (place, &found.1.value) {
-            let node = list.get(place.checked_sub(1)?)?;
-            found = (node.line.or(found.0), node);
-        }
-    }
-    Some(found)
-}
-
 /// A value as it was typed, with its unit.
-fn shown(node: &Node, measure: Measure, unit: Option<Unit>) -> String {
-    let with_unit = |text: String| match (measure, unit, &node.value) {
+fn shown(node: Node<'_>, measure: Measure, unit: Option<Unit>) -> String {
+    let with_unit = |text: String| match (measure, unit, node.value) {
         (Measure::Length, Some(unit), Value::Number(_)) => format!("{text} {unit}"),
         _ => text,
     };
-    match &node.value {
+    match node.value {
         Value::List(list) if (1..=24).contains(&list.len()) => {
-            let items: Vec<String> = list.iter().map(|item| item.value.shown()).collect();
+            let items: Vec<String> = list.iter().map(Value::shown).collect();
             format!("[{}]", items.join(", "))
         }
-        Value::Table(entries) if entries.iter().any(|entry| entry.key == "value") => {
+        Value::Table(_) if node.entry("value").is_some() => {
             let parts: Vec<String> =
-                entries.iter().map(|entry| format!("{} {}", entry.key, shown(&entry.node, measure, unit))).collect();
+                node.entries().map(|entry| format!("{} {}", entry.key, shown(entry.node, measure, unit))).collect();
             parts.join(", ")
         }
         value => with_unit(value.shown()),
@@ -168,8 +148,8 @@ fn limit(problem: &film::Problem, measure: Measure, unit: Option<Unit>) -> Strin
 }
 
 /// A bare length that would be usable in the other unit.
-fn in_the_other_unit(problem: &film::Problem, node: &Node, measure: Measure, unit: Unit) -> String {
-    let (Measure::Length, Some([from, to]), Value::Number(typed)) = (measure, problem.range, &node.value) else {
+fn in_the_other_unit(problem: &film::Problem, node: Node<'_>, measure: Measure, unit: Unit) -> String {
+    let (Measure::Length, Some([from, to]), Value::Number(typed)) = (measure, problem.range, node.value) else {
         return String::new();
     };
     let other = match unit {

@@ -3,17 +3,17 @@
 use std::collections::HashSet;
 
 use crank::{
-    Centre, Damage, Depth, Findings, JournalId, PrintedSpecification, Reading, RunOut, SetName, Stamp, Trace, Worn,
+    Centre, Damage, DamageKind, Depth, Findings, JournalId, NotAJournal, PrintedSpecification, Reading, RunOut,
+    SetName, Stamp, Trace, Worn,
 };
+use document::{Place, Problems, Value};
 use gauge::Instrument;
 use units::{Entry, Unit, show_mm};
 
 use crate::Library;
-use crate::node::Value;
-use crate::problem::{Place, Problems, spelt};
 use crate::rows::{READINGS, RUN_OUTS, Rows, rows};
 use crate::sizes::{SetShape, Sizes};
-use crate::table::{Field, Table, nearest};
+use crate::table::{Field, Table, nearest, spelt};
 
 /// More two-point readings than anybody takes; a hundred on each journal of a long engine.
 const MOST_READINGS: usize = 5_000;
@@ -27,8 +27,6 @@ const MOST_ROWS: usize = 5_000;
 const END_STATION: f64 = 0.35;
 /// One departure of a dial indicator reading to tenths of a thou: 0.00005 in.
 const USUAL_DEPARTURE_SD_MM: f64 = 0.00127;
-/// What is seen on journals. A closed list, so that a mistyped crack is not taken for something that grinds out.
-const DAMAGES: [&str; 8] = ["scoring", "ridges", "pitting", "rust", "heat", "pick-up", "crack", "other"];
 
 /// What reading a row needs to know of the rest of the document.
 pub(crate) struct Bench<'a> {
@@ -129,7 +127,7 @@ impl<'a> Bench<'a> {
         let mut sizes = Vec::new();
         if let Some(field) = size {
             let expected = "one size or a list of sizes";
-            let empty = matches!(&field.node.value, Value::List(list) if list.is_empty());
+            let empty = matches!(field.node.value, Value::List(list) if list.is_empty());
             if empty {
                 field.list(expected, problems);
             } else {
@@ -348,24 +346,25 @@ impl<'a> Bench<'a> {
 
     fn damage(&self, mut row: Table<'_>, problems: &mut Problems) -> Option<Damage> {
         let journal = self.journal(&mut row, problems);
-        let listed = DAMAGES.join(", ");
+        let words = DamageKind::ALL.map(DamageKind::word);
+        let listed = words.join(", ");
         let kind = row.need("kind", &format!("one of {listed}"), "kind = \"scoring\"", problems).and_then(|f| {
-            let typed = f.text(problems)?.to_lowercase();
-            if !DAMAGES.contains(&typed.as_str()) {
-                let advice = match nearest(&typed, &DAMAGES) {
+            let typed = f.text(problems)?;
+            let kind = typed.parse::<DamageKind>();
+            if kind.is_err() {
+                let advice = match nearest(typed, &words) {
                     Some(kind) => format!("did you mean \"{kind}\"?"),
                     None => "write the nearest of them, or \"other\"".to_owned(),
                 };
                 f.refuse(problems, format!("one of {listed}"), advice);
-                return None;
             }
-            Some(typed)
+            kind.ok()
         });
         let nothing = Depth { lowest_mm: 0.0, likeliest_mm: 0.0, highest_mm: 0.0 };
         let depth = match row.take("depth") {
             Some(field) => self.depth(&field, journal, problems),
             // How deep a crack goes does not matter: it ends the matter anyway. Heat has no depth: it is tested, not measured.
-            None if matches!(kind.as_deref(), Some("crack" | "heat")) => Some(nothing),
+            None if matches!(kind, Some(DamageKind::Crack | DamageKind::Heat)) => Some(nothing),
             None => {
                 row.need("depth", "how deep it is", "depth = [lowest, likeliest, highest], or one number", problems);
                 None
@@ -400,7 +399,7 @@ impl<'a> Bench<'a> {
         let most_mm = self.most_departure_mm(journal);
         let expected = format!("a small depth from 0, in {}", spelt(self.unit));
         let advice = "it is measured from the surface down, without a sign";
-        let items = match &field.node.value {
+        let items = match field.node.value {
             Value::List(_) => field.list("lowest, likeliest and highest depth", problems)?,
             _ => field.items(),
         };
@@ -446,7 +445,7 @@ impl<'a> Bench<'a> {
                 let advice = "add share = \"even\", share = \"one-sided\", or a number such as share = 0.8";
                 problems.add(row.place(), row.named("share"), "nothing", "how the journal is worn", advice);
             }
-            let share = share.and_then(|f| match &f.node.value {
+            let share = share.and_then(|f| match f.node.value {
                 Value::Text(_) => f.word(&[("even", 0.5), ("one-sided", 1.0)], problems),
                 _ => f.number(
                     |share| (0.5..=1.0).contains(&share),
@@ -485,7 +484,7 @@ impl<'a> Bench<'a> {
             };
             let set = match (journal.flatten(), &stated) {
                 (Some(journal), _) => Some(journal.set),
-                (None, Some(stated)) => stated.word(&[("main", SetName::Main), ("pin", SetName::Pin)], problems),
+                (None, Some(stated)) => stated.word(&SetName::BOTH.map(|set| (set.word(), set)), problems),
                 (None, None) => None,
             };
             let what = "the undersize it is stamped with, on the diameter, from 0";
@@ -523,34 +522,31 @@ impl<'a> Bench<'a> {
         };
         let all = SetName::BOTH.iter().filter_map(|set| there(*set)).collect::<Vec<_>>().join(" or ");
         let all = if all.is_empty() { "main or pin and its number".to_owned() } else { all };
-        let typed = match &field.node.value {
+        let typed = match field.node.value {
             Value::Text(text) => text.trim(),
             _ => {
                 field.refuse(problems, all, "write it in quotes, as \"main 1\"");
                 return None;
             }
         };
-        let lower = typed.to_lowercase();
-        let parsed = SetName::BOTH.iter().find_map(|set| {
-            let number = lower.strip_prefix(set.word())?.trim();
-            let digits = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit());
-            Some((*set, number.parse::<usize>().ok().filter(|_| digits)?))
-        });
-        let Some((set, number)) = parsed else {
-            field.refuse(problems, all, "count the journals from the nose and write \"main 1\" or \"pin 1\"");
-            return None;
+        let set = match typed.parse::<JournalId>() {
+            Ok(journal) if self.shape(journal.set).count.is_none_or(|count| journal.number <= count) => {
+                return Some(journal);
+            }
+            Ok(journal) => journal.set,
+            Err(NotAJournal::Zero(set)) => set,
+            Err(NotAJournal::NoName) => {
+                field.refuse(problems, all, "count the journals from the nose and write \"main 1\" or \"pin 1\"");
+                return None;
+            }
         };
-        let count = self.shape(set).count;
-        if number == 0 || count.is_some_and(|count| number > count) {
-            let which = match count {
-                Some(1) => format!("this specification has one {set}"),
-                Some(count) => format!("this specification has {set}s 1 to {count}"),
-                None => "journals count from 1".to_owned(),
-            };
-            field.refuse(problems, there(set).unwrap_or(all), format!("{which}, counted from the nose"));
-            return None;
-        }
-        Some(JournalId { set, number })
+        let which = match self.shape(set).count {
+            Some(1) => format!("this specification has one {set}"),
+            Some(count) => format!("this specification has {set}s 1 to {count}"),
+            None => "journals count from 1".to_owned(),
+        };
+        field.refuse(problems, there(set).unwrap_or(all), format!("{which}, counted from the nose"));
+        None
     }
 
     /// The journal of a row of which each journal of one set can have one.
@@ -582,7 +578,7 @@ impl<'a> Bench<'a> {
     /// A place along the journal; to the rear (the flywheel) positive.
     pub(crate) fn at(&self, field: &Field<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<f64> {
         let length_mm = journal.and_then(|journal| self.shape(journal.set).length_mm);
-        if let Value::Text(text) = &field.node.value {
+        if let Value::Text(text) = field.node.value {
             // Without a length the specification is already at fault.
             let end_mm = END_STATION * length_mm.unwrap_or_default();
             let words = [("front", -end_mm), ("middle", 0.0), ("rear", end_mm)];

@@ -1,11 +1,11 @@
 //! The instruments of a sheet.
 
+use document::Problems;
 use gauge::Instrument;
 use units::Unit;
 
-use crate::problem::{Problems, spelt};
 use crate::specification::unit as unit_of;
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, spelt};
 
 /// More instruments than any shop keeps.
 const MOST_INSTRUMENTS: usize = 1_000;

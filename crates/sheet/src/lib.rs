@@ -19,10 +19,7 @@ mod film_words;
 mod findings;
 mod fit_answer;
 mod instruments;
-mod json;
-mod node;
 mod policy;
-mod problem;
 mod rows;
 mod sizes;
 mod specification;
@@ -30,20 +27,18 @@ mod table;
 mod whole;
 
 use crank::{Findings, PrintedSpecification, SetName, SpecProblem, Specification};
+use document::{Document, Place, Problems, Value};
 use regrind::Policy;
 use units::Unit;
 
-use node::Value;
-use problem::{Place, Problems};
 use table::{Field, Table};
 
 pub use answer::answer;
+pub use document::{MOST_BYTES, Problem};
 pub use film_case::{FilmCase, FilmFigure, film_key, read_film_case};
 pub use film_problems::{film_field, film_limit};
 pub use film_words::FilmWords;
 pub use fit_answer::fit_answer;
-pub use node::MOST_BYTES;
-pub use problem::Problem;
 pub use specification::{Places, read_specification};
 pub use whole::whole_sheet;
 
@@ -130,9 +125,9 @@ impl Sheet {
 /// the number of the others.
 pub fn read_sheet(file: &str, text: &str, library: &dyn Library) -> Result<Sheet, Vec<Problem>> {
     let mut syntax = Problems::default();
-    let Some(node) = node::tree(file, text, &mut syntax) else { return Err(syntax.into_list()) };
+    let Some(document) = document_of(file, text, &mut syntax) else { return Err(syntax.into_list()) };
     let mut problems = Problems::default();
-    let sheet = read_keys(file, &node, library, &mut problems);
+    let sheet = read_keys(file, &document, library, &mut problems);
     if !syntax.is_empty() {
         // Lines that are not well formed leave holes; what is said about the holes would only confuse.
         problems.retain(|problem| problem.found != "nothing" && !syntax.has_line(problem));
@@ -152,16 +147,28 @@ pub fn read_sheet(file: &str, text: &str, library: &dyn Library) -> Result<Sheet
 /// Every problem at once.
 pub fn read_instruments(file: &str, text: &str) -> Result<Vec<gauge::Instrument>, Vec<Problem>> {
     let mut problems = Problems::default();
-    let Some(node) = node::tree(file, text, &mut problems) else { return Err(problems.into_list()) };
-    let mut root = Table::root(file, &node, &mut problems);
+    let Some(document) = document_of(file, text, &mut problems) else { return Err(problems.into_list()) };
+    let mut root = Table::root(file, &document, &mut problems);
     let unit = specification::units(&mut root, &mut problems).unwrap_or(Unit::Inch);
     let instruments = instruments::instruments(&mut root, unit, &mut problems);
     root.finish(&mut problems);
     if problems.is_empty() { Ok(instruments) } else { Err(problems.into_list()) }
 }
 
-fn read_keys(file: &str, node: &node::Node, library: &dyn Library, problems: &mut Problems) -> Option<Sheet> {
-    let mut root = Table::root(file, node, problems);
+/// The document in the text of a file, which must not be empty.
+fn document_of(file: &str, text: &str, problems: &mut Problems) -> Option<Document> {
+    let document = document::read(file, text, problems)?;
+    if text.trim_start_matches('\u{feff}').trim().is_empty() {
+        let advice =
+            "begin with sheet = 1, or with specification = 1 for a book's figures; docs/sheet.md has both to copy";
+        problems.add(Place { file, line: Some(1) }, "", "an empty file", "a document", advice);
+        return None;
+    }
+    Some(document)
+}
+
+fn read_keys(file: &str, document: &Document, library: &dyn Library, problems: &mut Problems) -> Option<Sheet> {
+    let mut root = Table::root(file, document, problems);
     specification::version(&mut root, "sheet", VERSION, problems);
     let mark = root.take("mark").and_then(|f| mark(&f, problems));
     let stated = root.line_of("units");
@@ -227,7 +234,7 @@ struct Book {
 fn book(root: &mut Table<'_>, file: &str, library: &dyn Library, problems: &mut Problems) -> Option<Book> {
     let expected = "a specification: a file beside the sheet, a name, or a table";
     let field = root.need("specification", expected, "specification = \"tarn-four.toml\"", problems)?;
-    match &field.node.value {
+    match field.node.value {
         Value::Table(_) => {
             let table = field.table(problems)?;
             let printed = specification::printed(table, problems);
@@ -253,7 +260,7 @@ fn book(root: &mut Table<'_>, file: &str, library: &dyn Library, problems: &mut 
 
 /// The shop's mark, which may be a plain number.
 fn mark(field: &Field<'_>, problems: &mut Problems) -> Option<String> {
-    match &field.node.value {
+    match field.node.value {
         Value::Number(number) => Some(number.clone()),
         _ => field.text(problems).map(str::to_owned),
     }

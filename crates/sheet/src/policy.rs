@@ -1,11 +1,11 @@
 //! How the shop works, where a sheet says so.
 
+use document::Problems;
 use fit::{Costs, Item};
 use regrind::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 use units::Unit;
 
-use crate::problem::{Problems, spelt};
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, spelt};
 
 /// Stocks from here up are slips of the point: 0.1 in.
 const STOCK_BELOW_MM: f64 = 2.54;
@@ -137,7 +137,7 @@ fn set_prices(mut table: Table<'_>, count: Option<usize>, problems: &mut Problem
     let life = table.take("life").and_then(|f| price(&f, problems));
     let shells = table.need("shells", "the price of the shells", "shells = 40", problems).map(|field| {
         let items = field.items();
-        let listed = matches!(field.node.value, crate::node::Value::List(_));
+        let listed = matches!(field.node.value, document::Value::List(_));
         if let Some(count) = count.filter(|count| listed && *count != items.len()) {
             let advice = "list one price for each undersize, or write one number for all";
             field.refuse(problems, format!("{count} prices, one for each undersize"), advice);

@@ -1,10 +1,9 @@
 //! Rows from a CSV file, turned into the tables that a sheet would hold.
 
 use csv::{ReaderBuilder, StringRecord, Trim};
+use document::{Document, Place, Problems, Value};
 
 use crate::Library;
-use crate::node::{Entry, Node, Value};
-use crate::problem::{Place, Problems};
 use crate::table::{Field, Table};
 
 /// What the rows of a file are, and which columns they have.
@@ -29,20 +28,31 @@ const SINGLE_DEPARTURES: Kind =
 #[derive(Debug)]
 pub(crate) struct Rows {
     file: String,
-    list: Vec<Node>,
+    list: Vec<Document>,
+}
+
+/// A row of a CSV file, its cells under their headings.
+struct Row {
+    line: Option<usize>,
+    cells: Vec<(String, Document)>,
+}
+
+impl Row {
+    /// The table that a sheet would hold.
+    fn into_table(self) -> Document {
+        let line = self.line;
+        Document::table(self.cells.into_iter().map(|(key, cell)| (key, line, cell)), line)
+    }
 }
 
 impl Rows {
     /// The rows, each a table.
-    pub(crate) fn into_list(self) -> Vec<Node> {
-        self.list
+    pub(crate) fn into_values(self) -> impl Iterator<Item = Value> {
+        self.list.into_iter().map(|row| row.value)
     }
 
     pub(crate) fn tables(&self) -> impl Iterator<Item = Table<'_>> {
-        self.list.iter().filter_map(|row| match &row.value {
-            Value::Table(entries) => Some(Table::row_of_file(&self.file, row.line, entries)),
-            _ => None,
-        })
+        self.list.iter().map(|row| Table::row_of_file(&self.file, row))
     }
 }
 
@@ -62,7 +72,7 @@ pub(crate) fn rows(
             return None;
         }
     };
-    if !crate::node::is_readable(file, &text, problems) {
+    if !document::is_readable(file, &text, problems) {
         return None;
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
@@ -103,7 +113,7 @@ pub(crate) fn rows(
             let expected = format!("{}, as in the heading", headers.len());
             problems.add(place, "", found, expected, "complete the row; put a cell with a comma in it in quotes");
         } else if columns_known {
-            list.push(Node { line, value: Value::Table(entries(&headers, &record, line)) });
+            list.push(Row { line, cells: cells(&headers, &record, line) });
         }
         if list.len() > most {
             let advice = "for a journal swept all round use traces ([[trace]] or traces = \"…\")";
@@ -117,10 +127,7 @@ pub(crate) fn rows(
             return None;
         }
     }
-    let mut list = if single { gathered(list) } else { list };
-    if !columns_known {
-        list.clear();
-    }
+    let list = if single { gathered(list) } else { list.into_iter().map(Row::into_table).collect() };
     Some(Rows { file: file.to_owned(), list })
 }
 
@@ -131,7 +138,8 @@ fn columns(headers: &StringRecord, kind: Kind, place: Place<'_>, problems: &mut 
         let found = format!("no column {name} among: {}", headers.iter().collect::<Vec<_>>().join(", "));
         problems.add(place, *name, found, format!("a column {name}"), format!("add the column {name}"));
     }
-    let mut heading = Table::row_of_file(place.file, place.line, &[]);
+    let none = Document::table([], place.line);
+    let mut heading = Table::row_of_file(place.file, &none);
     for name in kind.needed.iter().chain(kind.optional) {
         heading.take(name);
     }
@@ -146,55 +154,66 @@ fn columns(headers: &StringRecord, kind: Kind, place: Place<'_>, problems: &mut 
 }
 
 /// The cells of a row under their headings; an empty cell is a key left out.
-fn entries(headers: &StringRecord, record: &StringRecord, line: Option<usize>) -> Vec<Entry> {
-    let cells = headers.iter().zip(record).filter(|(_, cell)| !cell.is_empty());
-    cells
-        .map(|(name, cell)| Entry { key: name.to_owned(), line, node: Node { line, value: value(name, cell, line) } })
-        .collect()
+fn cells(headers: &StringRecord, record: &StringRecord, line: Option<usize>) -> Vec<(String, Document)> {
+    let filled = headers.iter().zip(record).filter(|(_, cell)| !cell.is_empty());
+    filled.map(|(name, cell)| (name.to_owned(), value(name, cell, line))).collect()
 }
 
 /// A cell; several numbers in one are parted by blanks or semicolons.
-fn value(column: &str, cell: &str, line: Option<usize>) -> Value {
+fn value(column: &str, cell: &str, line: Option<usize>) -> Document {
     let lists = ["departures", "angles"].contains(&column) || (column == "size" && cell.contains(';'));
+    let one = |cell: &str| {
+        let is_number = cell.parse::<f64>().is_ok();
+        Document::leaf(if is_number { Value::Number(cell.to_owned()) } else { Value::Text(cell.to_owned()) }, line)
+    };
     if !lists {
         return one(cell);
     }
-    let parts = cell.split([' ', ';']).filter(|part| !part.is_empty());
-    Value::List(parts.map(|part| Node { line, value: one(part) }).collect())
-}
-
-fn one(cell: &str) -> Value {
-    if cell.parse::<f64>().is_ok() { Value::Number(cell.to_owned()) } else { Value::Text(cell.to_owned()) }
+    Document::list(cell.split([' ', ';']).filter(|part| !part.is_empty()).map(one), line)
 }
 
 /// Rows of one departure each, gathered into traces: those that follow each other with the same other cells.
-fn gathered(rows: Vec<Node>) -> Vec<Node> {
-    let mut traces: Vec<Node> = Vec::new();
-    let mut last: Option<Vec<String>> = None;
+fn gathered(rows: Vec<Row>) -> Vec<Document> {
+    let mut traces: Vec<Gathered> = Vec::new();
     for row in rows {
-        let Value::Table(entries) = row.value else { continue };
         let (mine, shared): (Vec<_>, Vec<_>) =
-            entries.into_iter().partition(|e| ["angle", "departure"].contains(&&*e.key));
-        let label = shared.iter().map(|e| format!("{}={}", e.key, e.node.value.shown())).collect();
-        if last.as_ref() != Some(&label) {
-            let list = |key: &str| Entry {
-                key: key.to_owned(),
-                line: row.line,
-                node: Node { line: row.line, value: Value::List(Vec::new()) },
-            };
-            let entries = shared.into_iter().chain([list("angles"), list("departures")]).collect();
-            traces.push(Node { line: row.line, value: Value::Table(entries) });
-            last = Some(label);
-        }
-        let Some(Value::Table(trace)) = traces.last_mut().map(|t| &mut t.value) else { continue };
-        for Entry { key, node, .. } in mine {
-            let into = if key == "angle" { "angles" } else { "departures" };
-            if let Some(Value::List(list)) =
-                trace.iter_mut().find(|entry| entry.key == into).map(|entry| &mut entry.node.value)
-            {
-                list.push(node);
+            row.cells.into_iter().partition(|(key, _)| ["angle", "departure"].contains(&key.as_str()));
+        let label: Vec<String> = shared.iter().map(|(key, cell)| format!("{key}={}", cell.value.shown())).collect();
+        let trace = match traces.pop() {
+            Some(last) if last.label == label => last,
+            before => {
+                traces.extend(before);
+                let shared = Row { line: row.line, cells: shared };
+                Gathered { label, shared, angles: Vec::new(), departures: Vec::new() }
             }
-        }
+        };
+        traces.push(trace.with(mine));
     }
-    traces
+    traces.into_iter().map(Gathered::into_table).collect()
+}
+
+/// A trace that is being gathered.
+struct Gathered {
+    /// What its rows have in common, to compare.
+    label: Vec<String>,
+    /// What its rows have in common, from the first of them.
+    shared: Row,
+    angles: Vec<Document>,
+    departures: Vec<Document>,
+}
+
+impl Gathered {
+    fn with(mut self, cells: Vec<(String, Document)>) -> Gathered {
+        for (key, cell) in cells {
+            if key == "angle" { self.angles.push(cell) } else { self.departures.push(cell) }
+        }
+        self
+    }
+
+    fn into_table(self) -> Document {
+        let mut row = self.shared;
+        row.cells.push(("angles".to_owned(), Document::list(self.angles, row.line)));
+        row.cells.push(("departures".to_owned(), Document::list(self.departures, row.line)));
+        row.into_table()
+    }
 }

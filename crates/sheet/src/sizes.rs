@@ -1,10 +1,10 @@
 //! Sizes that are nowhere near the journal's: the other unit, or ten times out.
 
 use crank::{JournalId, PrintedBand, PrintedSet};
+use document::{Place, Problems, shortened};
 use units::{Entry, Unit};
 
-use crate::problem::{Place, Problems, shortened, spelt};
-use crate::table::Field;
+use crate::table::{Field, spelt};
 
 /// What is known of a set while a sheet is read; nothing is certain until the specification has been checked.
 #[derive(Clone, Copy, Debug, Default)]

@@ -3,11 +3,10 @@
 use std::collections::HashMap;
 
 use crank::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep, SetName};
+use document::{Node, Problem, Problems, Value};
 use units::{Entry, Unit};
 
-use crate::node::{Node, Value};
-use crate::problem::{Problem, Problems, spelt};
-use crate::table::{Field, Table};
+use crate::table::{Field, Table, spelt};
 
 /// The version of the format that is read here.
 const VERSION: u64 = 1;
@@ -40,23 +39,16 @@ impl Places {
     }
 
     /// Notes every key below a table or list.
-    fn note_all(&mut self, key: &str, node: &Node) {
-        match &node.value {
-            Value::Table(entries) => {
-                for entry in entries {
-                    let below = if key.is_empty() { entry.key.clone() } else { format!("{key}.{}", entry.key) };
-                    self.note(&below, entry.line);
-                    self.note_all(&below, &entry.node);
-                }
-            }
-            Value::List(list) => {
-                for (n, item) in (1..).zip(list) {
-                    let below = format!("{key}[{n}]");
-                    self.note(&below, item.line);
-                    self.note_all(&below, item);
-                }
-            }
-            _ => {}
+    fn note_all(&mut self, key: &str, node: Node<'_>) {
+        for entry in node.entries() {
+            let below = if key.is_empty() { entry.key.to_owned() } else { format!("{key}.{}", entry.key) };
+            self.note(&below, entry.line);
+            self.note_all(&below, entry.node);
+        }
+        for (n, item) in (1..).zip(node.items()) {
+            let below = format!("{key}[{n}]");
+            self.note(&below, item.line());
+            self.note_all(&below, item);
         }
     }
 }
@@ -81,13 +73,13 @@ pub fn read_specification(file: &str, text: &str) -> Result<(PrintedSpecificatio
 
 /// As [`read_specification`], with what could be made out in spite of problems.
 pub(crate) fn from_text(file: &str, text: &str, problems: &mut Problems) -> Option<(PrintedSpecification, Places)> {
-    let node = crate::node::tree(file, text, problems)?;
-    let table = Table::root(file, &node, problems);
-    Some((printed(table, problems), places(&node)))
+    let document = crate::document_of(file, text, problems)?;
+    let table = Table::root(file, &document, problems);
+    Some((printed(table, problems), places(document.root())))
 }
 
 /// The lines of everything in a specification.
-pub(crate) fn places(node: &Node) -> Places {
+pub(crate) fn places(node: Node<'_>) -> Places {
     let mut places = Places::default();
     places.note_all("", node);
     places
@@ -142,7 +134,7 @@ pub(crate) fn printed(mut table: Table<'_>, problems: &mut Problems) -> PrintedS
 pub(crate) fn version(table: &mut Table<'_>, key: &'static str, version: u64, problems: &mut Problems) {
     let example = format!("{key} = {version} at the top");
     let Some(field) = table.need(key, &version.to_string(), &example, problems) else { return };
-    match &field.node.value {
+    match field.node.value {
         Value::Number(typed) if typed.parse::<u64>().is_ok_and(|found| found == version) => {}
         Value::Number(_) => {
             let advice = "this is another version of the format; write it anew, or use the program that belongs to it";
@@ -160,7 +152,7 @@ pub(crate) fn units(table: &mut Table<'_>, problems: &mut Problems) -> Option<Un
 
 /// A unit in the words that people use for it.
 pub(crate) fn unit(field: &Field<'_>, problems: &mut Problems) -> Option<Unit> {
-    let found = match &field.node.value {
+    let found = match field.node.value {
         Value::Text(text) if text.trim() == "in" => Some(Unit::Inch),
         Value::Text(text) if text.trim() == "mm" => Some(Unit::Millimetre),
         _ => None,
@@ -315,7 +307,7 @@ fn undersizes(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Vec<Pri
         Vec::new()
     };
     if !field.is_table() {
-        let items = match &field.node.value {
+        let items = match field.node.value {
             Value::List(list) if list.is_empty() => Vec::new(),
             _ => field.list("a list of undersizes", problems).unwrap_or_default(),
         };
@@ -382,7 +374,7 @@ fn treatment(
     problems: &mut Problems,
 ) -> (String, Option<PrintedLimit>, Option<PrintedLimit>) {
     let Some(field) = table.take("treatment") else { return ("none".to_owned(), None, None) };
-    if let Value::Text(kind) = &field.node.value {
+    if let Value::Text(kind) = field.node.value {
         return (kind.trim().to_lowercase(), None, None);
     }
     let Some(mut inner) = field.table(problems) else { return ("none".to_owned(), None, None) };
@@ -429,7 +421,7 @@ fn source(table: &mut Table<'_>, problems: &mut Problems) -> Option<String> {
 }
 
 fn has_key(field: &Field<'_>, key: &str) -> bool {
-    matches!(&field.node.value, Value::Table(entries) if entries.iter().any(|entry| entry.key == key))
+    field.node.entry(key).is_some()
 }
 
 /// A number as printed, in a column's unit.
@@ -515,7 +507,7 @@ fn ends_of(table: &mut Table<'_>, field: &Field<'_>, unit: Unit, problems: &mut 
 /// `[low, high]`.
 fn pair(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedBand> {
     let expected = "a low and a high limit";
-    let items = match &field.node.value {
+    let items = match field.node.value {
         Value::List(list) if list.len() == 2 => field.items(),
         _ => {
             field.refuse(problems, expected, "write it as [low, high]");

@@ -1,9 +1,7 @@
 //! Taking the keys of a table one by one; what is left over at the end is unknown and is named.
 
+use document::{Document, Node, Place, Problems, Value};
 use units::{Entry as Typed, Unit};
-
-use crate::node::{Entry, Node, Value};
-use crate::problem::{Place, Problems, spelt};
 
 /// A table being read.
 #[derive(Debug)]
@@ -12,7 +10,7 @@ pub(crate) struct Table<'a> {
     /// What stands before each key in a problem: nothing, `policy.` or `reading[3].`.
     prefix: String,
     line: Option<usize>,
-    entries: &'a [Entry],
+    node: Node<'a>,
     known: Vec<&'static str>,
 }
 
@@ -22,20 +20,16 @@ pub(crate) struct Field<'a> {
     pub(crate) file: &'a str,
     pub(crate) key: String,
     pub(crate) line: Option<usize>,
-    pub(crate) node: &'a Node,
+    pub(crate) node: Node<'a>,
 }
 
 impl<'a> Table<'a> {
-    pub(crate) fn root(file: &'a str, node: &'a Node, problems: &mut Problems) -> Table<'a> {
-        let field = Field { file, key: String::new(), line: node.line, node };
-        let entries = match &node.value {
-            Value::Table(entries) => entries.as_slice(),
-            _ => {
-                field.refuse(problems, "a table of keys", "write the document as described in docs/sheet.md");
-                &[]
-            }
-        };
-        Table { file, prefix: String::new(), line: Some(1), entries, known: Vec::new() }
+    pub(crate) fn root(file: &'a str, document: &'a Document, problems: &mut Problems) -> Table<'a> {
+        let field = Field { file, key: String::new(), line: document.line(), node: document.root() };
+        if !field.is_table() {
+            field.refuse(problems, "a table of keys", "write the document as described in docs/sheet.md");
+        }
+        Table { file, prefix: String::new(), line: Some(1), node: field.node, known: Vec::new() }
     }
 
     pub(crate) fn place(&self) -> Place<'a> {
@@ -44,12 +38,12 @@ impl<'a> Table<'a> {
 
     /// The line of a key.
     pub(crate) fn line_of(&self, key: &str) -> Option<usize> {
-        self.entries.iter().find(|entry| entry.key == key).and_then(|entry| entry.line)
+        self.node.entry(key).and_then(|entry| entry.line)
     }
 
     /// Whether a key is there.
     pub(crate) fn has(&self, key: &str) -> bool {
-        self.entries.iter().any(|entry| entry.key == key)
+        self.node.entry(key).is_some()
     }
 
     /// The name of a key of this table in a problem.
@@ -60,8 +54,8 @@ impl<'a> Table<'a> {
     /// The value of a key, if it is there.
     pub(crate) fn take(&mut self, key: &'static str) -> Option<Field<'a>> {
         self.known.push(key);
-        let entry = self.entries.iter().find(|entry| entry.key == key)?;
-        Some(Field { file: self.file, key: self.named(key), line: entry.line, node: &entry.node })
+        let entry = self.node.entry(key)?;
+        Some(Field { file: self.file, key: self.named(key), line: entry.line, node: entry.node })
     }
 
     /// The value of a key that must be there.
@@ -80,14 +74,14 @@ impl<'a> Table<'a> {
     }
 
     /// A row of a CSV file, whose keys are the names of its columns.
-    pub(crate) fn row_of_file(file: &'a str, line: Option<usize>, entries: &'a [Entry]) -> Table<'a> {
-        Table { file, prefix: String::new(), line, entries, known: Vec::new() }
+    pub(crate) fn row_of_file(file: &'a str, row: &'a Document) -> Table<'a> {
+        Table { file, prefix: String::new(), line: row.line(), node: row.root(), known: Vec::new() }
     }
 
     /// Names every key that nobody took, with the nearest one that is known.
     pub(crate) fn finish(self, problems: &mut Problems) {
-        for entry in self.entries {
-            self.check_known("key", &entry.key, entry.line, problems);
+        for entry in self.node.entries() {
+            self.check_known("key", entry.key, entry.line, problems);
         }
     }
 
@@ -128,7 +122,7 @@ impl<'a> Field<'a> {
     }
 
     pub(crate) fn text(&self, problems: &mut Problems) -> Option<&'a str> {
-        match &self.node.value {
+        match self.node.value {
             Value::Text(text) if !text.trim().is_empty() => Some(text.trim()),
             Value::Text(_) => {
                 self.refuse(problems, "some words", "fill it in or take the key out");
@@ -143,14 +137,14 @@ impl<'a> Field<'a> {
 
     /// One of a few words.
     pub(crate) fn word<T: Copy>(&self, words: &[(&'static str, T)], problems: &mut Problems) -> Option<T> {
-        let found = match &self.node.value {
+        let found = match self.node.value {
             Value::Text(text) => words.iter().find(|(word, _)| *word == text.trim()),
             _ => None,
         };
         if found.is_none() {
             let listed: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
             let known: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
-            let advice = match &self.node.value {
+            let advice = match self.node.value {
                 Value::Text(text) => nearest(text, &known).map(|word| format!("did you mean \"{word}\"?")),
                 _ => None,
             };
@@ -161,7 +155,7 @@ impl<'a> Field<'a> {
 
     pub(crate) fn truth(&self, problems: &mut Problems) -> Option<bool> {
         match self.node.value {
-            Value::Truth(truth) => Some(truth),
+            Value::Truth(truth) => Some(*truth),
             _ => {
                 self.refuse(problems, "true or false", "write it without quotes");
                 None
@@ -177,7 +171,7 @@ impl<'a> Field<'a> {
         advice: &str,
         problems: &mut Problems,
     ) -> Option<f64> {
-        match &self.node.value {
+        match self.node.value {
             Value::Number(typed) => {
                 let number: Option<f64> = typed.parse().ok().filter(|n: &f64| n.is_finite());
                 let Some(number) = number else {
@@ -208,7 +202,7 @@ impl<'a> Field<'a> {
 
     /// A direction as it was typed. One beyond a turn back and two on is no direction that anybody means.
     pub(crate) fn direction_deg(&self, problems: &mut Problems) -> Option<f64> {
-        let expected = match &self.node.value {
+        let expected = match self.node.value {
             Value::Number(typed) if typed.parse::<f64>().is_ok_and(f64::is_finite) => {
                 "a direction from -360 to 720 degrees"
             }
@@ -219,7 +213,7 @@ impl<'a> Field<'a> {
 
     /// A whole number within bounds.
     pub(crate) fn whole(&self, low: u64, high: u64, problems: &mut Problems) -> Option<u64> {
-        let number = match &self.node.value {
+        let number = match self.node.value {
             Value::Number(typed) => typed.parse::<u64>().ok().filter(|n| (low..=high).contains(n)),
             _ => None,
         };
@@ -228,7 +222,7 @@ impl<'a> Field<'a> {
                 u64::MAX => format!("a whole number from {low} up"),
                 _ => format!("a whole number from {low} to {high}"),
             };
-            let whole = matches!(&self.node.value, Value::Number(typed) if typed.parse::<i128>().is_ok());
+            let whole = matches!(self.node.value, Value::Number(typed) if typed.parse::<i128>().is_ok());
             let advice =
                 if whole { "write a number within these bounds" } else { "write digits only, without quotes or point" };
             self.refuse(problems, expected, advice);
@@ -238,7 +232,7 @@ impl<'a> Field<'a> {
 
     /// A length as it was typed; `unit` is what a bare number means.
     pub(crate) fn length(&self, unit: Unit, problems: &mut Problems) -> Option<Typed> {
-        let typed = match &self.node.value {
+        let typed = match self.node.value {
             Value::Number(typed) | Value::Text(typed) => typed,
             _ => {
                 self.refuse(
@@ -254,7 +248,7 @@ impl<'a> Field<'a> {
             Ok(_) => "it is too large".to_owned(),
             Err(error) => error.to_string(),
         };
-        let no_number = matches!(&self.node.value, Value::Number(_)); // nan, inf or beyond all lengths
+        let no_number = matches!(self.node.value, Value::Number(_)); // nan, inf or beyond all lengths
         let advice = if no_number {
             "write what was measured, or take the row out".to_owned()
         } else {
@@ -283,9 +277,9 @@ impl<'a> Field<'a> {
 
     /// The items of a list, each as a field of its own; one value alone is a list of one.
     pub(crate) fn items(&self) -> Vec<Field<'a>> {
-        match &self.node.value {
-            Value::List(list) => {
-                let numbered = (1..).zip(list);
+        match self.node.value {
+            Value::List(_) => {
+                let numbered = (1..).zip(self.node.items());
                 numbered.map(|(n, node)| self.with(format!("{}[{n}]", self.key), node)).collect()
             }
             _ => vec![self.clone()],
@@ -294,7 +288,7 @@ impl<'a> Field<'a> {
 
     /// The items of what must be a list with something in it.
     pub(crate) fn list(&self, expected: &str, problems: &mut Problems) -> Option<Vec<Field<'a>>> {
-        match &self.node.value {
+        match self.node.value {
             Value::List(list) if !list.is_empty() => Some(self.items()),
             Value::List(_) => {
                 self.refuse(problems, expected, "fill the list or take the key out");
@@ -307,8 +301,8 @@ impl<'a> Field<'a> {
         }
     }
 
-    fn with(&self, key: String, node: &'a Node) -> Field<'a> {
-        Field { file: self.file, key, line: node.line, node }
+    fn with(&self, key: String, node: Node<'a>) -> Field<'a> {
+        Field { file: self.file, key, line: node.line(), node }
     }
 
     pub(crate) fn is_table(&self) -> bool {
@@ -318,9 +312,9 @@ impl<'a> Field<'a> {
     /// The table in this field; its keys are named after it.
     pub(crate) fn table(&self, problems: &mut Problems) -> Option<Table<'a>> {
         let prefix = if self.key.is_empty() { String::new() } else { format!("{}.", self.key) };
-        match &self.node.value {
-            Value::Table(entries) => {
-                Some(Table { file: self.file, prefix, line: self.line, entries, known: Vec::new() })
+        match self.node.value {
+            Value::Table(_) => {
+                Some(Table { file: self.file, prefix, line: self.line, node: self.node, known: Vec::new() })
             }
             _ => {
                 self.refuse(problems, "a table", "write it as a table, with keys and values");
@@ -331,7 +325,7 @@ impl<'a> Field<'a> {
 
     /// The rows of an array of tables, each named by its number from one.
     pub(crate) fn rows(&self, problems: &mut Problems) -> Vec<Table<'a>> {
-        let rows = match &self.node.value {
+        let rows = match self.node.value {
             Value::List(_) => self.items(),
             // One row written with single brackets.
             Value::Table(_) => vec![self.with(format!("{}[1]", self.key), self.node)],
@@ -341,6 +335,14 @@ impl<'a> Field<'a> {
             }
         };
         rows.iter().filter_map(|row| row.table(problems)).collect()
+    }
+}
+
+/// A unit as it reads in a sentence.
+pub(crate) fn spelt(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimetre => "millimetres",
     }
 }
 

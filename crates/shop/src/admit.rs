@@ -3,7 +3,9 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use crate::document::Value;
+use document::Value;
+use journal::SetName;
+
 use crate::fold::{Job, counting, fold};
 use crate::log::{Draft, Entry, EntryId, EntryKind, Row, Settled};
 
@@ -103,7 +105,7 @@ pub(crate) fn table(field: &str, value: &Value) -> Result<(), Refusal> {
 
 fn words_of(field: &str, value: &Value) -> Result<(), Refusal> {
     match value {
-        Value::Text(words) => text(field, words),
+        Value::Text(words) | Value::Bare(words) => text(field, words),
         Value::Number(_) | Value::Truth(_) => Ok(()),
         Value::List(items) => items.iter().try_for_each(|item| words_of(field, item)),
         Value::Table(pairs) => pairs.iter().try_for_each(|(key, value)| {
@@ -173,7 +175,7 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::PolicyChanged { policy } => table("policy", policy),
         EntryKind::WantedChanged { wanted } => table("wanted", wanted),
         EntryKind::Decision { set, choice, overruled, verdict } => {
-            if !["main", "pin"].contains(&set.as_str()) {
+            if set.parse::<SetName>().is_err() {
                 return Err(Refusal::new("set", "The set is neither main nor pin.", "Name one of the two."));
             }
             needed("choice", choice)?;

@@ -1,6 +1,7 @@
 //! Sheets in and out of the record.
 
-use crate::document::Value;
+use document::Value;
+
 use crate::fold::Job;
 use crate::kinds::row_kinds;
 use crate::log::{BookedIn, Draft, EntryId, EntryKind, Row, Source};

@@ -2,11 +2,11 @@
 
 use std::collections::HashMap;
 
+use document::Value;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use utoipa::ToSchema;
 
-use crate::document::Value;
 use crate::log::{BookedIn, Entry, EntryId, EntryKind, JobNumber, Row, Settled, Source};
 use crate::sheet_rows::{self, SheetRows};
 use crate::stage::Stage;

@@ -2,11 +2,12 @@
 
 use std::collections::HashMap;
 
+use document::Value;
+use journal::{JournalId, SetName};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::admit::Gate;
-use crate::document::Value;
 use crate::fold::counts;
 use crate::log::{Agreement, CheckedAt, Entry, EntryId, EntryKind, Row, Settled, Source};
 
@@ -212,7 +213,7 @@ impl<'a> Words<'a> {
             }
             EntryKind::WantedChanged { wanted } => format!("clearances wanted: {}", short(&keys_and_values(wanted))),
             EntryKind::Decision { set, choice, overruled, .. } => {
-                let set = if set == "pin" { format!("{}s", self.pin_word) } else { "mains".to_owned() };
+                let set = self.set(set).unwrap_or("mains".to_owned());
                 match overruled {
                     Some(reason) => format!("decision for the {set}: {choice}, overruling the rule: {}", short(reason)),
                     None => format!("decision for the {set}: {choice}"),
@@ -274,10 +275,16 @@ impl<'a> Words<'a> {
     fn set_or_journal(&self, row: &Row) -> String {
         match (row.row.words("journal"), row.row.words("set")) {
             (Some(journal), _) => self.journal(journal),
-            (None, Some("pin")) => format!("{}s", self.pin_word),
-            (None, Some("main")) => "mains".to_owned(),
-            (None, _) => "crank".to_owned(),
+            (None, set) => set.and_then(|set| self.set(set)).unwrap_or("crank".to_owned()),
         }
+    }
+
+    /// `mains`, or pins in the shop's own word.
+    fn set(&self, set: &str) -> Option<String> {
+        Some(match set.parse().ok()? {
+            SetName::Main => "mains".to_owned(),
+            SetName::Pin => format!("{}s", self.pin_word),
+        })
     }
 
     /// Journal, place and direction of a housing, whose directions count from the split.
@@ -307,9 +314,10 @@ impl<'a> Words<'a> {
 
     /// `pin 3` in the shop's own word.
     fn journal(&self, journal: &str) -> String {
-        match journal.trim().strip_prefix("pin ") {
-            Some(number) => format!("{} {number}", self.pin_word),
-            None => journal.trim().to_owned(),
+        match journal.parse() {
+            Ok(JournalId { set: SetName::Pin, number }) => format!("{} {number}", self.pin_word),
+            Ok(main) => main.to_string(),
+            Err(_) => journal.trim().to_owned(),
         }
     }
 }
@@ -342,7 +350,7 @@ fn counted(sizes: usize) -> String {
 /// A value on one line.
 fn one(value: &Value) -> String {
     match value {
-        Value::Text(text) | Value::Number(text) => short(text),
+        Value::Text(text) | Value::Number(text) | Value::Bare(text) => short(text),
         Value::Truth(truth) => if *truth { "yes" } else { "no" }.to_owned(),
         Value::List(items) => short(&items.iter().map(one).collect::<Vec<_>>().join(", ")),
         Value::Table(_) => short(&value.to_json()),

@@ -177,8 +177,9 @@ impl EntryKind {
 
 #[cfg(test)]
 mod tests {
+    use document::Value;
+
     use super::*;
-    use crate::document::Value;
 
     #[test]
     fn a_row_is_an_entry_of_the_kind_whose_key_it_stands_under() {

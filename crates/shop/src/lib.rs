@@ -10,7 +10,6 @@
 //! What never enters this crate: geometry and HTML. It keeps what the sheet says and does not judge it.
 
 mod admit;
-mod document;
 mod error;
 mod exchange;
 mod fold;

@@ -3,12 +3,12 @@
 use std::fmt;
 use std::str::FromStr;
 
+use document::Value;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
 
-use crate::document::Value;
 use crate::stage::Stage;
 
 /// The version of the sheet whose keys the entries use.

@@ -2,11 +2,11 @@
 
 use std::collections::{HashMap, HashSet};
 
+use document::Value;
 use serde::Serialize;
 use units::Unit;
 use utoipa::ToSchema;
 
-use crate::document::Value;
 use crate::fold::{Flag, Roots, SheetRow, Standing, root, standing_after};
 use crate::kinds::{micrometer_keys, row_kinds};
 use crate::log::{Agreement, BookedIn, CheckedAt, Entry, EntryId, EntryKind, Row};

@@ -1,10 +1,10 @@
 //! The shop's own log: specifications, instruments, people, prices, settings, batches.
 
+use document::Value;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::admit::{self, Refusal};
-use crate::document::Value;
 use crate::fold::counting;
 use crate::log::{Draft, Entry, EntryId};
 

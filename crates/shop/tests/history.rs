@@ -183,3 +183,22 @@ fn each_revision_can_be_read_as_it_was_signed() {
     assert_eq!(shop::as_signed(&log, 2).unwrap(), now);
     assert!(shop::as_signed(&log, 3).is_none());
 }
+
+/// A sheet that is brought in may write a journal as freely as a sheet may; the record keeps it so, and tells it alike.
+#[test]
+fn a_journal_is_told_in_the_shops_word_however_it_was_typed() {
+    let mut log = Vec::new();
+    put(&mut log, booked("C-0412", "A. Miller"));
+    for (typed, told) in [
+        ("pin 2", "scoring at rod journal 2"),
+        ("Pin 2", "scoring at rod journal 2"),
+        ("pin2", "scoring at rod journal 2"),
+        ("MAIN 3", "scoring at main 3"),
+        ("Dowel pin 2", "scoring at Dowel pin 2"),
+    ] {
+        let damage = EntryKind::Damage(row(&format!("journal = \"{typed}\"\nkind = \"scoring\"\n")));
+        put(&mut log, draft(damage.clone()));
+        assert_eq!(history(&log, "rod journal").last().unwrap().says, told, "{typed}");
+        assert!(serde_json::to_string(&damage).unwrap().contains(typed), "kept as it was typed");
+    }
+}

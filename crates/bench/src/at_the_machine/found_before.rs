@@ -87,7 +87,7 @@ impl Hand<'_> {
         let depth = damage.depth;
         let mut says = vec![if damage.is_heat() || damage.is_crack() {
             // Neither has a depth that anybody asks for.
-            damage.kind.clone()
+            damage.kind.to_string()
         } else if depth.highest_mm <= 0.0 {
             format!("{}, depth not measured", damage.kind)
         } else if depth.lowest_mm == depth.highest_mm {

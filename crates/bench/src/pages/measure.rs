@@ -15,6 +15,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use axum::{Json, Router};
+use crank::DamageKind;
 use shop::{Draft, EntryId, EntryKind, Settled, Shop, Source, now};
 
 use crate::bar::Bar;
@@ -30,7 +31,6 @@ use crate::wording::PinWord;
 use drawing::{Strip, marks};
 use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
 use found::found;
-use job::Damage;
 use job::march::{Spot, Walk, next_open};
 use job::micrometers::keyed_as;
 use job::undo;
@@ -197,7 +197,7 @@ async fn page(
         from,
         journal: spot.map(|spot| journal_form(held, &spots, spot, words)),
         journals: book.journals().map(|id| (id.to_string(), words.journal(id))).collect(),
-        damages: Damage::ALL.map(Damage::word),
+        damages: DamageKind::ALL.map(DamageKind::word),
         unit: unit_word(held.unit()),
         id: form_id()?,
         found_faults: faults,

@@ -131,7 +131,7 @@ impl Papers<'_> {
         let rows = of_set.map(|journal| {
             let c = &journal.condition;
             let damages = found.sheet.findings.damages.iter().filter(|damage| damage.journal == c.journal);
-            let damage: Vec<&str> = damages.map(|damage| damage.kind.as_str()).collect();
+            let damage: Vec<&str> = damages.map(|damage| damage.kind.word()).collect();
             let doubtful = told.open().any(|stop| stop.matter == Matter::Doubtful && stop.journal == Some(c.journal));
             let own = told.decided.sets.iter().find(|known| known.set == set);
             let untold = own.is_some_and(|known| known.undecided == Some(Undecided::WearLimit));

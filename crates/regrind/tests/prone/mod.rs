@@ -213,7 +213,7 @@ impl Maker {
             let likeliest_mm = *self.of(&[0.0, 0.02, 0.5]);
             let depth = Depth { lowest_mm: likeliest_mm / 2.0, likeliest_mm, highest_mm: 1.5 * likeliest_mm };
             let arc_deg = *self.of(&[None, Some((0.0, 90.0)), Some((350.0, 10.0))]);
-            findings.damages.push(Damage { journal, kind: "scoring".into(), depth, at_mm: None, arc_deg });
+            findings.damages.push(Damage { journal, kind: crank::DamageKind::Scoring, depth, at_mm: None, arc_deg });
         }
         if self.chance(0.2) {
             findings.worn.push(Worn { journal, share: *self.of(&[0.5, 0.75, 1.0]) });

@@ -22,15 +22,14 @@ pub(super) enum What {
 impl What {
     /// What some words ask for; nothing where they ask for no drawing.
     pub(super) fn of(words: &str) -> Option<What> {
-        let words: Vec<&str> = words.split_whitespace().collect();
-        let (word, of) = match words.as_slice() {
+        let parts: Vec<&str> = words.split_whitespace().collect();
+        let (word, of) = match parts.as_slice() {
             [word] => (*word, None),
             [word, of] => (*word, Some(*of)),
             _ => return None,
         };
-        let named = |word: &str| SetName::BOTH.into_iter().find(|set| set.word() == word);
         // The set that is asked for, or the one that is meant where none is named.
-        let set = |usual| of.map_or(Some(usual), named);
+        let set = |usual| of.map_or(Some(usual), |word| word.parse().ok());
         match (word, of) {
             ("crank", None) => Some(What::Crank),
             ("wear", None) => Some(What::Wear),
@@ -40,11 +39,7 @@ impl What {
             ("clearance", _) => set(SetName::Main).map(What::Clearances),
             // The film is thinnest where the load is.
             ("film", _) => set(SetName::Pin).map(What::Film),
-            (word, Some(number)) => {
-                let number = number.parse().ok().filter(|number| *number > 0)?;
-                Some(What::Journal(JournalId { set: named(word)?, number }))
-            }
-            _ => None,
+            _ => words.parse().ok().map(What::Journal),
         }
     }
 

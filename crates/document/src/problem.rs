@@ -2,8 +2,6 @@
 
 use std::fmt;
 
-use units::Unit;
-
 /// How much of a found text is shown; the rest is cut off.
 const SHOWN_CHARS: usize = 60;
 /// No sentence of ours is longer than this; names out of the document that it repeats may be.
@@ -35,15 +33,20 @@ impl fmt::Display for Problem {
         if let Some(line) = self.line {
             write!(f, "{line}:")?;
         }
-        if !self.key.is_empty() {
-            write!(f, " {}:", self.key)?;
-        }
-        write!(f, " found {}, expected {}; {}", self.found, self.expected, self.advice)
+        write!(f, " {}", self.says())
+    }
+}
+
+impl Problem {
+    /// The problem without its file and line, for where those are said beside it or are of no use.
+    pub(crate) fn says(&self) -> String {
+        let key = if self.key.is_empty() { String::new() } else { format!("{}: ", self.key) };
+        format!("{key}found {}, expected {}; {}", self.found, self.expected, self.advice)
     }
 }
 
 /// Cuts a text to what fits a line and makes what cannot be seen visible.
-pub(crate) fn shortened(text: &str) -> String {
+pub fn shortened(text: &str) -> String {
     cut(text, SHOWN_CHARS)
 }
 
@@ -59,30 +62,25 @@ fn cut(text: &str, most_chars: usize) -> String {
     shown
 }
 
-/// A unit as it reads in a sentence.
-pub(crate) fn spelt(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Millimetre => "millimetres",
-    }
-}
-
 /// Where in a document something stands.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Place<'a> {
-    pub(crate) file: &'a str,
-    pub(crate) line: Option<usize>,
+pub struct Place<'a> {
+    /// The file, as the caller named it.
+    pub file: &'a str,
+    /// The line, from one; absent where a whole file is at fault.
+    pub line: Option<usize>,
 }
 
 /// Every problem met so far, and how many more there were than are worth listing.
 #[derive(Debug, Default)]
-pub(crate) struct Problems {
+pub struct Problems {
     list: Vec<Problem>,
     unlisted: usize,
 }
 
 impl Problems {
-    pub(crate) fn add(
+    /// Puts one down; what is too long for a line is cut, and beyond 200 they are only counted.
+    pub fn add(
         &mut self,
         place: Place<'_>,
         key: impl Into<String>,
@@ -105,45 +103,50 @@ impl Problems {
     }
 
     /// The keys that were complained of.
-    pub(crate) fn keys(&self) -> impl Iterator<Item = &str> {
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
         self.list.iter().map(|problem| problem.key.as_str())
     }
 
     /// Whether further problems are only counted.
-    pub(crate) fn is_full(&self) -> bool {
+    pub fn is_full(&self) -> bool {
         self.list.len() >= MOST_LISTED
     }
 
-    pub(crate) fn count_one(&mut self) {
+    /// Counts one that is not listed.
+    pub fn count_one(&mut self) {
         self.unlisted += 1;
     }
 
-    pub(crate) fn is_empty(&self) -> bool {
+    /// Whether nothing is wrong.
+    pub fn is_empty(&self) -> bool {
         self.list.is_empty()
     }
 
-    pub(crate) fn len(&self) -> usize {
+    /// How many there are, listed or not.
+    pub fn len(&self) -> usize {
         self.list.len() + self.unlisted
     }
 
-    pub(crate) fn append(&mut self, other: Problems) {
+    /// Adds those of another reader.
+    pub fn append(&mut self, other: Problems) {
         self.unlisted += other.unlisted;
         for problem in other.list {
             if self.list.len() >= MOST_LISTED { self.unlisted += 1 } else { self.list.push(problem) }
         }
     }
 
-    pub(crate) fn retain(&mut self, keep: impl FnMut(&Problem) -> bool) {
+    /// Keeps only some of those that are listed.
+    pub fn retain(&mut self, keep: impl FnMut(&Problem) -> bool) {
         self.list.retain(keep);
     }
 
     /// Whether something stands here about the line of another problem.
-    pub(crate) fn has_line(&self, other: &Problem) -> bool {
+    pub fn has_line(&self, other: &Problem) -> bool {
         self.list.iter().any(|problem| problem.file == other.file && problem.line == other.line)
     }
 
     /// The list as it is handed out: file by file as they were read, each in the order of its lines.
-    pub(crate) fn into_list(mut self) -> Vec<Problem> {
+    pub fn into_list(mut self) -> Vec<Problem> {
         let mut files: Vec<String> = Vec::new();
         for problem in &self.list {
             if !files.contains(&problem.file) {
