@@ -5,13 +5,13 @@ use gauge::Instrument;
 use shop::Shop;
 use units::{Unit, show_mm};
 
-use crate::desk::Held;
+use job::JobCard;
 use job::micrometers::of_shop;
 use job::nouns::journal_of;
 
 /// The micrometer to measure a set with: the one taken up last, if it reaches the journals, else the one that the set was
 /// measured with so far.
-pub(crate) fn in_hand(held: &Held, set: SetName) -> Option<&Instrument> {
+pub(crate) fn in_hand(held: &JobCard, set: SetName) -> Option<&Instrument> {
     let book = held.book.as_ref().ok()?;
     let reaches = |micrometer: &&Instrument| reaches(micrometer, book, set);
     let taken_up = held.job.micrometer.as_deref().and_then(|name| held.micrometer(Some(name)));
@@ -40,7 +40,7 @@ pub(crate) struct Choice {
 }
 
 /// The micrometers that reach a set: those of the job and the shop, then new ones by their steps.
-pub(crate) fn choices(held: &Held, shop: &Shop, set: SetName) -> Vec<Choice> {
+pub(crate) fn choices(held: &JobCard, shop: &Shop, set: SetName) -> Vec<Choice> {
     let Ok(book) = held.book.as_ref() else { return Vec::new() };
     let of_shop = of_shop(shop);
     let of_job = held.micrometers.iter().skip(1);

@@ -5,6 +5,7 @@
 //! done now. Pages, the JSON interface and the command line ask here, so that what one refuses no other takes.
 
 pub mod aims;
+pub mod card;
 pub mod deciding;
 pub mod final_check;
 pub mod finished;
@@ -16,9 +17,11 @@ pub mod nouns;
 pub mod plan_sheet;
 pub mod refusal;
 pub mod stops;
+pub mod taking;
 pub mod undo;
 pub mod wording;
 
+pub use card::JobCard;
 pub use may::Case;
 pub use nouns::{Damage, Eye};
 pub use refusal::{Against, Place, Refusal};

@@ -10,12 +10,13 @@ use regrind::growth_found;
 use shop::{Draft, Entry, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted, that_count};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, count, day};
+use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::nouns::journal_of;
 use job::undo::derived;
@@ -255,7 +256,7 @@ async fn batch_page(
         let wanted = Wanted { stage: Some(Stage::AtTheGrinder), ..Wanted::default() };
         for head in desk.store.jobs(&wanted).await?.jobs {
             let held = desk.job(head.job).await?;
-            let sizes = Aims::of(&held.job).map(|aims| last_ground(&held.job, &aims).len()).unwrap_or(0);
+            let sizes = Aims::of(&held).map(|aims| last_ground(&held.job, &aims).len()).unwrap_or(0);
             let mark = if head.mark.is_empty() { String::new() } else { format!(", mark {}", head.mark) };
             candidates.push(Candidate {
                 job: head.job,
@@ -344,7 +345,7 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
             faults.push(Fault::new("numbers", refusal.happened()));
             continue;
         }
-        let sizes = last_ground(&held.job, &Aims::of(&held.job)?);
+        let sizes = last_ground(&held.job, &Aims::of(&held)?);
         let kind = EntryKind::SentToTreatment { batch: name.clone(), sizes };
         ready.push((number, held.job.seq, Draft { id: draft_id, ..visitor.draft(kind)? }));
     }
@@ -460,12 +461,12 @@ async fn treatment(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64
 async fn treatment_page(
     desk: &Desk,
     visitor: &Visitor,
-    held: &Held,
+    held: &JobCard,
     came: Option<(&Fields, Vec<Fault>)>,
 ) -> Result<TreatmentPage, Trouble> {
     let shop = shop_of(desk).await?;
     let job = &held.job;
-    let aims = Aims::of(job)?;
+    let aims = Aims::of(held)?;
     let title = format!("{}Treatment, job {}", if came.is_some() { "Error: " } else { "" }, job.number);
     let frame = visitor.frame(&shop, title, "jobs");
     let words = frame.words;
@@ -734,7 +735,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let shop = shop_of(&desk).await?;
     let batch = fields.text("batch");
     let mut faults = Vec::new();
@@ -763,7 +764,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let shop = shop_of(&desk).await?;
     let stay = may::take_back(&held.case(&shop), None)?;
     let sizes = match sizes(&shop, &held.job, &aims, &fields, &[]) {

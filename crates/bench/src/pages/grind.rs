@@ -15,7 +15,7 @@ use crate::at_the_machine::AtTheMachine;
 pub(crate) use crate::at_the_machine::choice_words;
 use crate::bar::Bar;
 use crate::deciding::{self};
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::early::EarlyPage;
 use crate::form::{Form, NotWritten};
 use crate::judged::{PATIENCE, fit_as_decided};
@@ -23,6 +23,7 @@ use crate::ladder::{Found, Manner};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
 use crate::wording::{PinWord, clock, count};
+use job::JobCard;
 use job::aims::{Aims, SetAim, is_measured, stage_name, stage_words};
 use job::deciding::decided;
 use job::nouns;
@@ -142,10 +143,10 @@ struct Came {
     cleaned: Option<(Fields, Vec<Fault>)>,
 }
 
-async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
+async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
     let shop = shop_of(desk).await?;
     let job = &held.job;
-    let aims = Aims::of(job)?.offering(&shop);
+    let aims = Aims::of(held)?.offering(&shop);
     let faulty = came.reading.is_some() || came.cleaned.is_some();
     let title = format!("{}Grind, job {}", if faulty { "Error: " } else { "" }, job.number);
     let frame = visitor.frame(&shop, title, "jobs");
@@ -189,9 +190,9 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
 
 /// Says under each set that the verdict would now be another than what was decided, where it would. The sheet itself does not
 /// wait for a verdict: what is not worked out yet is not said.
-async fn would_now(desk: &Desk, shop: &shop::Shop, held: &Held, told: &mut AtTheMachine) {
+async fn would_now(desk: &Desk, shop: &shop::Shop, held: &JobCard, told: &mut AtTheMachine) {
     let manner = Manner::of(shop, &held.job);
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(held, PATIENCE).await;
     let Some(Ok((sheet, verdict))) = judgement.latest().map(|(judged, _)| &judged.answer) else { return };
     let found = Found { job: &held.job, sheet, verdict, manner: &manner };
     for set in &verdict.sets {
@@ -444,7 +445,7 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
     let shop = shop_of(&desk).await?;
-    let aims = Aims::of(&held.job)?.offering(&shop);
+    let aims = Aims::of(&held)?.offering(&shop);
     let asked = Asked {
         last: String::new(),
         journal: fields.text("journal").to_owned(),
@@ -516,7 +517,7 @@ pub(crate) fn not_written(not: NotWritten) -> Answer {
 async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let words =
         shop_of(&desk).await?.setting("words").map_or(PinWord::default(), |word| PinWord::from_setting(Some(word)));
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());

@@ -18,12 +18,12 @@ use axum::{Json, Router};
 use shop::{Draft, EntryId, EntryKind, Settled, Shop, Source, now};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::in_hand::{self, in_hand};
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
 use crate::so_far::SoFar;
-use crate::taking::{ReadingIn, Taken, saved_words, take_reading};
+use crate::taking::{Taken, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::PinWord;
@@ -31,8 +31,10 @@ use drawing::{Strip, marks};
 use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
 use found::found;
 use job::Damage;
+use job::JobCard;
 use job::march::{Spot, Walk, next_open};
 use job::micrometers::keyed_as;
+use job::taking::ReadingIn;
 use job::undo;
 use job::undo::derived;
 use list::{Again, JournalForm, ReadingList, journal_form, reading_list, spot_of, worth_again};
@@ -139,7 +141,7 @@ impl Typed {
 
 async fn page(
     desk: &Desk,
-    held: &Arc<Held>,
+    held: &Arc<JobCard>,
     visitor: &Visitor,
     asked: &Wanted,
     refused: Option<Refused>,
@@ -166,7 +168,7 @@ async fn page(
     let where_ = spot.map_or_else(|| "all measured".to_owned(), |spot| spot.name(words));
     let error = if refused.is_some() { "Error: " } else { "" };
     frame.title = format!("{error}{where_}, job {}, measure", job.number);
-    let judgement = desk.judges.judge(job, PATIENCE).await;
+    let judgement = desk.judges.judge(held, PATIENCE).await;
     let done = next_open(&spots, job, None).is_none();
     let so_far = so_far(held, &judgement, &shop)?;
     let (typed, faults) = match refused {
@@ -213,7 +215,7 @@ async fn page(
     })
 }
 
-fn so_far(held: &Held, judgement: &Judgement, shop: &Shop) -> Result<String, Trouble> {
+fn so_far(held: &JobCard, judgement: &Judgement, shop: &Shop) -> Result<String, Trouble> {
     Ok(SoFar::of(held, judgement, &Manner::of(shop, &held.job)).render()?)
 }
 
@@ -275,7 +277,7 @@ async fn take(
 fn onward(taken: &Taken) -> String {
     let says: String = form_urlencoded::byte_serialize(taken.says.as_bytes()).collect();
     let spot = taken.next.map(|spot| format!("spot={spot}&")).unwrap_or_default();
-    format!("/jobs/{}/measure?{spot}says={says}", taken.held.job.number)
+    format!("/jobs/{}/measure?{spot}says={says}", taken.card.job.number)
 }
 
 fn reading_of(visitor: &Visitor, fields: &Fields) -> Result<ReadingIn, Trouble> {
@@ -309,7 +311,7 @@ fn reading_of(visitor: &Visitor, fields: &Fields) -> Result<ReadingIn, Trouble> 
 async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let shop = shop_of(desk).await?;
     let frame = visitor.frame(&shop, "", "jobs");
-    let held = &taken.held;
+    let held = &taken.card;
     let words = frame.words;
     let spots = Walk::of_job(&shop, &held.job).spots(held.book()?);
     let next = taken.next.filter(|spot| {
@@ -332,7 +334,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         None => String::new(),
     };
     // The verdict comes after, on its own; the drawing shows the latest there is.
-    let judgement = desk.judges.judge(&held.job, std::time::Duration::ZERO).await;
+    let judgement = desk.judges.judge(held, std::time::Duration::ZERO).await;
     let marks = marks(held, &spots, next, words, judgement.latest().map(|(judged, _)| judged));
     let after = AfterReading {
         says: taken.says,

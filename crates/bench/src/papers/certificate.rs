@@ -24,9 +24,9 @@ impl Papers<'_> {
                 "Measure the finished journals under Final check.",
             ));
         }
-        let aims = Aims::of(job)?;
-        let walk = Walk::of_job(self.shop, job).spots(self.held.book()?);
-        let checked = spots(&self.held.entries, job, &aims, &walk);
+        let aims = Aims::of(self.card)?;
+        let walk = Walk::of_job(self.shop, job).spots(self.card.book()?);
+        let checked = spots(&self.card.entries, job, &aims, &walk);
         let signed = job.signed_off.as_ref();
         let open = if signed.is_some() { Vec::new() } else { obstacles(job, &aims, &checked, self.words) };
         Ok(Certificate {
@@ -43,7 +43,7 @@ impl Papers<'_> {
                 open.into_iter().map(|obstacle| self.words.put(&obstacle.says)).collect()
             },
             sets: aims.sets.iter().map(|aim| self.certificate_set(&aims, aim, &checked)).collect(),
-            drawings: before_after(self.held, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
+            drawings: before_after(self.card, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
             trust: self.trust(&aims, &checked),
             treatments: self.treatments(&aims),
             eyes: self.eyes(self.run_outs(&aims)),

@@ -15,7 +15,7 @@ impl Papers<'_> {
                 "Decide the sizes under Verdict and issue it there.",
             ));
         };
-        let aims = Aims::of(job)?;
+        let aims = Aims::of(self.card)?;
         let told = AtTheMachine::of(job, &aims, &self.stops(&aims.sheet), self.words);
         Ok(GrinderSheet {
             about: self.about(),

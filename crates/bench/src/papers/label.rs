@@ -16,7 +16,7 @@ impl Papers<'_> {
                 "Decide the sizes under Verdict.",
             ));
         }
-        let aims = Aims::of(self.job())?;
+        let aims = Aims::of(self.card)?;
         let unit = aims.unit();
         let stops = self.stops(&aims.sheet);
         let held = stops.all.iter().any(|stop| stop.holds()).then(|| stops.headline(self.words)).flatten();

@@ -54,7 +54,7 @@ impl Papers<'_> {
 
     /// The ladder of each set, with every size there is.
     fn ladders(&self, found: &Found<'_>) -> Vec<Drawing> {
-        let Ok(book) = self.held.book.as_ref() else { return Vec::new() };
+        let Ok(book) = self.card.book.as_ref() else { return Vec::new() };
         let spots = Walk::of_job(self.shop, self.job()).spots(book);
         let sets = found.verdict.sets.iter();
         sets.filter_map(|set| ladder(found, set.set, &spots)).collect()

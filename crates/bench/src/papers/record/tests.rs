@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
+use job::JobCard;
 use shop::{KINDS, Value, fold_shop};
 
 use super::LISTS;
-use crate::judged::judge_now;
-use crate::papers::{Draft, Papers};
+use crate::papers::Papers;
 
 const WORN: &str = include_str!("../../../../tenunder/library/tarn-four-worn.toml");
 const TARN: &str = include_str!("../../../../tenunder/library/tarn-four.toml");
@@ -23,7 +23,10 @@ const ROWS: [(&str, &str); 11] = [
             {"journal":"pin 2","at":"rear","size":1.8715,"angles":[3,121,243],"departures":[0.00014,0.00015,0.00016]}]"#,
     ),
     ("centre", r#"[{"journal":"pin 3","throw":0.00171,"index":0.0181,"with":"mic e"}]"#),
-    ("damage", r#"[{"journal":"pin 4","kind":"pitting","depth":[0.0021,0.0022,0.0023],"at":"front","from":81,"to":132}]"#),
+    (
+        "damage",
+        r#"[{"journal":"pin 4","kind":"pitting","depth":[0.0021,0.0022,0.0023],"at":"front","from":81,"to":132}]"#,
+    ),
     ("worn", r#"[{"journal":"pin 1","share":0.617},{"journal":"pin 2","how":"one-sided"}]"#),
     ("stamped", r#"[{"set":"main","undersize":"0.0102"},{"journal":"pin 4","undersize":"0.0203"}]"#),
     (
@@ -58,13 +61,13 @@ fn whatever_a_row_says_stands_on_the_record() {
     let mut sheet = Value::from_text(WORN).unwrap();
     sheet.set("specification", Value::from_text(TARN).unwrap());
     let shop = fold_shop(&[]);
-    let judged = Arc::new(judge_now(&Draft::of(sheet.clone()).unwrap().held().job));
+    let judged = Arc::new(JobCard::of_sheet(sheet.clone()).unwrap().to_judge().judge(&|_| ()));
     // What is listed does not depend on whether it can be judged: the verdict is that of the sheet without these rows.
     for (key, rows) in ROWS {
         sheet.set(key, Value::from_json(rows).unwrap());
     }
-    let held = Draft::of(sheet).unwrap().held();
-    let record = Papers { judged: Some(judged), ..Papers::at_hand(&held, &shop) }.record().unwrap();
+    let card = JobCard::of_sheet(sheet).unwrap();
+    let record = Papers { judged: Some(judged), ..Papers::at_hand(&card, &shop) }.record().unwrap();
     for (key, rows) in ROWS {
         let lists: Vec<&str> = LISTS.iter().filter(|list| list.keys.contains(&key)).map(|list| list.title).collect();
         let tables = record.tables.iter().filter(|table| lists.contains(&table.title.as_str()));
