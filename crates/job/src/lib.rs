@@ -18,6 +18,7 @@ pub mod plan_sheet;
 pub mod refusal;
 pub mod stops;
 pub mod taking;
+pub mod treatment;
 pub mod undo;
 pub mod wording;
 

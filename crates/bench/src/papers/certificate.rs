@@ -5,7 +5,6 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 
 use super::{NotPrinted, Papers, micrometers, moment};
 use crate::drawings::before_after;
-use crate::pages::batches::growth_of;
 use crate::pages::grind::choice_words;
 use crate::wording::capital;
 use gauge::conformity::Outcome;
@@ -14,6 +13,7 @@ use job::aims::{Aims, SetAim};
 use job::final_check::{EYE_ITEMS, SpotCheck, State, not_treated, obstacles, spots};
 use job::finished::{Finished, SPAN, finished};
 use job::march::Walk;
+use job::treatment::Growth;
 
 impl Papers<'_> {
     pub(super) fn certificate(&self) -> Result<Certificate, NotPrinted> {
@@ -140,7 +140,7 @@ impl Papers<'_> {
         let kind = capital(&aims.sheet.specification.treatment.kind);
         let stays = self.job().treatments.iter().map(|stay| {
             let back = if stay.back { "" } else { "; it is not back yet" };
-            let growth = growth_of(aims, stay).join(" ");
+            let growth = Growth::of(aims, stay).says.join(" ");
             format!("{kind}, batch {}{back}. {growth}", stay.batch).trim_end().to_owned()
         });
         stays.collect()
