@@ -5,10 +5,13 @@
 //! done now. Pages, the JSON interface and the command line ask here, so that what one refuses no other takes.
 
 pub mod aims;
+pub mod at_the_machine;
 pub mod card;
 pub mod deciding;
 pub mod final_check;
 pub mod finished;
+pub mod grinding;
+pub mod in_hand;
 pub mod judged;
 pub mod march;
 pub mod may;

@@ -19,7 +19,6 @@ use shop::{Draft, EntryId, EntryKind, Settled, Shop, Source, now};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
-use crate::in_hand::{self, in_hand};
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
 use crate::so_far::SoFar;
@@ -32,13 +31,14 @@ use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, uni
 use found::found;
 use job::Damage;
 use job::JobCard;
-use job::march::{Spot, Walk, next_open};
+use job::in_hand::{self, in_hand, unchecked};
+use job::march::{Spot, Walk, next_open, spot_of};
 use job::micrometers::keyed_as;
 use job::taking::ReadingIn;
 use job::undo;
 use job::undo::derived;
-use list::{Again, JournalForm, ReadingList, journal_form, reading_list, spot_of, worth_again};
-use micrometer::{Change, change, change_keying, take_up, unchecked, zero, zero_moved};
+use list::{Again, JournalForm, ReadingList, journal_form, reading_list, worth_again};
+use micrometer::{Change, change, change_keying, take_up, zero, zero_moved};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()

@@ -5,10 +5,10 @@ use paper::documents::{BatchRow, BatchSize, BatchSlip};
 use shop::{Treatment, Value};
 
 use super::{NotPrinted, Papers};
-use crate::at_the_machine::case_depth;
 use crate::wording::{capital, day};
 use job::JobCard;
 use job::aims::Aims;
+use job::at_the_machine::case_depth;
 
 impl Papers<'_> {
     pub(super) fn batch_slip(&self) -> Result<BatchSlip, NotPrinted> {

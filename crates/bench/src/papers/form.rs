@@ -8,9 +8,9 @@ use regrind::words::undersize_figure;
 use units::show_mm;
 
 use super::{ACROSS_MM, NotPrinted, Papers};
-use crate::at_the_machine::band;
-use crate::in_hand::steps;
 use crate::wording::capital;
+use job::at_the_machine::band;
+use job::in_hand::steps;
 use job::march::{Across, Order, Spot, Walk};
 use job::micrometers::of_shop;
 

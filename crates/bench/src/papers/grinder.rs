@@ -3,8 +3,8 @@
 use paper::documents::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 
 use super::{NotPrinted, Papers, moment};
-use crate::at_the_machine::{AtTheMachine, SetWords};
 use job::aims::Aims;
+use job::at_the_machine::{AtTheMachine, SetWords};
 
 impl Papers<'_> {
     pub(super) fn grinder(&self) -> Result<GrinderSheet, NotPrinted> {

@@ -5,8 +5,8 @@ use regrind::Choice;
 use regrind::words::undersize_figure;
 
 use super::{NotPrinted, Papers, moment};
-use crate::at_the_machine::{choice_words, ended};
 use job::aims::Aims;
+use job::at_the_machine::{choice_words, ended};
 
 impl Papers<'_> {
     pub(super) fn label(&self) -> Result<BoxLabel, NotPrinted> {

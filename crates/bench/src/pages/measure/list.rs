@@ -7,7 +7,7 @@ use super::drawing::to_spot;
 use crate::judged::counts;
 use crate::wording::{PinWord, capital};
 use job::JobCard;
-use job::march::{Spot, is_open};
+use job::march::{Spot, is_open, spot_of};
 use job::taking::{self, WorthAgain, size_of};
 
 /// One reading in the list of all.
@@ -79,15 +79,6 @@ pub(super) fn reading_list(held: &JobCard, words: PinWord) -> ReadingList {
         (said.first().map(|line| capital(&line.says)).unwrap_or_default(), row.who.clone())
     });
     ReadingList { readings: readings.collect(), other: other.collect() }
-}
-
-pub(super) fn spot_of(row: &shop::SheetRow) -> Option<Spot> {
-    let journal = row.row.words("journal")?.replace(' ', "-");
-    let at = row.row.words("at")?;
-    ["a", "b"]
-        .iter()
-        .filter_map(|across| format!("{journal}.{at}.{across}").parse().ok())
-        .find(|spot: &Spot| spot.is_of(&row.row))
 }
 
 /// Where a row was taken, as the bench says it; what has no named spot is said as the sheet has it.
