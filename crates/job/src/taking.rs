@@ -8,7 +8,7 @@ use std::fmt;
 
 use crank::{Findings, JournalId, SetName, Suspicion, suspicions};
 use gauge::Instrument;
-use gauge::keyed::{Keyed, keyed, repeats};
+use gauge::keyed::{Keyed, KeyedAs, keyed, repeats};
 use gauge::misread::Kind;
 use gauge::scale::Scale;
 use regrind::words::capital;
@@ -16,9 +16,10 @@ use sheet::Sheet;
 use shop::{
     Agreement, Draft, Entry, EntryId, EntryKind, Flag, Row, Settled, SheetRow, Shop, Source, Stage, Standing, Value,
 };
-use units::{Length, Unit, read, show_mm};
+use units::{Length, Unit, digits_for, read, show_mm};
 
 use crate::card::{JobCard, NoBook};
+use crate::in_hand::in_hand;
 use crate::judged::counts;
 use crate::march::{Spot, Walk, next_open, row_at};
 use crate::may::stays_readable;
@@ -452,6 +453,67 @@ pub fn worth_again(card: &JobCard, spots: &[Spot]) -> Vec<WorthAgain> {
         }
     }
     again
+}
+
+/// Sizes that look whole turns of the thimble away from the others, for one journal and the micrometer in hand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TurnsAway {
+    /// Which journal.
+    pub journal: JournalId,
+    /// How many turns, over or under.
+    pub turns: u32,
+    /// The least such size as it would be typed.
+    pub low: String,
+    /// The largest.
+    pub high: String,
+}
+
+/// What a page may say of a reading by itself while nothing answers it. It is a coarser look than the one that a reading
+/// gets when it comes in: against the middle of the journal's readings, or of its set's where the journal has not two yet, up
+/// to four turns either way. Nothing for a micrometer that is not keyed by its size.
+///
+/// How near to whole turns is near enough, a seventh of a turn, is common practice, no source: more than wear parts the
+/// readings of one journal by, and far less than half a turn.
+pub fn turns_away(card: &JobCard, shop: &Shop) -> Vec<TurnsAway> {
+    const MOST_TURNS: u32 = 4;
+    const NEAR: f64 = 1.0 / 7.0;
+    let Ok(book) = &card.book else { return Vec::new() };
+    let mut away = Vec::new();
+    for set in SetName::BOTH {
+        let Some(with) = in_hand(card, set) else { continue };
+        let scale = Scale::with_graduation(with.unit, with.graduation_mm);
+        let by_size = keyed_as(shop, with, book.set(set).size.low_mm) == KeyedAs::Size;
+        let Some(turn_mm) = scale.filter(|_| by_size).map(|scale| scale.turn().mm()) else { continue };
+        let sizes = |whose: &dyn Fn(JournalId) -> bool| -> Vec<f64> {
+            let of = |row: &&SheetRow| row.key == "reading" && counts(row) && journal_of(&row.row).is_some_and(whose);
+            let corrected = |row: &SheetRow| {
+                let own = card.micrometer(row.row.words("with"))?;
+                Some(own.corrected_mm(first_size_mm(card, row)?))
+            };
+            card.job.rows.iter().filter(of).filter_map(corrected).collect()
+        };
+        let of_set = middle(sizes(&|journal| journal.set == set));
+        for journal in book.journals().filter(|journal| journal.set == set) {
+            let Some(level_mm) = middle(sizes(&|own| own == journal)).or(of_set) else { continue };
+            // What the micrometer in hand would show there.
+            let shows_mm = level_mm + with.zero_mm;
+            let digits = digits_for(with.graduation_mm, with.unit);
+            let show = |mm: f64| show_mm(mm, with.unit, digits);
+            for turns in 1..=MOST_TURNS {
+                for off_mm in [f64::from(turns) * turn_mm, -f64::from(turns) * turn_mm] {
+                    let (low, high) = (shows_mm + off_mm - NEAR * turn_mm, shows_mm + off_mm + NEAR * turn_mm);
+                    away.push(TurnsAway { journal, turns, low: show(low), high: show(high) });
+                }
+            }
+        }
+    }
+    away
+}
+
+/// The middle one of two or more.
+fn middle(mut all: Vec<f64>) -> Option<f64> {
+    all.sort_by(f64::total_cmp);
+    all.get(all.len() / 2).copied().filter(|_| all.len() >= 2)
 }
 
 #[cfg(test)]

@@ -27,7 +27,9 @@ use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::PinWord;
 use drawing::{Strip, marks};
-use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
+use entry::{
+    EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, turns_for_script, unit_word, walk_for_script,
+};
 use found::found;
 use job::Damage;
 use job::JobCard;
@@ -238,6 +240,7 @@ struct AfterReading {
     strip: String,
     list: String,
     walk: String,
+    turns: String,
 }
 
 /// A reading comes in.
@@ -352,6 +355,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         strip: Strip { marks }.render()?,
         list: reading_list(held, words).render()?,
         walk: walk_for_script(held, &spots, words),
+        turns: turns_for_script(held, &shop),
     };
     Ok(Json(after).into_response())
 }

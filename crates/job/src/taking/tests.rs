@@ -163,6 +163,33 @@ fn the_last_reading_moves_the_job_on_and_undo_takes_both_back() {
     assert_eq!(step.entries.len(), 2);
 }
 
+/// By hand: the middle of 2.1243, 2.1243, 2.1244 is 2.1243; one turn of 0.025 more is 2.1493, and a seventh of a turn is 0.0036.
+#[test]
+fn a_page_is_told_which_sizes_look_turns_away_and_the_reading_itself_is_looked_at_alike() {
+    let mut crank = Crank::new();
+    assert_eq!(turns_away(&crank.card, &shop()), [], "there is nothing to compare with");
+    crank.take(spot("main-1.front.a"), "2.1243");
+    assert_eq!(turns_away(&crank.card, &shop()), [], "one is not two");
+    crank.take(spot("main-1.rear.a"), "2.1244");
+    crank.take(spot("main-1.front.b"), "2.1243");
+    let away = turns_away(&crank.card, &shop());
+    let main_1 = JournalId { set: SetName::Main, number: 1 };
+    let one_up = TurnsAway { journal: main_1, turns: 1, low: "2.1457".into(), high: "2.1529".into() };
+    assert!(away.contains(&one_up), "{away:?}");
+    assert!(away.iter().all(|one| one.journal.set == SetName::Main), "nobody measured a pin");
+    assert_eq!(away.len(), 5 * 8, "what the set is like holds for its other journals too");
+    // Nothing that wear would leave is in one of them, and the middle of each is doubted when it comes in.
+    let looks = |size: f64| {
+        let inside = |one: &&TurnsAway| (one.low.parse().unwrap()..=one.high.parse().unwrap()).contains(&size);
+        away.iter().filter(|one| one.journal == main_1).any(|one| inside(&one))
+    };
+    assert!(!looks(2.1243) && !looks(2.1200) && looks(2.1493) && looks(2.0993) && looks(2.1743));
+    for size in ["2.1493", "2.0993", "2.1743"] {
+        let reading = crank.reading(spot("main-1.rear.b"), size);
+        assert!(!take(&crank.card, &shop(), &reading).unwrap().after.job.flags.is_empty(), "{size}");
+    }
+}
+
 /// Random numbers for the invented wear below: a linear congruential generator, plenty for that.
 struct Chance(u64);
 

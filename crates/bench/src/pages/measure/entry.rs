@@ -18,7 +18,7 @@ use job::JobCard;
 use job::in_hand::in_hand;
 use job::march::{Across, Spot, row_at, spot_of};
 use job::micrometers::keyed_as;
-use job::taking::{size_of, turns_to_put};
+use job::taking::{TurnsAway, size_of, turns_away, turns_to_put};
 use job::undo;
 use job::undo::derived;
 
@@ -82,7 +82,8 @@ pub(super) struct EntryPart {
     pub(super) redo: Option<undo::Step>,
     /// Every spot with its name and, where it is measured, its size: what the script needs while the line is down.
     pub(super) walk: String,
-    pub(super) turn: &'static str,
+    /// Which sizes look whole turns out, for the same.
+    pub(super) turns: String,
     /// Where the micrometer can be read step by step.
     pub(super) helper: Option<String>,
     /// Where practice is offered.
@@ -153,7 +154,7 @@ pub(super) fn entry_part(
         undo: undo::next_undo(&held.entries, job, words),
         redo: undo::next_redo(&held.entries, job, words),
         walk: walk_for_script(held, &spots, words),
-        turn: if unit == Unit::Inch { "0.025" } else { "0.5" },
+        turns: turns_for_script(held, shop),
         helper: micrometer.filter(|one| scale_of(one).is_some()).map(|_| {
             let corrects = corrects.map(|entry| format!("&corrects={entry}")).unwrap_or_default();
             format!("/jobs/{}/measure/read?spot={spot}{corrects}", job.number)
@@ -170,6 +171,15 @@ pub(super) fn walk_for_script(held: &JobCard, spots: &[Spot], words: PinWord) ->
         format!("{spot}|{}|{}|{size}", spot.name(words), spot.direction(words))
     };
     spots.iter().map(line).collect::<Vec<_>>().join(";")
+}
+
+/// Which sizes look whole turns of the thimble out: journal, least and largest size, how many turns.
+pub(super) fn turns_for_script(held: &JobCard, shop: &Shop) -> String {
+    let line = |one: TurnsAway| {
+        let TurnsAway { journal, turns, low, high } = one;
+        format!("{}-{}|{low}|{high}|{turns}", journal.set.word(), journal.number)
+    };
+    turns_away(held, shop).into_iter().map(line).collect::<Vec<_>>().join(";")
 }
 
 pub(super) fn how_word(how: &KeyedAs, with: &gauge::Instrument) -> (&'static str, String) {
