@@ -3,12 +3,8 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crank::{PrintedSpecification, Specification};
-use gauge::Instrument;
-use job::Case;
-use shop::{Appended, Draft, Entry, EntryId, Job, JobNumber, Shop, Store, StoreError, Value, fold, fold_shop};
-
-use units::Unit;
+use job::JobCard;
+use shop::{Appended, Draft, Entry, JobNumber, Shop, Store, StoreError, fold_shop};
 
 use crate::chores::Chores;
 use crate::door::NotAppended;
@@ -27,88 +23,13 @@ pub struct KnownEngine {
     pub text: String,
 }
 
-/// A job with its whole log.
+/// What came of writing what a reading comes to.
 #[derive(Debug)]
-pub(crate) struct Held {
-    pub(crate) entries: Vec<Entry>,
-    pub(crate) job: Job,
-    /// What the maker's book says of this crank, as it stands in the job; or what is wrong with it.
-    pub(crate) book: Result<Specification, Vec<String>>,
-    /// The micrometers of this job, the shop's usual one first.
-    pub(crate) micrometers: Vec<Instrument>,
-}
-
-impl Held {
-    /// What a log adds up to.
-    pub(crate) fn of(entries: Vec<Entry>) -> Held {
-        let job = fold(&entries);
-        Held { book: book_of(&job), micrometers: micrometers_of(&job), entries, job }
-    }
-
-    /// The same as printed, with what no verdict needs; nothing where it cannot be read.
-    pub(crate) fn printed(&self) -> Option<PrintedSpecification> {
-        let told = self.job.document.get("specification").filter(|told| matches!(told, Value::Table(_)))?;
-        sheet::read_specification("the specification", &told.to_json()).ok().map(|(printed, _)| printed)
-    }
-
-    /// The job as its rules look at it, without a verdict.
-    pub(crate) fn case<'a>(&'a self, shop: &'a Shop) -> Case<'a> {
-        Case { entries: &self.entries, job: &self.job, shop, verdict: None }
-    }
-
-    /// Whether an entry of this name is written: its form was sent before.
-    pub(crate) fn has(&self, id: EntryId) -> bool {
-        self.entries.iter().any(|entry| entry.id == id)
-    }
-
-    /// The unit of every bare size in this job.
-    pub(crate) fn unit(&self) -> Unit {
-        match self.job.document.words("units") {
-            Some("mm") => Unit::Millimetre,
-            _ => Unit::Inch,
-        }
-    }
-
-    /// A micrometer of this job by its name; the shop's usual one where none is named.
-    pub(crate) fn micrometer(&self, name: Option<&str>) -> Option<&Instrument> {
-        match name {
-            Some(name) => self.micrometers.iter().skip(1).find(|known| known.name == name),
-            None => self.micrometers.first(),
-        }
-    }
-
-    /// The book, or the trouble that there is none.
-    pub(crate) fn book(&self) -> Result<&Specification, Trouble> {
-        self.book.as_ref().map_err(|faults| {
-            let happened = format!("The specification in job {} cannot be used: {}", self.job.number, faults.join(" "));
-            let mut trouble = Trouble::not_found(happened, "Put it right under Particulars.");
-            trouble.status = axum::http::StatusCode::CONFLICT;
-            trouble
-        })
-    }
-}
-
-/// The micrometers of a job. What cannot be read is left out: the sheet as a whole says why.
-fn micrometers_of(job: &Job) -> Vec<Instrument> {
-    let keys = ["units", "instrument"];
-    let listed = Value::table(keys.into_iter().filter_map(|key| Some((key, job.document.get(key)?.clone()))));
-    let unit = if job.document.words("units") == Some("mm") { Unit::Millimetre } else { Unit::Inch };
-    sheet::read_instruments("the job", &listed.to_json()).unwrap_or_else(|_| vec![Instrument::shop_default(unit)])
-}
-
-/// The specification that a job holds.
-fn book_of(job: &Job) -> Result<Specification, Vec<String>> {
-    let Some(told) = job.document.get("specification").filter(|told| matches!(told, Value::Table(_))) else {
-        return Err(vec!["it holds none.".to_owned()]);
-    };
-    let (printed, _) = sheet::read_specification("the specification", &told.to_json())
-        .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>())?;
-    Specification::from_printed(&printed).map_err(|faults| {
-        let says = |fault: &crank::SpecProblem| {
-            format!("{}: found {}, expected {}; {}.", fault.key, fault.found, fault.expected, fault.cause)
-        };
-        faults.iter().map(says).collect()
-    })
+pub(crate) enum Written {
+    /// It is written: the job as it stands.
+    Here(Arc<JobCard>),
+    /// Others wrote in between; nothing is written.
+    Behind,
 }
 
 /// Shared by all requests; cheap to clone.
@@ -120,7 +41,7 @@ pub(crate) struct Desk {
     /// A sheet that can be opened as an example, where the program brought one.
     pub(crate) example: Option<Arc<str>>,
     pub(crate) chores: Chores,
-    jobs: Arc<Mutex<HashMap<JobNumber, Arc<Held>>>>,
+    jobs: Arc<Mutex<HashMap<JobNumber, Arc<JobCard>>>>,
     shop: Arc<Mutex<Option<Arc<Shop>>>>,
 }
 
@@ -138,35 +59,51 @@ impl Desk {
     }
 
     /// A job as it stands. What others wrote since it was last looked at, another program among them, is in it.
-    pub(crate) async fn job(&self, number: JobNumber) -> Result<Arc<Held>, StoreError> {
+    pub(crate) async fn job(&self, number: JobNumber) -> Result<Arc<JobCard>, StoreError> {
         let head = self.store.head(number).await?;
         let there = self.lock_jobs().get(&number).cloned();
-        let held = match there {
-            Some(held) if held.job.seq == head.seq => return Ok(held),
-            Some(held) if held.job.seq < head.seq => {
-                let mut entries = held.entries.clone();
-                entries.extend(self.store.entries(number, held.job.seq).await?);
-                entries
+        let card = match there {
+            Some(card) if card.job.seq == head.seq => return Ok(card),
+            Some(card) if card.job.seq < head.seq => {
+                let since = self.store.entries(number, card.job.seq).await?;
+                card.with_entries(since)
             }
-            _ => self.store.entries(number, 0).await?,
+            _ => JobCard::of(self.store.entries(number, 0).await?),
         };
-        Ok(self.keep(held))
+        Ok(self.keep(card))
     }
 
-    fn keep(&self, entries: Vec<Entry>) -> Arc<Held> {
-        let held = Arc::new(Held::of(entries));
+    fn keep(&self, card: JobCard) -> Arc<JobCard> {
+        let card = Arc::new(card);
         let mut jobs = self.lock_jobs();
-        if jobs.len() >= AT_HAND && !jobs.contains_key(&held.job.number) {
+        if jobs.len() >= AT_HAND && !jobs.contains_key(&card.job.number) {
             // Which one goes matters little: it is read again when somebody asks for it.
             if let Some(&oldest) = jobs.keys().min() {
                 jobs.remove(&oldest);
             }
         }
-        jobs.insert(held.job.number, Arc::clone(&held));
-        held
+        // Somebody else may have put a newer one here meanwhile.
+        if jobs.get(&card.job.number).is_none_or(|there| there.job.seq <= card.job.seq) {
+            jobs.insert(card.job.number, Arc::clone(&card));
+        }
+        card
     }
 
-    fn lock_jobs(&self) -> std::sync::MutexGuard<'_, HashMap<JobNumber, Arc<Held>>> {
+    /// What was written, as it stands: worked out by its writer already, unless others wrote right after.
+    pub(crate) async fn written(
+        &self,
+        number: JobNumber,
+        before: i64,
+        after: JobCard,
+    ) -> Result<Arc<JobCard>, StoreError> {
+        let lines = self.store.entries(number, before).await?;
+        match after.as_written(lines) {
+            Some(card) => Ok(self.keep(card)),
+            None => self.job(number).await,
+        }
+    }
+
+    fn lock_jobs(&self) -> std::sync::MutexGuard<'_, HashMap<JobNumber, Arc<JobCard>>> {
         // A panic while it was held leaves whole jobs behind: each is put in at one stroke.
         self.jobs.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -178,7 +115,7 @@ impl Desk {
         number: JobNumber,
         mut seen: i64,
         drafts: &[Draft],
-    ) -> Result<(Arc<Held>, Vec<Entry>), NotAppended> {
+    ) -> Result<(Arc<JobCard>, Vec<Entry>), NotAppended> {
         let mut between = Vec::new();
         loop {
             match self.append(number, seen, drafts).await? {
@@ -197,7 +134,7 @@ impl Desk {
         number: JobNumber,
         seen: i64,
         drafts: &[Draft],
-    ) -> Result<Arc<Held>, Trouble> {
+    ) -> Result<Arc<JobCard>, Trouble> {
         match self.append(number, seen, drafts).await? {
             Appended::Written { .. } | Appended::Repeated { .. } => Ok(self.job(number).await?),
             Appended::Behind { since, .. } => Err(behind(&since)),

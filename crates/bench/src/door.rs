@@ -4,20 +4,21 @@
 //! The rules are asked of the job as its writer saw it. Where somebody else wrote meanwhile, the record refuses the place and
 //! nothing is written, so what was asked and what is written on cannot be two states.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::http::StatusCode;
+use job::card::NoBook;
 use job::may::{self, has_a_rule, may, needs_verdict};
-use job::{Case, Place, Refusal};
+use job::taking::{NotTaken, Taking};
+use job::{Case, JobCard, Place, Refusal};
 use regrind::Verdict;
 use sheet::Sheet;
-use shop::{Appended, Draft, Entry, Job, JobNumber, StoreError, entry_of, fold};
+use shop::{Appended, Draft, JobNumber, StoreError, WorkedOut};
 
-use crate::desk::{Desk, Held};
+use crate::desk::{Desk, Written};
 use crate::form::NotWritten;
-use crate::judged::{Judged, Judgement, judge_now};
+use crate::judged::{Judged, Judgement};
 use crate::trouble::{Fault, Trouble};
 
 /// What somebody who decides or issues waits for the verdict; shorter than any answer may take.
@@ -76,54 +77,54 @@ impl Desk {
         Ok(self.store.append(number, seen, drafts).await?)
     }
 
-    /// Writes what came of a reading. Whether the job stays readable with it was asked when it was looked at beside the
-    /// others, of the job as it was `seen`; no other rule is about readings.
-    pub(crate) async fn append_reading(
-        &self,
-        number: JobNumber,
-        seen: i64,
-        drafts: &[Draft],
-    ) -> Result<Appended, StoreError> {
-        self.store.append(number, seen, drafts).await
+    /// Writes what a reading comes to. Whether the job stays readable with it was asked when it was looked at beside the
+    /// others, of the job as it was `before`; no other rule is about readings.
+    pub(crate) async fn append_reading(&self, before: &JobCard, taking: Taking) -> Result<Written, StoreError> {
+        let (number, seen) = (before.job.number, before.job.seq);
+        let known = WorkedOut { before: Arc::clone(&before.job), after: Arc::clone(&taking.after.job) };
+        Ok(match self.store.append_worked_out(number, &taking.drafts, known).await? {
+            Appended::Written { .. } => Written::Here(self.written(number, seen, taking.after).await?),
+            Appended::Repeated { .. } => Written::Here(self.job(number).await?),
+            Appended::Behind { .. } => Written::Behind,
+        })
     }
 
     /// Whether the rules of the job let these be written, one after another.
-    async fn ask(&self, held: &Held, drafts: &[&Draft]) -> Result<(), NotAppended> {
+    async fn ask(&self, seen: &JobCard, drafts: &[&Draft]) -> Result<(), NotAppended> {
         let shop = self.shop().await?;
-        let mut entries: Cow<'_, [Entry]> = Cow::Borrowed(&held.entries);
-        let mut job: Cow<'_, Job> = Cow::Borrowed(&held.job);
         // Rows come by the thousand, so the job is added up only before an act that has a rule of its own, and at the end.
-        let (mut turned, mut to_read) = (false, false);
+        let mut later: Option<JobCard> = None;
+        let mut waiting: Vec<Draft> = Vec::new();
+        let mut to_read = false;
         for draft in drafts {
             if has_a_rule(&draft.kind) {
-                if turned {
-                    job = Cow::Owned(fold(&entries));
+                if !waiting.is_empty() {
+                    later = Some(later.as_ref().unwrap_or(seen).with(&std::mem::take(&mut waiting)));
                 }
-                let known = if needs_verdict(&draft.kind) { self.known(held, &job).await } else { Known::Nothing };
-                may(&Case { entries: &entries, job: &job, shop: &shop, verdict: known.verdict() }, draft)?;
+                let now = later.as_ref().unwrap_or(seen);
+                let known = if needs_verdict(&draft.kind) { self.known(seen, now).await } else { Known::Nothing };
+                may(&Case { verdict: known.verdict(), ..now.case(&shop) }, draft)?;
             } else {
                 to_read = true;
             }
-            let seq = entries.last().map_or(1, |entry| entry.seq + 1);
-            entries.to_mut().push(entry_of(draft, held.job.number, seq, &draft.when));
-            turned = true;
+            waiting.push((*draft).clone());
         }
         if to_read {
-            may::stay_readable(&held.job, &fold(&entries))?;
+            may::stay_readable(seen, &later.as_ref().unwrap_or(seen).with(&waiting))?;
         }
         Ok(())
     }
 
     /// The verdict on a job as it would stand: the one at hand, where its sheet is the same.
-    async fn known(&self, held: &Held, job: &Job) -> Known {
-        if job.document == held.job.document {
-            return match self.judges.judge(&held.job, PATIENCE).await {
+    async fn known(&self, seen: &JobCard, now: &JobCard) -> Known {
+        if now.job.document == seen.job.document {
+            return match self.judges.judge(seen, PATIENCE).await {
                 Judgement::Ready(judged) => Known::Ours(judged),
                 Judgement::NothingYet | Judgement::Working { .. } => Known::Nothing,
             };
         }
-        let job = job.clone();
-        let judged = tokio::task::spawn_blocking(move || judge_now(&job)).await;
+        let now = now.to_judge();
+        let judged = tokio::task::spawn_blocking(move || now.judge(&|_| ())).await;
         judged.map_or(Known::Nothing, |judged| Known::Anew(Box::new(judged)))
     }
 }
@@ -180,6 +181,22 @@ impl From<Refusal> for Trouble {
 impl From<job::aims::Unreadable> for Trouble {
     fn from(unreadable: job::aims::Unreadable) -> Trouble {
         Trouble::new(StatusCode::CONFLICT, unreadable.to_string(), "Put it right under Measure or Particulars.")
+    }
+}
+
+impl From<NoBook> for Trouble {
+    fn from(no: NoBook) -> Trouble {
+        Trouble::new(StatusCode::CONFLICT, no.to_string(), "Put it right under Particulars.")
+    }
+}
+
+impl From<NotTaken> for Trouble {
+    fn from(not: NotTaken) -> Trouble {
+        match not {
+            NotTaken::NoSuchJournal(_) => Trouble::not_found(not.to_string(), "Load the page again."),
+            NotTaken::NoBook(no) => no.into(),
+            NotTaken::Refused(refusal) => refusal.into(),
+        }
     }
 }
 

@@ -10,11 +10,11 @@ use regrind::SetVerdict;
 use shop::{Shop, Standing};
 use units::Unit;
 
-use crate::desk::Held;
 use crate::judged::Judged;
 use crate::ladder::{Found, Tally, plural};
 use crate::standing::known;
 use crate::wording::PinWord;
+use job::JobCard;
 use job::aims::Aims;
 use job::final_check::spots;
 use job::finished::finished;
@@ -110,7 +110,7 @@ pub(crate) fn ladder(found: &Found<'_>, set: SetName, walk: &[Spot]) -> Option<D
 }
 
 /// The crank as the job has it now; nothing where its book cannot be used.
-pub(crate) fn crank(held: &Held, walk: &[Spot], words: PinWord, judged: Option<&Judged>) -> Option<Drawn> {
+pub(crate) fn crank(held: &JobCard, walk: &[Spot], words: PinWord, judged: Option<&Judged>) -> Option<Drawn> {
     let book = held.book.as_ref().ok()?;
     let verdict = judged.and_then(|judged| judged.answer.as_ref().ok()).map(|(_, verdict)| verdict);
     let mark = |id: JournalId| {
@@ -139,18 +139,18 @@ pub(crate) fn crank(held: &Held, walk: &[Spot], words: PinWord, judged: Option<&
 }
 
 /// Stamps stand on the drawing as they were typed, before there is a reading to judge them by.
-fn stamps(held: &Held) -> impl Iterator<Item = &shop::Value> {
+fn stamps(held: &JobCard) -> impl Iterator<Item = &shop::Value> {
     held.job.document.get("stamped").map(shop::Value::items).unwrap_or_default().iter()
 }
 
 /// What one journal alone is stamped.
-fn stamped(held: &Held, id: JournalId) -> Option<&str> {
+fn stamped(held: &JobCard, id: JournalId) -> Option<&str> {
     let own = stamps(held).find(|row| journal_of(row) == Some(id))?;
     own.get("undersize").and_then(shop::Value::as_typed)
 }
 
 /// What each set is stamped, a sentence each.
-pub(crate) fn set_stamps(held: &Held, words: PinWord) -> Vec<String> {
+pub(crate) fn set_stamps(held: &JobCard, words: PinWord) -> Vec<String> {
     let unit = held.unit();
     let of_set = |set: SetName| {
         let row = stamps(held).find(|row| row.words("set") == Some(set.word()))?;
@@ -163,9 +163,9 @@ pub(crate) fn set_stamps(held: &Held, words: PinWord) -> Vec<String> {
 }
 
 /// Sizes before and after, set by set, where the final check has begun.
-pub(crate) fn before_after(held: &Held, shop: &Shop, words: PinWord) -> Vec<Drawn> {
+pub(crate) fn before_after(held: &JobCard, shop: &Shop, words: PinWord) -> Vec<Drawn> {
     let job = &held.job;
-    let (Ok(aims), Ok(book)) = (Aims::of(job), held.book.as_ref()) else { return Vec::new() };
+    let (Ok(aims), Ok(book)) = (Aims::of(held), held.book.as_ref()) else { return Vec::new() };
     if job.final_readings.is_empty() {
         return Vec::new();
     }

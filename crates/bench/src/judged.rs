@@ -5,8 +5,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-pub(crate) use job::judged::{Judged, as_decided, counts, draws_of, fit_as_decided, judge, read};
-use shop::{Job, JobNumber};
+use job::JobCard;
+use job::card::ToJudge;
+pub(crate) use job::judged::{Judged, as_decided, counts, draws_of, fit_as_decided};
+use shop::JobNumber;
 use tokio::sync::{Notify, Semaphore};
 
 /// Verdicts kept at hand.
@@ -64,8 +66,8 @@ struct Running {
 }
 
 impl Running {
-    fn judge(&self, job: &Job) -> Judged {
-        judge(job, &|draws| {
+    fn judge(&self, what: &ToJudge) -> Judged {
+        what.judge(&|draws| {
             self.drawn.fetch_add(draws, Ordering::Relaxed);
         })
     }
@@ -87,7 +89,8 @@ impl Default for Judges {
 
 impl Judges {
     /// The verdict on a job as it stands; waits for it no longer than `patience`.
-    pub(crate) async fn judge(&self, job: &Job, patience: Duration) -> Judgement {
+    pub(crate) async fn judge(&self, card: &JobCard, patience: Duration) -> Judgement {
+        let job = &card.job;
         let measured = job.rows.iter().any(|row| matches!(row.key, "reading" | "trace") && counts(row));
         if !measured {
             return Judgement::NothingYet;
@@ -96,7 +99,7 @@ impl Judges {
         loop {
             // Asked for before looking, so that news in between is not missed.
             let news = self.news.notified();
-            match self.look_or_start(job) {
+            match self.look_or_start(card) {
                 Judgement::Working { done, old } => {
                     let left = deadline.saturating_duration_since(Instant::now());
                     if left.is_zero() || tokio::time::timeout(left, news).await.is_err() {
@@ -108,7 +111,8 @@ impl Judges {
         }
     }
 
-    fn look_or_start(&self, job: &Job) -> Judgement {
+    fn look_or_start(&self, card: &JobCard) -> Judgement {
+        let job = &card.job;
         let mut slots = self.lock();
         if slots.len() >= AT_HAND && !slots.contains_key(&job.number) {
             slots.retain(|_, slot| slot.running.is_some());
@@ -125,17 +129,17 @@ impl Judges {
         let running = Running { drawn: Arc::default(), draws: draws_of(job) };
         slot.running = Some(running.clone());
         drop(slots);
-        self.start(job.clone(), running);
+        self.start(card.to_judge(), running);
         Judgement::Working { done: 0, old }
     }
 
-    fn start(&self, job: Job, running: Running) {
+    fn start(&self, what: ToJudge, running: Running) {
         let judges = self.clone();
         tokio::spawn(async move {
             // The semaphore is never closed.
             let turn = judges.turns.clone().acquire_owned().await;
-            let number = job.number;
-            let judged = tokio::task::spawn_blocking(move || running.judge(&job)).await;
+            let number = what.job.number;
+            let judged = tokio::task::spawn_blocking(move || running.judge(&what)).await;
             drop(turn);
             {
                 let mut slots = judges.lock();
@@ -154,9 +158,4 @@ impl Judges {
         // A panic while it was held leaves whole slots behind.
         self.slots.lock().unwrap_or_else(PoisonError::into_inner)
     }
-}
-
-/// Judges a job on the spot.
-pub(crate) fn judge_now(job: &Job) -> Judged {
-    judge(job, &|_| ())
 }

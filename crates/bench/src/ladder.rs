@@ -4,14 +4,14 @@
 
 use crank::{JournalId, SetName};
 use regrind::words::{dots_of_twenty, in_hundred, likelihood};
-use regrind::{Bill, Choice, CountedFrom, LadderWords, Place, Policy, SetVerdict, StepVerdict, Undecided, Verdict};
+use regrind::{Bill, Choice, LadderWords, Place, Policy, SetVerdict, StepVerdict, Undecided, Verdict};
 use sheet::Sheet;
 use shop::{Job, Shop, Source, Stage, Standing};
 use units::{Unit, show_mm};
 
 use crate::judged::counts;
 use crate::wording::{PinWord, capital, count};
-use job::march::{Across, Spot, Station, Walk, is_open};
+use job::march::{Across, Spot, Station, Walk, is_open, spot_at};
 use job::nouns::journal_of;
 
 /// How this shop speaks and measures, as far as a ladder needs it.
@@ -263,7 +263,7 @@ impl Found<'_> {
 
     /// The address where a spot is measured.
     pub(crate) fn spot(&self, place: &Place) -> String {
-        let spot = spot_of(place).unwrap_or(first_spot(place.journal));
+        let spot = spot_at(place).unwrap_or(first_spot(place.journal));
         format!("/jobs/{}/measure?spot={spot}", self.job.number)
     }
 
@@ -274,7 +274,7 @@ impl Found<'_> {
 
     /// A place in words: as the measuring page names the spot where it is one.
     pub(crate) fn place(&self, place: &Place) -> String {
-        match spot_of(place) {
+        match spot_at(place) {
             Some(spot) => spot.name(self.manner.words),
             None => capital(&self.manner.words.put(&place.in_full())),
         }
@@ -568,29 +568,6 @@ impl Found<'_> {
 /// `mains`, `big ends`.
 pub(crate) fn plural(words: PinWord, set: SetName) -> String {
     words.set(set).to_lowercase()
-}
-
-/// The spot of the walk at a place, if it is one.
-pub(crate) fn spot_of(place: &Place) -> Option<Spot> {
-    const SAME_DEG: f64 = 0.5;
-    if place.journal.set == SetName::Pin && place.counted_from == CountedFrom::FirstThrow {
-        return None;
-    }
-    let station = match place.station().as_str() {
-        "front" => Station::Front,
-        "middle" => Station::Middle,
-        "rear" => Station::Rear,
-        _ => return None,
-    };
-    let turned = place.angle_deg.rem_euclid(180.0);
-    let across = if turned.min(180.0 - turned) < SAME_DEG {
-        Across::A
-    } else if (turned - 90.0).abs() < SAME_DEG {
-        Across::B
-    } else {
-        return None;
-    };
-    Some(Spot { journal: place.journal, station, across })
 }
 
 const fn first_spot(journal: JournalId) -> Spot {

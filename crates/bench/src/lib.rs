@@ -8,7 +8,6 @@
 //! only.
 
 mod api;
-mod at_the_machine;
 mod bar;
 mod chores;
 mod deciding;
@@ -20,7 +19,6 @@ mod early;
 mod example;
 mod form;
 mod guard;
-mod in_hand;
 mod judged;
 mod ladder;
 mod oil_question;

@@ -21,13 +21,15 @@ use regrind::Verdict;
 use sheet::Sheet;
 use shop::{Job, JobNumber, Shop, Store, StoreError, Value, fold_shop};
 
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::drawings;
-use crate::judged::{Judged, fit_as_decided, judge_now};
+use crate::judged::{Judged, fit_as_decided};
 use crate::ladder::{Found, Manner};
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
-use job::aims::is_measured;
+use job::JobCard;
+use job::aims::{Unreadable, is_measured};
+use job::card::NoBook;
 use job::march::Walk;
 use job::stops::Stops;
 
@@ -158,37 +160,37 @@ impl From<NotPrinted> for Trouble {
     }
 }
 
-impl From<Trouble> for NotPrinted {
-    fn from(trouble: Trouble) -> NotPrinted {
-        NotPrinted::nothing_yet(trouble.told.happened, trouble.told.advice)
+impl From<NoBook> for NotPrinted {
+    fn from(no: NoBook) -> NotPrinted {
+        NotPrinted::nothing_yet(no.to_string(), "Put it right under Particulars.")
     }
 }
 
-impl From<job::aims::Unreadable> for NotPrinted {
-    fn from(unreadable: job::aims::Unreadable) -> NotPrinted {
-        Trouble::from(unreadable).into()
+impl From<Unreadable> for NotPrinted {
+    fn from(unreadable: Unreadable) -> NotPrinted {
+        NotPrinted::nothing_yet(unreadable.to_string(), "Put it right under Measure or Particulars.")
     }
 }
 
 /// A job with all that its papers are made from.
 pub(crate) struct Papers<'a> {
-    pub(crate) held: &'a Held,
+    pub(crate) card: &'a JobCard,
     pub(crate) shop: &'a Shop,
     pub(crate) words: PinWord,
     judged: Option<Arc<Judged>>,
     /// All jobs of its treatment batch.
-    pub(crate) batch: Vec<Arc<Held>>,
+    pub(crate) batch: Vec<Arc<JobCard>>,
 }
 
 impl<'a> Papers<'a> {
     /// The papers of a job as far as they need no verdict.
-    pub(crate) fn at_hand(held: &'a Held, shop: &'a Shop) -> Papers<'a> {
+    pub(crate) fn at_hand(card: &'a JobCard, shop: &'a Shop) -> Papers<'a> {
         let words = PinWord::from_setting(shop.setting("words"));
-        Papers { held, shop, words, judged: None, batch: Vec::new() }
+        Papers { card, shop, words, judged: None, batch: Vec::new() }
     }
 
     fn job(&self) -> &Job {
-        &self.held.job
+        &self.card.job
     }
 
     /// The paper as a file.
@@ -274,9 +276,9 @@ impl<'a> Papers<'a> {
 
     /// The crank as it is known now; nothing where its book cannot be used.
     fn crank_drawing(&self) -> Option<Drawing> {
-        let book = self.held.book.as_ref().ok()?;
+        let book = self.card.book.as_ref().ok()?;
         let walk = Walk::of_job(self.shop, self.job()).spots(book);
-        drawings::crank(self.held, &walk, self.words, self.judged.as_deref()).map(|drawn| drawn.drawing)
+        drawings::crank(self.card, &walk, self.words, self.judged.as_deref()).map(|drawn| drawn.drawing)
     }
 
     /// The size axis of each set that was judged.
@@ -298,7 +300,7 @@ impl<'a> Papers<'a> {
 
     /// The day of the latest entry: a paper says how old what stands on it is, not when it was printed.
     fn date(&self) -> String {
-        self.held.entries.last().map(|entry| crate::wording::day(&entry.when)).unwrap_or_default()
+        self.card.entries.last().map(|entry| crate::wording::day(&entry.when)).unwrap_or_default()
     }
 }
 
@@ -330,7 +332,7 @@ pub(crate) async fn of_job(
     let held = desk.job(number).await?;
     let shop = desk.shop().await?;
     let judged = if paper.needs_verdict() && is_measured(&held.job) {
-        desk.judges.judge(&held.job, PATIENCE).await.into_new()
+        desk.judges.judge(&held, PATIENCE).await.into_new()
     } else {
         None
     };
@@ -366,78 +368,18 @@ pub async fn print_job(
     of_job(&desk, number, paper, size).await
 }
 
-/// Prints a paper of a sheet that is in no record, as if it had been brought in and decided by the rule. `document` is
-/// the whole sheet.
+/// Prints a paper of a sheet that is in no record, with each set decided by the rule. `document` is the whole sheet.
 ///
 /// # Errors
 /// Where the sheet cannot be judged, or the paper needs what only a record has.
 pub fn print_sheet(document: Value, paper: Paper, size: PaperSize) -> Result<Vec<u8>, NotPrinted> {
     let shop = fold_shop(&[]);
-    let mut draft = Draft::of(document)?;
+    let mut card = JobCard::of_sheet(document).map_err(|not| NotPrinted::nothing_yet(format!("{not}."), ""))?;
     let mut judged = None;
-    let held = draft.held();
-    if is_measured(&held.job) && !matches!(paper, Paper::Form) {
-        let answer = Arc::new(judge_now(&held.job));
-        draft.decide(&answer);
+    if is_measured(&card.job) && !matches!(paper, Paper::Form) {
+        let answer = Arc::new(card.to_judge().judge(&|_| ()));
+        card = card.decided_by_the_rule(&answer);
         judged = Some(answer);
     }
-    let held = draft.held();
-    Papers { judged, ..Papers::at_hand(&held, &shop) }.print(paper, size)
-}
-
-/// A job that is in no record: its entries, made up from the sheet.
-struct Draft {
-    entries: Vec<shop::Entry>,
-}
-
-impl Draft {
-    fn of(document: Value) -> Result<Draft, NotPrinted> {
-        let mut bits = 0;
-        let drafts = shop::brought_in(document, None, "", "", || {
-            bits += 1;
-            shop::EntryId::from_bits(bits)
-        });
-        let drafts = drafts.map_err(|not| NotPrinted::nothing_yet(format!("{not}."), ""))?;
-        let mut draft = Draft { entries: Vec::new() };
-        for one in drafts {
-            draft.add(one.kind);
-        }
-        Ok(draft)
-    }
-
-    fn add(&mut self, kind: shop::EntryKind) {
-        let seq = self.entries.len() as i64 + 1;
-        self.entries.push(shop::Entry {
-            // No row of a sheet has so many entries that these would meet.
-            id: shop::EntryId::from_bits(u128::from(seq.unsigned_abs())),
-            job: 0,
-            seq,
-            who: String::new(),
-            when: String::new(),
-            received: String::new(),
-            sheet_version: shop::SHEET_VERSION,
-            corrects: None,
-            kind,
-        });
-    }
-
-    /// Decides each set by the rule, and issues a sheet without a code.
-    fn decide(&mut self, judged: &Judged) {
-        let Ok((sheet, verdict)) = &judged.answer else { return };
-        for set in &verdict.sets {
-            self.add(shop::EntryKind::Decision {
-                set: set.set.word().to_owned(),
-                choice: job::nouns::choice_text(set.choice, sheet.unit),
-                overruled: None,
-                verdict: String::new(),
-            });
-        }
-        if let Ok(plan) = job::plan_sheet::grinders_plan(&self.held().job) {
-            self.add(shop::EntryKind::SheetIssued { code: String::new(), supersedes: None, plan });
-        }
-    }
-
-    fn held(&self) -> Held {
-        Held::of(self.entries.clone())
-    }
+    Papers { judged, ..Papers::at_hand(&card, &shop) }.print(paper, size)
 }

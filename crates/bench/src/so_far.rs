@@ -7,10 +7,10 @@
 use askama::Template;
 use crank::SetName;
 
-use crate::desk::Held;
 use crate::judged::Judgement;
 use crate::ladder::{Found, Ladder, Leads, Manner, Rung, Says, Tally, Weight, waiting};
 use crate::wording::count;
+use job::JobCard;
 
 /// The rungs that the panel shows of a ladder.
 const RUNGS: usize = 3;
@@ -67,7 +67,7 @@ enum Part {
 
 impl SoFar {
     /// The panel for a job and what is known of its verdict.
-    pub(crate) fn of(held: &Held, judgement: &Judgement, manner: &Manner) -> SoFar {
+    pub(crate) fn of(held: &JobCard, judgement: &Judgement, manner: &Manner) -> SoFar {
         let job = &held.job;
         let mut panel = SoFar {
             job: job.number,

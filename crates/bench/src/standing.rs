@@ -5,8 +5,8 @@ use paper::Standing;
 use shop::Standing as Row;
 use units::show_mm;
 
-use crate::desk::Held;
 use crate::judged::{Judged, counts};
+use job::JobCard;
 use job::march::{Spot, row_at};
 use job::nouns::journal_of;
 
@@ -19,7 +19,7 @@ pub(crate) struct Known {
 }
 
 /// What is known of a journal, from its spots and the latest verdict.
-pub(crate) fn known(held: &Held, spots: &[Spot], id: JournalId, judged: Option<&Judged>) -> Known {
+pub(crate) fn known(held: &JobCard, spots: &[Spot], id: JournalId, judged: Option<&Judged>) -> Known {
     let verdict = judged.and_then(|judged| judged.answer.as_ref().ok());
     let of: Vec<Spot> = spots.iter().copied().filter(|spot| spot.journal == id).collect();
     let taken = of.iter().filter(|spot| row_at(&held.job, **spot).is_some_and(counts)).count();

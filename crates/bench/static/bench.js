@@ -210,19 +210,15 @@
     }
   }
 
-  // A whole turn of the thimble away from the others on the journal, as far as this page can tell.
+  // Which sizes look whole turns of the thimble out the program has told; here they are only looked up.
   function turnAway(spot, typed) {
-    var journal = spot.split(".")[0] + ".";
+    var journal = spot.split(".")[0];
     var size = parseFloat(typed.replace(",", "."));
-    var turn = parseFloat(entry.dataset.turn);
-    var others = walk().filter(function (one) { return one.size && one.spot !== spot && one.spot.indexOf(journal) === 0; })
-      .map(function (one) { return parseFloat(one.size); });
-    if (others.length < 2 || !isFinite(size)) { return ""; }
-    others.sort(function (a, b) { return a - b; });
-    var off = size - others[Math.floor(others.length / 2)];
-    var turns = Math.round(Math.abs(off) / turn);
-    if (turns < 1 || turns > 4 || Math.abs(Math.abs(off) - turns * turn) > turn * 0.14) { return ""; }
-    return typed + " is about " + (turns === 1 ? "one full turn" : turns + " turns") + " of the thimble away from the others here. Look again.";
+    var found = entry.dataset.turns.split(";").map(function (line) { return line.split("|"); }).filter(function (told) {
+      return told[0] === journal && size >= parseFloat(told[1]) && size <= parseFloat(told[2]);
+    })[0];
+    if (!found) { return ""; }
+    return typed + " is about " + (found[3] === "1" ? "one full turn" : found[3] + " turns") + " of the thimble away from the others here. Look again.";
   }
 
   function after(told, reading, wasDown) {
@@ -238,6 +234,7 @@
     if (redo) { redo.hidden = true; }
     if (kept.length) { return; }
     entry.dataset.walk = told.walk;
+    entry.dataset.turns = told.turns;
     byId("strip").innerHTML = told.strip;
     byId("list").innerHTML = told.list;
     if (!told.spot) {

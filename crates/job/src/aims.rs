@@ -11,7 +11,8 @@ use sheet::{Problem, Sheet};
 use shop::{EntryKind, Job, JobNumber, Row, Shop, Source, Value};
 use units::{Unit, show_mm};
 
-use crate::judged::{counts, read};
+use crate::card::JobCard;
+use crate::judged::counts;
 use crate::micrometers::{keyed_as, of_shop, row_of};
 use crate::nouns::choice_of;
 use crate::plan_sheet::PlanSheet;
@@ -101,8 +102,10 @@ impl Aims {
     ///
     /// # Errors
     /// [`Unreadable`] where the job's sheet cannot be read.
-    pub fn of(job: &Job) -> Result<Aims, Unreadable> {
-        let sheet = read(job).map_err(|problems| Unreadable { job: job.number, problems })?;
+    pub fn of(card: &JobCard) -> Result<Aims, Unreadable> {
+        let job = &*card.job;
+        let unreadable = |problems: &[Problem]| Unreadable { job: job.number, problems: problems.to_vec() };
+        let sheet = card.sheet().map_err(unreadable)?.clone();
         let plan = job.sheets.last().and_then(|sheet| PlanSheet::from_value(&sheet.plan));
         let sets = SetName::BOTH.into_iter().map(|set| set_aim(job, &sheet, plan.as_ref(), set)).collect();
         let micrometers = micrometers(job, &sheet);

@@ -44,8 +44,13 @@ pub fn draws_of(job: &Job) -> usize {
 
 /// Reads the sheet of a job and judges it; `progress` hears of every draw that is done.
 pub fn judge(job: &Job, progress: &(dyn Fn(usize) + Sync)) -> Judged {
+    judge_read(job, read(job), progress)
+}
+
+/// Judges a job whose sheet is read.
+pub(crate) fn judge_read(job: &Job, sheet: Result<Sheet, Vec<Problem>>, progress: &(dyn Fn(usize) + Sync)) -> Judged {
     let readings = job.rows.iter().filter(|row| row.key == "reading" && counts(row)).count();
-    let answer = read(job).and_then(|sheet| {
+    let answer = sheet.and_then(|sheet| {
         match regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &progress) {
             Ok(verdict) => Ok((sheet, verdict)),
             Err(failure) => Err(vec![Problem {
@@ -105,5 +110,6 @@ fn on_the_ladder(choice: Choice, set: &SetVerdict) -> Choice {
 
 /// The sheet of a job as the reader of sheets has it.
 pub fn read(job: &Job) -> Result<Sheet, Vec<Problem>> {
+    tracing::trace!(target: "job::read", job = job.number);
     sheet::read_sheet(&format!("job {}", job.number), &job.sheet_json(), &NoFiles)
 }

@@ -5,9 +5,13 @@
 //! done now. Pages, the JSON interface and the command line ask here, so that what one refuses no other takes.
 
 pub mod aims;
+pub mod at_the_machine;
+pub mod card;
 pub mod deciding;
 pub mod final_check;
 pub mod finished;
+pub mod grinding;
+pub mod in_hand;
 pub mod judged;
 pub mod march;
 pub mod may;
@@ -16,9 +20,12 @@ pub mod nouns;
 pub mod plan_sheet;
 pub mod refusal;
 pub mod stops;
+pub mod taking;
+pub mod treatment;
 pub mod undo;
 pub mod wording;
 
+pub use card::JobCard;
 pub use may::Case;
 pub use nouns::Eye;
 pub use refusal::{Against, Place, Refusal};

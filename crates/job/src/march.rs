@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crank::{JournalId, SetName, Specification};
+use regrind::{CountedFrom, Place};
 use shop::{Job, SheetRow, Shop, Standing};
 
 use crate::nouns::{journal_named, journal_of};
@@ -194,10 +195,41 @@ impl Walk {
     }
 }
 
+/// The spot of the walk at a place, if it is one.
+pub fn spot_at(place: &Place) -> Option<Spot> {
+    const SAME_DEG: f64 = 0.5;
+    if place.journal.set == SetName::Pin && place.counted_from == CountedFrom::FirstThrow {
+        return None;
+    }
+    let station = match place.station().as_str() {
+        "front" => Station::Front,
+        "middle" => Station::Middle,
+        "rear" => Station::Rear,
+        _ => return None,
+    };
+    let turned = place.angle_deg.rem_euclid(180.0);
+    let across = if turned.min(180.0 - turned) < SAME_DEG {
+        Across::A
+    } else if (turned - 90.0).abs() < SAME_DEG {
+        Across::B
+    } else {
+        return None;
+    };
+    Some(Spot { journal: place.journal, station, across })
+}
+
 /// The row that says what a spot measures now: the one that counts, or the one in doubt.
 pub fn row_at(job: &Job, spot: Spot) -> Option<&SheetRow> {
     let here = || job.rows.iter().rev().filter(|row| row.key == "reading" && spot.is_of(&row.row));
     here().find(|row| row.standing != Standing::StruckOut)
+}
+
+/// The spot of the walk at which a row was taken, if it was at one.
+pub fn spot_of(row: &SheetRow) -> Option<Spot> {
+    let journal = journal_of(&row.row)?;
+    let station = Station::ALL.into_iter().find(|station| row.row.words("at") == Some(station.word()))?;
+    let at = |across: &Across| Spot { journal, station, across: *across }.is_of(&row.row);
+    [Across::A, Across::B].into_iter().find(at).map(|across| Spot { journal, station, across })
 }
 
 /// Whether a spot needs (another) reading. A journal that was traced has its diameters from the trace.

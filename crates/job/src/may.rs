@@ -6,13 +6,13 @@
 //! that it reports stops whatever comes after.
 
 use regrind::{Choice, Verdict};
-use sheet::Sheet;
-use shop::{Draft, Entry, EntryKind, Job, Shop, Stage, Treatment, Value};
+use sheet::{Problem, Sheet};
+use shop::{Draft, EntryKind, Job, Shop, Stage, Treatment, Value};
 
 use crate::aims::{Aims, Unreadable};
+use crate::card::JobCard;
 use crate::deciding::{REASONS, choices, held_up, measured, must_answer};
 use crate::final_check::{must_be_said, obstacles, spots};
-use crate::judged::read;
 use crate::march::Walk;
 use crate::nouns::{choice_of, choice_text, journal_named, same_choice, set_named};
 use crate::plan_sheet::PlanSheet;
@@ -23,10 +23,8 @@ use crate::wording::PinWord;
 /// What the rules look at: a job as it stands, in its shop.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {
-    /// Its log.
-    pub entries: &'a [Entry],
-    /// What the log adds up to.
-    pub job: &'a Job,
+    /// What is known of it.
+    pub card: &'a JobCard,
     /// The shop.
     pub shop: &'a Shop,
     /// The sheet as read and the verdict on it, as far as they are worked out; see [`needs_verdict`].
@@ -74,13 +72,18 @@ pub fn may(case: &Case<'_>, draft: &Draft) -> Result<(), Refusal> {
     }
 }
 
-impl Case<'_> {
+impl<'a> Case<'a> {
+    /// The job as it stands.
+    pub fn job(&self) -> &'a Job {
+        &self.card.job
+    }
+
     fn words(&self) -> PinWord {
         PinWord::from_setting(self.shop.setting("words"))
     }
 
     fn number(&self) -> i64 {
-        self.job.number
+        self.job().number
     }
 
     /// What is worked out, or why nothing is.
@@ -88,17 +91,17 @@ impl Case<'_> {
         if let Some(judged) = self.verdict {
             return Ok(judged);
         }
-        if measured(self.job).next().is_none() {
+        if measured(self.job()).next().is_none() {
             return Err(Refusal::one(Place::Measure, "Nothing is measured yet.", "Measure it first."));
         }
-        readable(self.job)?;
+        readable(self.card)?;
         let says = "The chance is still being worked out.";
         Err(Refusal::one(Place::Verdict, says, "Look at the verdict again in a moment."))
     }
 
     /// The cracks that are reported, each in full.
     fn cracks(&self) -> Vec<Against> {
-        let says = read(self.job).map(|sheet| stops::cracks(self.job, &sheet, self.words())).unwrap_or_default();
+        let says = self.card.sheet().map(|sheet| stops::cracks(self.job(), sheet, self.words())).unwrap_or_default();
         says.into_iter().map(|says| Against { place: Place::Verdict, says, fails: true }).collect()
     }
 
@@ -115,9 +118,9 @@ impl Case<'_> {
 const AFTER_A_CRACK: &str =
     "A crack is never answered with a reason. If it was reported by mistake, put that row right first.";
 
-fn readable(job: &Job) -> Result<Sheet, Refusal> {
-    read(job).map_err(|problems| {
-        let says = Unreadable { job: job.number, problems }.to_string();
+fn readable(card: &JobCard) -> Result<&Sheet, Refusal> {
+    card.sheet().map_err(|problems| {
+        let says = Unreadable { job: card.job.number, problems: problems.to_vec() }.to_string();
         Refusal::one(Place::Measure, says, "Put it right under Measure or Particulars.")
     })
 }
@@ -127,27 +130,36 @@ fn readable(job: &Job) -> Result<Sheet, Refusal> {
 ///
 /// # Errors
 /// [`Refusal`] with what cannot be.
-pub fn stay_readable(before: &Job, after: &Job) -> Result<(), Refusal> {
-    if after.document == before.document {
+pub fn stay_readable(before: &JobCard, after: &JobCard) -> Result<(), Refusal> {
+    if after.job.document == before.job.document {
         return Ok(());
     }
-    stays_readable(before, after).map(|_| ())
+    stays_readable(before, after, "entries").map(|_| ())
+}
+
+/// What is wrong with the sheet of a job that was not wrong before; empty where it can be read, or could not before either.
+pub fn new_problems(before: &JobCard, after: &JobCard) -> Vec<Problem> {
+    let Err(problems) = after.sheet() else { return Vec::new() };
+    let known = before.sheet().err().unwrap_or_default();
+    problems.iter().filter(|problem| !known.contains(problem)).cloned().collect()
 }
 
 /// The sheet of a job as it would stand; nothing where it could not be read before either.
 ///
 /// # Errors
-/// [`Refusal`] with what cannot be.
-pub fn stays_readable(before: &Job, after: &Job) -> Result<Option<Sheet>, Refusal> {
-    let problems = match read(after) {
-        Ok(sheet) => return Ok(Some(sheet)),
-        Err(problems) => problems,
-    };
-    let known = read(before).err().unwrap_or_default();
-    let new = problems.iter().filter(|problem| !known.contains(problem));
+/// [`Refusal`] with what cannot be, at this field.
+pub fn stays_readable<'a>(
+    before: &JobCard,
+    after: &'a JobCard,
+    field: &'static str,
+) -> Result<Option<&'a Sheet>, Refusal> {
+    if let Ok(sheet) = after.sheet() {
+        return Ok(Some(sheet));
+    }
+    let new = new_problems(before, after).into_iter();
     let against: Vec<Against> = new
         .map(|p| Against {
-            place: Place::Field("entries"),
+            place: Place::Field(field),
             says: format!("{} cannot be: expected {}; {}.", p.found, p.expected, p.advice),
             fails: true,
         })
@@ -182,7 +194,7 @@ pub fn decide(case: &Case<'_>, set: &str, choice: &str, overruled: Option<&str>)
         return Err(Refusal::one(Place::Field("choice"), says, format!("There are: {}.", all.join(", "))));
     };
     let rule = same_choice(choice, &choice_text(judged.choice, unit), unit);
-    let against = must_answer(case.job, sheet, case.words(), judged.set, read);
+    let against = must_answer(case.job(), sheet, case.words(), judged.set, read);
     let reason = overruled.map(str::trim).filter(|reason| !reason.is_empty());
     if !rule && reason.is_none() {
         let says = "Say why: the record and the sheet carry the reason.";
@@ -203,7 +215,7 @@ pub fn decide(case: &Case<'_>, set: &str, choice: &str, overruled: Option<&str>)
 /// [`Refusal`] with everything that holds it up.
 pub fn go_on(case: &Case<'_>) -> Result<(), Refusal> {
     let (sheet, verdict) = case.judged()?;
-    let says = held_up(case.job, sheet, verdict, case.words());
+    let says = held_up(case.job(), sheet, verdict, case.words());
     if says.is_empty() {
         return Ok(());
     }
@@ -219,7 +231,7 @@ pub fn go_on(case: &Case<'_>) -> Result<(), Refusal> {
 pub fn issue(case: &Case<'_>, plan: &Value) -> Result<(), Refusal> {
     go_on(case)?;
     let (sheet, _) = case.judged()?;
-    let decided = PlanSheet::of(case.job, sheet);
+    let decided = PlanSheet::of(case.job(), sheet);
     if decided.sets.iter().all(|set| set.stages.is_empty()) {
         let says = "No set is to be ground, so there is no sheet to issue.";
         return Err(Refusal::one(Place::Verdict, says, "Go on to the final check instead."));
@@ -239,7 +251,7 @@ pub fn issue(case: &Case<'_>, plan: &Value) -> Result<(), Refusal> {
 pub fn go_without_grinding(case: &Case<'_>) -> Result<(), Refusal> {
     go_on(case)?;
     let (sheet, _) = case.judged()?;
-    if PlanSheet::of(case.job, sheet).sets.iter().any(|set| !set.stages.is_empty()) {
+    if PlanSheet::of(case.job(), sheet).sets.iter().any(|set| !set.stages.is_empty()) {
         let says = "A set is to be ground, so the grinder is next.";
         return Err(Refusal::one(Place::Verdict, says, "Issue the sheet for the grinder."));
     }
@@ -251,7 +263,7 @@ pub fn go_without_grinding(case: &Case<'_>) -> Result<(), Refusal> {
 /// # Errors
 /// [`Refusal`] at `journal`.
 pub fn clean_up(case: &Case<'_>, journal: &str) -> Result<(), Refusal> {
-    let Ok(sheet) = read(case.job) else { return Ok(()) };
+    let Ok(sheet) = case.card.sheet() else { return Ok(()) };
     let known = journal_named(journal).is_some_and(|named| sheet.specification.journals().any(|own| own == named));
     if known {
         return Ok(());
@@ -265,7 +277,7 @@ pub fn clean_up(case: &Case<'_>, journal: &str) -> Result<(), Refusal> {
 /// # Errors
 /// [`Refusal`].
 pub fn leave_for_treatment(case: &Case<'_>) -> Result<(), Refusal> {
-    let (job, n) = (case.job, case.number());
+    let (job, n) = (case.job(), case.number());
     let refused = |place: Place, says: String, advice: &str| Err(Refusal::one(place, says, advice));
     if job.put_away {
         return refused(Place::Particulars, format!("Job {n} is put away."), "Take it up again first.");
@@ -306,7 +318,7 @@ pub fn send(case: &Case<'_>, batch: &str) -> Result<(), Refusal> {
 /// # Errors
 /// [`Refusal`].
 pub fn take_back<'a>(case: &Case<'a>, batch: Option<&str>) -> Result<&'a Treatment, Refusal> {
-    let Some(stay) = case.job.treatments.iter().find(|stay| !stay.back) else {
+    let Some(stay) = case.job().treatments.iter().find(|stay| !stay.back) else {
         let says = format!("Job {} is not away.", case.number());
         return Err(Refusal::one(Place::Treatment, says, "Look at its history."));
     };
@@ -324,12 +336,12 @@ pub fn take_back<'a>(case: &Case<'a>, batch: Option<&str>) -> Result<&'a Treatme
 /// # Errors
 /// [`Refusal`] with all of it.
 pub fn be_signed(case: &Case<'_>) -> Result<Aims, Refusal> {
-    let aims = Aims::of(case.job).map_err(|unreadable| {
+    let aims = Aims::of(case.card).map_err(|unreadable| {
         Refusal::one(Place::Measure, unreadable.to_string(), "Put it right under Measure or Particulars.")
     })?;
-    let walk = Walk::of_job(case.shop, case.job).spots(&aims.sheet.specification);
-    let checked = spots(case.entries, case.job, &aims, &walk);
-    let mut against = obstacles(case.job, &aims, &checked, case.words());
+    let walk = Walk::of_job(case.shop, case.job()).spots(&aims.sheet.specification);
+    let checked = spots(&case.card.entries, case.job(), &aims, &walk);
+    let mut against = obstacles(case.job(), &aims, &checked, case.words());
     if against.is_empty() {
         return Ok(aims);
     }
@@ -345,13 +357,13 @@ pub fn be_signed(case: &Case<'_>) -> Result<Aims, Refusal> {
 /// # Errors
 /// [`Refusal`] with all that stands against it, or at `says`.
 pub fn sign(case: &Case<'_>, says: &str) -> Result<(), Refusal> {
-    if case.job.signed_off.is_some() {
+    if case.job().signed_off.is_some() {
         let advice = "Reopen it with a reason first.";
         return Err(Refusal::one(Place::FinalCheck, "The job is signed off already.", advice));
     }
     let aims = be_signed(case)?;
     let words = case.words();
-    let against: Vec<Against> = must_be_said(case.job, &aims)
+    let against: Vec<Against> = must_be_said(case.job(), &aims)
         .into_iter()
         .map(|(_, left)| words.put(&left))
         .filter(|left| !says.contains(left.as_str()))
@@ -374,13 +386,13 @@ pub fn not_said(left_out: &str) -> String {
 /// # Errors
 /// [`Refusal`].
 pub fn hand_over(case: &Case<'_>) -> Result<(), Refusal> {
-    if case.job.handed_over.is_some() {
+    if case.job().handed_over.is_some() {
         let says = "The crank was handed over already.";
         return Err(Refusal::one(Place::Field("kind"), says, "Undo that first if it is wrong."));
     }
     let mut against = case.cracks();
     let advice = if against.is_empty() { "Finish the final check first." } else { AFTER_A_CRACK };
-    if case.job.signed_off.is_none() {
+    if case.job().signed_off.is_none() {
         let says = "The crank is not signed off, so it is not handed over.".to_owned();
         against.push(Against { place: Place::FinalCheck, says, fails: false });
     }
@@ -395,7 +407,7 @@ pub fn hand_over(case: &Case<'_>) -> Result<(), Refusal> {
 /// # Errors
 /// [`Refusal`].
 pub fn reopen(case: &Case<'_>, reason: &str) -> Result<(), Refusal> {
-    if case.job.signed_off.is_none() {
+    if case.job().signed_off.is_none() {
         let advice = "There is nothing to reopen; go on.";
         return Err(Refusal::one(Place::FinalCheck, "The job is not signed off.", advice));
     }

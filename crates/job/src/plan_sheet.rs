@@ -5,7 +5,7 @@
 //!
 //! ```json
 //! { "unit": "in",
-//!   "rests_on": "5d41402abc4b2a76",
+//!   "rests_on": "5d41402abc4b2a76-e3b0c44298fc1c14",
 //!   "sets": [
 //!     { "set": "main", "choice": "leave", "journals": [{ "journal": "main 1", "smallest": "2.1243", "largest": "2.1246" }],
 //!       "stages": [] },
@@ -28,7 +28,8 @@
 //!   A plan without them was written by an earlier version.
 //! - `take_off` is the largest size now less the size off the wheel; absent where nothing is to come off. A plan without
 //!   `largest` was written by an earlier version, and its `take_off` counts from the smallest.
-//! - `rests_on` changes with the readings, the specification and the shop's rules that the plan was made from.
+//! - `rests_on` changes with the readings, the specification and the shop's rules that the plan was made from; after the
+//!   dash with the widths, the crush and the thrust parts. A plan without the dash was written by an earlier version.
 
 use crank::{JournalId, SetName};
 use regrind::{Choice, Finishes, Part, Stage, Work};
@@ -166,7 +167,7 @@ impl PlanSheet {
                 _ => {}
             }
         }
-        if says.is_empty() && self.rests_on != now.rests_on {
+        if says.is_empty() && !rest_on_the_same(&self.rests_on, &now.rests_on) {
             says.push("Readings or the shop’s rules changed since, though no size to grind to did.".to_owned());
         }
         says
@@ -310,10 +311,9 @@ pub fn grinders_plan(job: &Job) -> Result<Value, Vec<sheet::Problem>> {
     Ok(PlanSheet::of(job, &read(job)?).to_value())
 }
 
-/// A mark of the rows, rules and micrometers that a plan rests on. Micrometers that no row names are left out: one that
-/// is taken up to check the ground sizes changes nothing about the plan.
-fn rests_on(job: &Job) -> String {
-    const KEYS: [&str; 13] = [
+/// What a plan rests on, with the keys of their rows that name a micrometer.
+const RESTS_ON: Ground = Ground {
+    keys: &[
         "specification",
         "policy",
         "assumed",
@@ -327,22 +327,51 @@ fn rests_on(job: &Job) -> String {
         "housing",
         "shell",
         "wanted",
-    ];
-    let mut hash = Sha256::new();
-    let mut add = |value: &Value| {
-        hash.update(value.to_json());
-        hash.update([0]);
-    };
-    let mut named: Vec<&str> = Vec::new();
-    for part in KEYS.into_iter().filter_map(|key| job.document.get(key)) {
-        add(part);
-        named.extend(part.items().iter().flat_map(|row| ["with", "size_with"].map(|key| row.words(key))).flatten());
+    ],
+    micrometers: &["with", "size_with"],
+};
+
+/// What it rests on besides, which plans of earlier versions have no mark of.
+const RESTS_ON_TOO: Ground =
+    Ground { keys: &["bearing", "thrust"], micrometers: &["with", "housing_with", "washers_with"] };
+
+struct Ground {
+    keys: &'static [&'static str],
+    micrometers: &'static [&'static str],
+}
+
+impl Ground {
+    /// A mark of the rows, rules and micrometers. Micrometers that no row names are left out: one that is taken up to check
+    /// the ground sizes changes nothing about the plan.
+    fn mark(&self, job: &Job) -> String {
+        let mut hash = Sha256::new();
+        let mut add = |value: &Value| {
+            hash.update(value.to_json());
+            hash.update([0]);
+        };
+        let mut named: Vec<&str> = Vec::new();
+        for part in self.keys.iter().filter_map(|key| job.document.get(key)) {
+            add(part);
+            for row in part.items() {
+                named.extend(self.micrometers.iter().filter_map(|key| row.words(key)));
+            }
+        }
+        let instruments = job.document.get("instrument").map(Value::items).unwrap_or_default();
+        for row in instruments.iter().filter(|row| row.words("name").is_some_and(|name| named.contains(&name))) {
+            add(row);
+        }
+        hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
     }
-    let instruments = job.document.get("instrument").map(Value::items).unwrap_or_default();
-    for row in instruments.iter().filter(|row| row.words("name").is_some_and(|name| named.contains(&name))) {
-        add(row);
-    }
-    hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// A mark of all that a plan rests on.
+fn rests_on(job: &Job) -> String {
+    format!("{}-{}", RESTS_ON.mark(job), RESTS_ON_TOO.mark(job))
+}
+
+/// Whether two marks are of the same. One of an earlier version says nothing of some rows, and nothing is said of them then.
+fn rest_on_the_same(old: &str, now: &str) -> bool {
+    old == now || now.split_once('-').is_some_and(|(first, _)| first == old)
 }
 
 #[cfg(test)]
@@ -425,5 +454,48 @@ mod tests {
         assert_eq!(old.changed(&now), ["The sizes to work to changed for the pins."]);
         let now = PlanSheet { rests_on: "0".into(), ..plan() };
         assert_eq!(old.changed(&now), ["Readings or the shop’s rules changed since, though no size to grind to did."]);
+    }
+
+    /// A job whose sheet holds this.
+    fn with(key: &str, rows: &str) -> Job {
+        let mut job = shop::fold(&[]);
+        let mic = r#"[{"name":"mic a","zero":"0.0001"},{"name":"mic b","zero":"0"},{"name":"mic c","zero":"0"}]"#;
+        job.document.set("instrument", Value::from_json(mic).unwrap());
+        job.document.set(key, Value::from_json(rows).unwrap());
+        job
+    }
+
+    #[test]
+    fn a_plan_rests_on_every_row_and_on_the_micrometers_that_they_name() {
+        for kind in shop::KINDS {
+            let Some(row) = &kind.row else { continue };
+            let plain = rests_on(&with(kind.name, r#"[{"journal":"pin 1","size":"1.87"}]"#));
+            let other = rests_on(&with(kind.name, r#"[{"journal":"pin 1","size":"1.88"}]"#));
+            assert_ne!(plain, other, "{}", kind.name);
+            for key in row.micrometers {
+                let mut job = with(kind.name, &format!(r#"[{{"journal":"pin 1","{key}":"mic a"}}]"#));
+                let before = rests_on(&job);
+                let set = r#"[{"name":"mic a","zero":"0.0002"},{"name":"mic b","zero":"0"}]"#;
+                job.document.set("instrument", Value::from_json(set).unwrap());
+                assert_ne!(rests_on(&job), before, "the zero of {key} of a {}", kind.name);
+                let set = r#"[{"name":"mic a","zero":"0.0001"},{"name":"mic d","zero":"0.0003"}]"#;
+                job.document.set("instrument", Value::from_json(set).unwrap());
+                assert_eq!(rests_on(&job), before, "one that no row names");
+            }
+        }
+        for rule in ["specification", "policy", "assumed", "wanted"] {
+            assert_ne!(rests_on(&with(rule, r#"{"a":"1"}"#)), rests_on(&with(rule, r#"{"a":"2"}"#)), "{rule}");
+        }
+    }
+
+    #[test]
+    fn a_plan_of_an_earlier_version_is_not_called_changed_for_what_it_has_no_mark_of() {
+        let job = with("thrust", r#"[{"journal":"main 3","width":"1.2445"}]"#);
+        let now = PlanSheet { rests_on: rests_on(&job), ..plan() };
+        let (first, _) = now.rests_on.split_once('-').unwrap();
+        let old = PlanSheet { rests_on: first.to_owned(), ..plan() };
+        assert!(old.changed(&now).is_empty());
+        let read = with("reading", r#"[{"journal":"pin 1","size":"1.87"}]"#);
+        assert_eq!(old.changed(&PlanSheet { rests_on: rests_on(&read), ..plan() }).len(), 1);
     }
 }

@@ -295,7 +295,7 @@ impl Case<'_> {
             id.and_then(|id| self.findings.damages.iter().find(|d| d.journal == id && d.depth.highest_mm > 0.0));
         match damage {
             Some(damage) => {
-                format!(" What decides it: the {} on {}, which nobody measured.", damage.kind.as_str(), damage.journal)
+                format!(" What decides it: the {} on {}, which nobody measured.", damage.kind, damage.journal)
             }
             None => {
                 verdict.governed_by.map_or(String::new(), |place| format!(" What decides it: {}.", place.in_full()))
@@ -353,11 +353,7 @@ impl Case<'_> {
         if !self.any_worn(verdict.set)
             && let Some(damage) = self.damage_too_deep(verdict.set)
         {
-            says += &format!(
-                " The {} on {} cannot be polished out within the limits.",
-                damage.kind.as_str(),
-                damage.journal
-            );
+            says += &format!(" The {} on {} cannot be polished out within the limits.", damage.kind, damage.journal);
         }
         if priced {
             says += " With the prices given it costs least to start here.";

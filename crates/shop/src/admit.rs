@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 use std::fmt;
+use std::sync::Arc;
 
 use document::Value;
 use journal::SetName;
@@ -239,7 +240,7 @@ pub fn admit(entries: &[Entry], draft: &Draft) -> Result<(), Refusal> {
 pub(crate) struct Gate {
     entries: Vec<Entry>,
     kinds: HashMap<EntryId, (EntryKind, bool)>,
-    job: Option<Job>,
+    job: Option<Arc<Job>>,
     /// Lines were admitted since the job was added up that matter to some that may follow.
     stale: bool,
     /// Lines were admitted since that matter to any that may follow.
@@ -253,12 +254,23 @@ impl Gate {
         gate
     }
 
+    /// The same, where somebody has the job added up already.
+    pub(crate) fn of_known(entries: Vec<Entry>, job: Arc<Job>) -> Gate {
+        let mut gate = Gate { entries, kinds: HashMap::new(), job: Some(job), stale: false, turned: false };
+        gate.look_at_kinds();
+        gate
+    }
+
     fn add_up(&mut self) {
+        self.look_at_kinds();
+        self.job = (!self.entries.is_empty()).then(|| Arc::new(fold(&self.entries)));
+        (self.stale, self.turned) = (false, false);
+    }
+
+    fn look_at_kinds(&mut self) {
         let counts = counting(&self.entries, EntryKind::undoes);
         let kinds = self.entries.iter().zip(counts).map(|(entry, counts)| (entry.id, (entry.kind.clone(), counts)));
         self.kinds = kinds.collect();
-        self.job = (!self.entries.is_empty()).then(|| fold(&self.entries));
-        (self.stale, self.turned) = (false, false);
     }
 
     /// The place of the next entry.

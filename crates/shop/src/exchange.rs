@@ -2,9 +2,10 @@
 
 use document::Value;
 
-use crate::fold::Job;
+use crate::fold::{Job, SheetRow, Standing, fold};
 use crate::kinds::row_kinds;
 use crate::log::{BookedIn, Draft, EntryId, EntryKind, Row, Source};
+use crate::stage::Stage;
 
 /// Keys that name files with rows; what is brought in must hold the rows themselves.
 const FILE_KEYS: [&str; 3] = ["readings", "run_outs", "traces"];
@@ -73,6 +74,42 @@ pub fn brought_in(
         example: false,
     });
     Ok(std::iter::once(booked).chain(kinds).map(|kind| Draft::new(fresh(), who, when, kind)).collect())
+}
+
+/// A sheet that is in no record as a job: what stands in it and nothing more. Nobody did anything to it, so it has no log,
+/// no number and no times.
+///
+/// # Errors
+/// [`NotBroughtIn`], as for one that is brought into the record.
+pub fn unrecorded(sheet: Value) -> Result<Job, NotBroughtIn> {
+    let mut names = 0;
+    let drafts = brought_in(sheet.clone(), None, "", "", || {
+        names += 1;
+        EntryId::from_bits(names)
+    })?;
+    let mut job = fold(&[]);
+    for draft in drafts {
+        if let EntryKind::BookedIn(booked) = draft.kind {
+            job.booked_in = booked;
+        } else if let Some((kind, row)) = draft.kind.sheet_row() {
+            job.stage = Stage::Measuring;
+            job.rows.push(SheetRow {
+                first: draft.id,
+                entry: draft.id,
+                seq: 0,
+                key: kind.name,
+                row: row.row.clone(),
+                source: row.source,
+                who: String::new(),
+                when: String::new(),
+                standing: Standing::Counts,
+                again: Vec::new(),
+            });
+        }
+    }
+    job.document = sheet;
+    job.document.set("sheet", Value::from(1));
+    Ok(job)
 }
 
 fn rows(sheet: &mut Value, key: &str) -> Result<Vec<Value>, NotBroughtIn> {

@@ -409,6 +409,7 @@ pub fn that_count(entries: &[Entry]) -> impl DoubleEndedIterator<Item = &Entry> 
 /// assert_eq!((job.number, job.stage), (1001, Stage::BookedIn));
 /// ```
 pub fn fold(entries: &[Entry]) -> Job {
+    tracing::trace!(target: "shop::fold", entries = entries.len());
     let roots = roots(entries);
     let counts = counts(entries);
     let live: Vec<&Entry> =

@@ -24,7 +24,7 @@ mod store;
 pub use admit::{MOST_AT_ONCE, MOST_ENTRY_BYTES, MOST_NAME_CHARS, MOST_TEXT_CHARS, Refusal, admit};
 pub use document::{MOST_BYTES, NotADocument, Value};
 pub use error::StoreError;
-pub use exchange::{NotBroughtIn, brought_in, exported};
+pub use exchange::{NotBroughtIn, brought_in, exported, unrecorded};
 pub use fold::{
     CheckRow, CleanUp, Decided, EyeChecked, Flag, IssuedSheet, Job, Photograph, SheetRow, SignOff, Standing, Treatment,
     ZeroMoved, as_signed, counts, fold, that_count,
@@ -38,5 +38,6 @@ pub use log::{
 pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop, fold_shop};
 pub use stage::{NoSuchStage, Stage};
 pub use store::{
-    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Store, Wanted, fresh_id, now,
+    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Store, Wanted, WorkedOut,
+    fresh_id, now,
 };

@@ -21,7 +21,7 @@ use crate::log::EntryId;
 
 use scribe::Scribe;
 
-pub use append::{Appended, BookedJob};
+pub use append::{Appended, BookedJob, WorkedOut};
 pub use jobs::{Head, JobList, Wanted};
 pub use pictures::{KeptPicture, MOST_PICTURE_MB};
 pub use verify::Checked;

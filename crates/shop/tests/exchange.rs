@@ -2,7 +2,7 @@
 
 mod support;
 
-use shop::{Value, brought_in, entry_of, exported, fold};
+use shop::{Job, Value, brought_in, entry_of, exported, fold, unrecorded};
 use support::id;
 
 struct Shipped;
@@ -21,8 +21,8 @@ impl sheet::Library for Shipped {
     }
 }
 
-/// The text of a sheet after a stay in the record, with its specification inside.
-fn through_the_record(text: &str, specification: Option<&str>) -> String {
+/// A sheet that was brought into the record, with its specification inside.
+fn in_the_record(text: &str, specification: Option<&str>) -> Job {
     let sheet = Value::from_text(text).unwrap();
     let specification = specification.map(|text| Value::from_text(text).unwrap());
     let drafts = brought_in(sheet, specification, "Pat", "2026-11-25T09:00:00Z", id).unwrap();
@@ -31,7 +31,12 @@ fn through_the_record(text: &str, specification: Option<&str>) -> String {
         shop::admit(&entries, draft).unwrap();
         entries.push(entry_of(draft, 1001, entries.len() as i64 + 1, "2026-11-25T09:00:01Z"));
     }
-    exported(&fold(&entries))
+    fold(&entries)
+}
+
+/// The text of a sheet after a stay in the record.
+fn through_the_record(text: &str, specification: Option<&str>) -> String {
+    exported(&in_the_record(text, specification))
 }
 
 /// The answer without what only says where the specification came from.
@@ -58,6 +63,27 @@ fn a_sheet_comes_out_as_it_went_in() {
         // The second time round nothing changes any more, not a letter.
         assert_eq!(through_the_record(&once, None), once);
     }
+}
+
+#[test]
+fn a_sheet_in_no_record_says_what_it_says_in_one() {
+    let book = include_str!("../../tenunder/library/tarn-four.toml");
+    for text in [
+        include_str!("../../tenunder/library/tarn-four-worn.toml"),
+        include_str!("../../tenunder/library/tarn-four-bearings.toml"),
+    ] {
+        let mut sheet = Value::from_text(text).unwrap();
+        sheet.set("specification", Value::from_text(book).unwrap());
+        let (alone, kept) = (unrecorded(sheet).unwrap(), in_the_record(text, Some(book)));
+        assert_eq!(answer(&exported(&alone)), answer(&exported(&kept)));
+        assert_eq!((&alone.booked_in, alone.stage), (&kept.booked_in, kept.stage));
+        let rows = |job: &Job| job.rows.iter().map(|row| (row.key, row.row.clone(), row.standing)).collect::<Vec<_>>();
+        assert_eq!(rows(&alone), rows(&kept));
+        assert!(alone.rows.len() > 10);
+        // Nobody did anything to it.
+        assert_eq!((alone.number, alone.seq, alone.booked_when.as_str(), alone.next_undo), (0, 0, "", None));
+    }
+    assert!(unrecorded(Value::from_text("sheet = 1\nreadings = \"elsewhere.csv\"").unwrap()).is_err());
 }
 
 #[test]

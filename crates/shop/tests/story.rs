@@ -2,8 +2,11 @@
 
 mod support;
 
+use std::sync::Arc;
+
 use shop::{
     Appended, Draft, EntryId, EntryKind, MOST_PICTURE_MB, Settled, ShopKind, Stage, Store, StoreError, Value, Wanted,
+    WorkedOut, entry_of, fold,
 };
 use support::{Postgres, booked, draft, folder, id, reading};
 
@@ -24,6 +27,7 @@ async fn story(store: Store) {
     the_shops_own_log(&store).await;
     photographs(&store).await;
     twenty_writers(&store).await;
+    a_writer_may_add_up_itself(&store).await;
     let checked = store.verify().await.unwrap();
     assert_eq!(checked.faults, Vec::<String>::new());
     assert!(checked.jobs >= 6 && checked.entries > 60 && checked.pictures == 1, "{checked:?}");
@@ -66,6 +70,33 @@ async fn two_people_on_one_job(store: &Store) {
     ));
     assert!(matches!(store.append(4711, 0, &[reading("0", "1.2")]).await, Err(StoreError::NoSuchJob(4711))));
     assert!(matches!(store.entries(4711, 0).await, Err(StoreError::NoSuchJob(4711))));
+}
+
+/// What a writer worked out is taken where it fits what is written, and only there: the look through all logs at the end of
+/// the story finds a list of jobs that is out of step.
+async fn a_writer_may_add_up_itself(store: &Store) {
+    let job = store.book_in(&[booked("C-0999", "B. Baker")]).await.unwrap().job;
+    let mut entries = store.entries(job, 0).await.unwrap();
+    let before = Arc::new(fold(&entries));
+    let first = reading("0", "1.2450");
+    entries.push(entry_of(&first, job, 2, "2026-11-25T09:00:01Z"));
+    let after = Arc::new(fold(&entries));
+    let known = || WorkedOut { before: Arc::clone(&before), after: Arc::clone(&after) };
+    let written = store.append_worked_out(job, std::slice::from_ref(&first), known()).await.unwrap();
+    assert_eq!(written, Appended::Written { seq: 2 });
+    assert_eq!(store.job(job).await.unwrap(), *after);
+    // Somebody who saw less than is there has worked out something else.
+    let second = reading("90", "1.2470");
+    let behind = store.append_worked_out(job, std::slice::from_ref(&second), known()).await.unwrap();
+    assert!(matches!(behind, Appended::Behind { seq: 2, .. }), "{behind:?}");
+    let wrong = WorkedOut { before: Arc::clone(&after), after: Arc::clone(&before) };
+    let written = store.append_worked_out(job, &[second], wrong).await.unwrap();
+    assert_eq!(written, Appended::Written { seq: 3 });
+    // What is not admitted is not written, whoever added up.
+    let before = Arc::new(store.job(job).await.unwrap());
+    let undo = draft(EntryKind::Undo { entry: EntryId::from_bits(7) });
+    let known = WorkedOut { before: Arc::clone(&before), after: before };
+    assert!(matches!(store.append_worked_out(job, &[undo], known).await, Err(StoreError::Refused(_))));
 }
 
 async fn undo_and_redo(store: &Store) {

@@ -88,7 +88,7 @@ pub(crate) enum Asking {
     Fault(Told),
     /// The record is held by another program or does not answer.
     #[response(status = 503)]
-    Held(Told),
+    JobCard(Told),
 }
 
 /// What can go wrong with writing.
@@ -124,7 +124,7 @@ pub(crate) enum Writing {
     Fault(Told),
     /// The record is held by another program or may not be written.
     #[response(status = 503)]
-    Held(Told),
+    JobCard(Told),
     /// The disk is full.
     #[response(status = 507)]
     Full(Told),

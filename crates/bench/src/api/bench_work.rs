@@ -2,6 +2,7 @@
 
 use axum::Json;
 use axum::extract::State;
+use job::taking::{Outcome, ReadingIn};
 use job::undo::{next_redo, next_undo};
 use serde::{Deserialize, Serialize};
 use shop::{Appended, Draft, Entry, EntryId, EntryKind, Job, JobNumber, Source};
@@ -11,7 +12,7 @@ use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
 use crate::desk::Desk;
-use crate::taking::{Outcome, ReadingIn, take_reading};
+use crate::taking::take_reading;
 use crate::trouble::Trouble;
 use crate::wording::PinWord;
 
@@ -188,8 +189,8 @@ pub(crate) async fn take(
         size: taken.size,
         says: taken.says,
         next: taken.next.map(|spot| spot.to_string()),
-        seq: taken.held.job.seq,
-        flags: taken.held.job.flags.clone(),
+        seq: taken.card.job.seq,
+        flags: taken.card.job.flags.clone(),
     }))
 }
 

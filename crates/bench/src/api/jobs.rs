@@ -19,7 +19,8 @@ use crate::oil_question::oil_question;
 use crate::pages::book_in::{sheet_for, with_zero};
 use crate::trouble::{Fault, Trouble};
 use crate::wording::PinWord;
-use job::plan_sheet::grinders_plan;
+use job::JobCard;
+use job::plan_sheet::PlanSheet;
 use job::undo::derived;
 
 /// What is no word or figure but a table of them.
@@ -250,7 +251,7 @@ impl sheet::Library for Engines {
     responses((status = 200, body = Job), Asking)
 )]
 pub(crate) async fn job(State(desk): State<Desk>, Number(job): Number) -> Result<Response, Refused> {
-    Ok(Json(&desk.job(job).await?.job).into_response())
+    Ok(Json(&*desk.job(job).await?.job).into_response())
 }
 
 /// The sheet of a job: what was measured before grinding, as `tenunder assess` reads it.
@@ -271,9 +272,9 @@ pub(crate) struct Patience {
 }
 
 /// What is judged within somebody's patience, whether it knows of all entries, and the share that is done, in 100.
-async fn judged_in(desk: &Desk, job: &Job, patience: &Patience) -> (Judgement, bool, usize) {
+async fn judged_in(desk: &Desk, card: &JobCard, patience: &Patience) -> (Judgement, bool, usize) {
     let wait = Duration::from_millis(patience.wait_ms.unwrap_or(5_000).min(MOST_WAIT_MS));
-    let judgement = desk.judges.judge(job, wait).await;
+    let judgement = desk.judges.judge(card, wait).await;
     let (current, done) = match &judgement {
         Judgement::Working { done, .. } => (false, *done),
         Judgement::NothingYet | Judgement::Ready(_) => (true, 100),
@@ -313,7 +314,7 @@ pub(crate) async fn verdict(
     Asked(patience): Asked<Patience>,
 ) -> Result<Json<JobVerdict>, Refused> {
     let held = desk.job(job).await?;
-    let (judgement, current, done) = judged_in(&desk, &held.job, &patience).await;
+    let (judgement, current, done) = judged_in(&desk, &held, &patience).await;
     let mut told = JobVerdict { current, done, seq: None, answer: None, problems: Vec::new() };
     if let Some((judged, _)) = judgement.latest() {
         told.seq = Some(judged.seq);
@@ -358,7 +359,7 @@ pub(crate) async fn fit_of(
     Asked(patience): Asked<Patience>,
 ) -> Result<Json<JobFit>, Refused> {
     let held = desk.job(job).await?;
-    let (judgement, current, done) = judged_in(&desk, &held.job, &patience).await;
+    let (judgement, current, done) = judged_in(&desk, &held, &patience).await;
     let mut told = JobFit { current, done, seq: None, answer: None, problems: Vec::new() };
     if let Some((judged, _)) = judgement.latest() {
         told.seq = Some(judged.seq);
@@ -426,8 +427,9 @@ pub(crate) async fn oil_of(State(desk): State<Desk>, Number(job): Number) -> Res
 )]
 pub(crate) async fn plan(State(desk): State<Desk>, Number(job): Number) -> Result<Json<Value>, Refused> {
     let held = desk.job(job).await?;
-    grinders_plan(&held.job).map(Json).map_err(|problems| {
-        let mut trouble = from_problems(&problems);
+    let plan = held.sheet().map(|sheet| PlanSheet::of(&held.job, sheet).to_value());
+    plan.map(Json).map_err(|problems| {
+        let mut trouble = from_problems(problems);
         trouble.status = StatusCode::CONFLICT;
         trouble.into()
     })

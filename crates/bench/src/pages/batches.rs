@@ -6,18 +6,18 @@ use axum::extract::{Path, State};
 use axum::routing::{get, post};
 use crank::JournalId;
 use job::may;
-use regrind::growth_found;
-use shop::{Draft, Entry, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted, that_count};
+use shop::{Draft, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, Value, Wanted};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, count, day};
+use job::JobCard;
 use job::aims::{Aims, is_measured};
-use job::nouns::journal_of;
+use job::treatment::{Growth, Treated, bears_on_it, before_mm, by_the_book, last_ground, of_journal, sending};
 use job::undo::derived;
 
 pub(crate) fn routes() -> Router<Desk> {
@@ -255,7 +255,7 @@ async fn batch_page(
         let wanted = Wanted { stage: Some(Stage::AtTheGrinder), ..Wanted::default() };
         for head in desk.store.jobs(&wanted).await?.jobs {
             let held = desk.job(head.job).await?;
-            let sizes = Aims::of(&held.job).map(|aims| last_ground(&held.job, &aims).len()).unwrap_or(0);
+            let sizes = Aims::of(&held).map(|aims| last_ground(&held.job, &aims).len()).unwrap_or(0);
             let mark = if head.mark.is_empty() { String::new() } else { format!(", mark {}", head.mark) };
             candidates.push(Candidate {
                 job: head.job,
@@ -344,7 +344,7 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
             faults.push(Fault::new("numbers", refusal.happened()));
             continue;
         }
-        let sizes = last_ground(&held.job, &Aims::of(&held.job)?);
+        let sizes = last_ground(&held.job, &Aims::of(&held)?);
         let kind = EntryKind::SentToTreatment { batch: name.clone(), sizes };
         ready.push((number, held.job.seq, Draft { id: draft_id, ..visitor.draft(kind)? }));
     }
@@ -352,23 +352,11 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
         return show_again(&batch_page(&desk, &visitor, &name, Some((&fields, faults))).await?);
     }
     for (number, seq, draft) in ready {
-        if let Err(not) = desk.write(number, seq, &[draft], moves_it).await {
+        if let Err(not) = desk.write(number, seq, &[draft], bears_on_it).await {
             return not_written(not);
         }
     }
     Ok(go(&address(&name)))
-}
-
-/// What somebody else may have done meanwhile that makes sending or taking back mean something else.
-fn moves_it(kind: &EntryKind) -> bool {
-    matches!(
-        kind,
-        EntryKind::SentToTreatment { .. }
-            | EntryKind::BackFromTreatment { .. }
-            | EntryKind::SignedOff { .. }
-            | EntryKind::Moved { .. }
-            | EntryKind::PutAway { .. }
-    )
 }
 
 async fn closed(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<String>, fields: Fields) -> Answer {
@@ -388,20 +376,6 @@ async fn closed(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Str
         Ok(()) => Ok(go("/batches")),
         Err(not) => not_written(not),
     }
-}
-
-/// The last size of each journal that was taken while grinding, as rows that remember the zero of their micrometer.
-fn last_ground(job: &Job, aims: &Aims) -> Vec<Row> {
-    let journals = aims.sheet.specification.journals();
-    let last = journals.filter_map(|journal| {
-        let row = job.ground.iter().rev().find(|row| journal_of(&row.row.row) == Some(journal))?;
-        let mut kept = row.row.clone();
-        if let Some(zero) = &row.zero {
-            kept.row.set("zero", Value::typed(zero));
-        }
-        Some(kept)
-    });
-    last.collect()
 }
 
 /// One journal on the page of a job's treatment.
@@ -460,35 +434,15 @@ async fn treatment(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64
 async fn treatment_page(
     desk: &Desk,
     visitor: &Visitor,
-    held: &Held,
+    held: &JobCard,
     came: Option<(&Fields, Vec<Fault>)>,
 ) -> Result<TreatmentPage, Trouble> {
     let shop = shop_of(desk).await?;
     let job = &held.job;
-    let aims = Aims::of(job)?;
+    let aims = Aims::of(held)?;
     let title = format!("{}Treatment, job {}", if came.is_some() { "Error: " } else { "" }, job.number);
     let frame = visitor.frame(&shop, title, "jobs");
     let words = frame.words;
-    let book = &aims.sheet.specification.treatment;
-    let unit = aims.unit();
-    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
-    let by_the_book = match (book.after_grinding, book.kind.as_str()) {
-        (true, kind) => format!(
-            "The specification has {kind} after grinding. The plan allows {} {unit} for growth on the diameter, with a \
-             spread of {}.",
-            length(book.growth_mean_mm),
-            length(book.growth_sd_mm)
-        ),
-        (false, "none") => {
-            "The specification has no treatment after grinding: this crank goes from the grinder straight to \
-                            the final check."
-                .to_owned()
-        }
-        (false, kind) => format!(
-            "The specification has {kind}, but not after grinding: this crank goes from the grinder straight to the final \
-             check."
-        ),
-    };
     let away = job.treatments.iter().find(|stay| !stay.back);
     let not_yet = match away {
         None => may::leave_for_treatment(&held.case(&shop)).err().map(|refusal| refusal.happened()),
@@ -501,8 +455,8 @@ async fn treatment_page(
     };
     Ok(TreatmentPage {
         bar: Bar::of(job, "treatment"),
-        by_the_book,
-        unit: unit.symbol(),
+        by_the_book: by_the_book(&aims),
+        unit: aims.unit().symbol(),
         stays: job.treatments.iter().rev().map(|stay| told(&aims, stay, words)).collect(),
         send,
         back,
@@ -518,97 +472,22 @@ fn key_of(journal: JournalId) -> String {
     format!("{}-{}", journal.set.word(), journal.number)
 }
 
-/// The row of a journal among those of a stay.
-fn of_journal(rows: &[Row], journal: JournalId) -> Option<&Row> {
-    rows.iter().find(|row| journal_of(&row.row) == Some(journal))
-}
-
-fn size_mm(aims: &Aims, row: &Row) -> Option<(f64, f64)> {
-    let found = aims.found(&row.row, row.row.get("zero").and_then(Value::as_typed))?;
-    Some((found.size_mm, found.doubt_mm))
-}
-
 /// A stay with the growth found in it.
 fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
-    let unit = aims.unit();
-    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
-    let (mut rows, mut pairs, mut doubt_mm) = (Vec::new(), Vec::new(), 0.0_f64);
-    for journal in aims.sheet.specification.journals() {
-        let size = |rows: &[Row]| of_journal(rows, journal).and_then(|row| size_mm(aims, row));
-        let (before, after) = (size(&stay.before), size(&stay.after));
-        if before.is_none() && after.is_none() {
-            continue;
-        }
-        let shown = |size: Option<(f64, f64)>| size.map_or_else(|| "not measured".to_owned(), |(mm, _)| aims.size(mm));
-        let grown = before.zip(after).map(|((before_mm, doubt), (after_mm, _))| {
-            pairs.push((before_mm, after_mm));
-            doubt_mm = doubt_mm.max(doubt);
-            after_mm - before_mm
-        });
-        rows.push(SizeRow {
-            key: key_of(journal),
-            name: words.journal(journal),
-            before: shown(before),
-            after: if stay.back { shown(after) } else { String::new() },
-            grown: grown
-                .map_or(String::new(), |mm| if mm < -1e-7 { format!("{} smaller", length(-mm)) } else { length(mm) }),
-            typed: String::new(),
-            fault: None,
-        });
-    }
-    let (says, surprise) = growth_words(aims, stay.back, &pairs, doubt_mm);
+    let Growth { journals, says, surprise } = Growth::of(aims, stay);
+    let shown = |mm: Option<f64>| mm.map_or_else(|| "not measured".to_owned(), |mm| aims.size(mm));
+    let grown = |mm: f64| if mm < -1e-7 { format!("{} smaller", aims.size(-mm)) } else { aims.size(mm) };
+    let row = |one: Treated| SizeRow {
+        key: key_of(one.journal),
+        name: words.journal(one.journal),
+        before: shown(one.before_mm),
+        after: if stay.back { shown(one.after_mm) } else { String::new() },
+        grown: one.grown_mm().map_or(String::new(), grown),
+        typed: String::new(),
+        fault: None,
+    };
+    let rows = journals.into_iter().map(row).collect();
     Stay { batch: stay.batch.clone(), to: address(&stay.batch), back: stay.back, rows, says, surprise }
-}
-
-/// The growth found in a stay, from sizes before and after it, for a paper.
-pub(crate) fn growth_of(aims: &Aims, stay: &Treatment) -> Vec<String> {
-    let size = |rows: &[Row], journal| of_journal(rows, journal).and_then(|row| size_mm(aims, row));
-    let mut doubt_mm = 0.0_f64;
-    let pairs = aims.sheet.specification.journals().filter_map(|journal| {
-        let ((before_mm, doubt), (after_mm, _)) = size(&stay.before, journal).zip(size(&stay.after, journal))?;
-        doubt_mm = doubt_mm.max(doubt);
-        Some((before_mm, after_mm))
-    });
-    let pairs: Vec<(f64, f64)> = pairs.collect();
-    growth_words(aims, stay.back, &pairs, doubt_mm).0
-}
-
-/// The growth in sentences, and whether it is more or less than the plan made room for.
-fn growth_words(aims: &Aims, back: bool, pairs: &[(f64, f64)], doubt_mm: f64) -> (Vec<String>, bool) {
-    let unit = aims.unit();
-    let length = |mm: f64| units::show_mm(mm, unit, unit.usual_decimals());
-    let book = &aims.sheet.specification.treatment;
-    let found = growth_found(pairs);
-    let mut says = Vec::new();
-    let mut surprise = false;
-    if let Some(found) = found {
-        says.push(format!(
-            "Growth found: {} {unit} on average over {}, from {} to {}.",
-            length(found.mean_mm),
-            count(found.journals, "journal"),
-            length(found.least_mm),
-            length(found.most_mm)
-        ));
-        if book.after_grinding {
-            surprise = !found.was_allowed_for(book, doubt_mm);
-            let assumed = format!(
-                "The plan assumed {}, give or take {}",
-                length(book.growth_mean_mm),
-                length(2.0 * book.growth_sd_mm)
-            );
-            says.push(if surprise {
-                format!(
-                    "{assumed}: this is outside it. Measure every spot at the final check, and have the growth in the \
-                     specification looked at."
-                )
-            } else {
-                format!("{assumed}: this is inside it.")
-            });
-        }
-    } else if back {
-        says.push("No journal was measured both before and after, so the growth is not known.".to_owned());
-    }
-    (says, surprise)
 }
 
 /// The rows of a form, one for each journal, with what stood in it before.
@@ -687,8 +566,7 @@ fn back_form(
     came: Option<(&Fields, Vec<Fault>)>,
 ) -> Result<SizesForm, Trouble> {
     let before = |journal: JournalId| {
-        let size = of_journal(&stay.before, journal).and_then(|row| size_mm(aims, row));
-        size.map_or_else(|| "not measured".to_owned(), |(mm, _)| aims.size(mm))
+        before_mm(aims, stay, journal).map_or_else(|| "not measured".to_owned(), |mm| aims.size(mm))
     };
     let with = came.as_ref().map(|(fields, _)| fields.text("with")).unwrap_or_default();
     Ok(SizesForm {
@@ -700,32 +578,16 @@ fn back_form(
     })
 }
 
-/// The sizes typed into a form, as rows. A size that was left as the last ground one keeps that reading's zero.
+/// The sizes typed into a form, as rows.
 fn sizes(shop: &Shop, job: &Job, aims: &Aims, fields: &Fields, keep: &[Row]) -> Result<Vec<Row>, Vec<Fault>> {
     let words = PinWord::from_setting(shop.setting("words"));
-    let (mut rows, mut faults) = (Vec::new(), Vec::new());
-    for journal in aims.sheet.specification.journals() {
-        let key = key_of(journal);
-        let Some(typed) = fields.get(&format!("size-{key}")) else { continue };
-        let same = of_journal(keep, journal).filter(|row| row.row.get("size").and_then(Value::as_typed) == Some(typed));
-        if let Some(row) = same {
-            rows.push(row.clone());
-            continue;
-        }
-        let chosen = fields.text("with");
-        let reaching = || aims.micrometers_for(journal.set).first().map(|m| m.name.clone()).unwrap_or_default();
-        let with = if chosen.is_empty() { reaching() } else { chosen.to_owned() };
-        match aims.keyed(shop, typed, &with, journal) {
-            Ok(mut row) => {
-                if let Some((_, zero)) = job.zeros.iter().find(|(name, _)| *name == with) {
-                    row.row.set("zero", Value::typed(zero));
-                }
-                rows.push(row);
-            }
-            Err(says) => faults.push(Fault::new(&key, format!("{}: {}", words.journal(journal), words.put(&says)))),
-        }
-    }
-    if faults.is_empty() { Ok(rows) } else { Err(faults) }
+    let typed = |journal: JournalId| fields.get(&format!("size-{}", key_of(journal)));
+    job::treatment::sizes(shop, aims, job, fields.text("with"), keep, typed).map_err(|wrong| {
+        let fault = |(journal, says): (JournalId, String)| {
+            Fault::new(&key_of(journal), format!("{}: {}", words.journal(journal), words.put(&says)))
+        };
+        wrong.into_iter().map(fault).collect()
+    })
 }
 
 async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
@@ -734,7 +596,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let shop = shop_of(&desk).await?;
     let batch = fields.text("batch");
     let mut faults = Vec::new();
@@ -751,7 +613,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let kind = EntryKind::SentToTreatment { batch: batch.to_owned(), sizes };
     let draft = Draft { id, ..visitor.draft(kind)? };
-    match desk.write(n, seen, &[draft], moves_it).await {
+    match desk.write(n, seen, &[draft], bears_on_it).await {
         Ok(()) => Ok(go(&format!("/jobs/{n}/treatment"))),
         Err(not) => not_written(not),
     }
@@ -763,7 +625,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if held.has(id) {
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let shop = shop_of(&desk).await?;
     let stay = may::take_back(&held.case(&shop), None)?;
     let sizes = match sizes(&shop, &held.job, &aims, &fields, &[]) {
@@ -774,7 +636,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     };
     let kind = EntryKind::BackFromTreatment { batch: stay.batch.clone(), sizes };
     let draft = Draft { id, ..visitor.draft(kind)? };
-    match desk.write(n, seen, &[draft], moves_it).await {
+    match desk.write(n, seen, &[draft], bears_on_it).await {
         Ok(()) => Ok(go(&format!("/jobs/{n}/treatment"))),
         Err(not) => not_written(not),
     }
@@ -789,12 +651,9 @@ async fn out(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fie
     }
     let shop = shop_of(&desk).await?;
     let batch = &may::take_back(&held.case(&shop), None)?.batch;
-    let is_sending =
-        |entry: &&Entry| matches!(&entry.kind, EntryKind::SentToTreatment { batch: sent, .. } if sent == batch);
-    let sent =
-        that_count(&held.entries).rev().find(is_sending).ok_or_else(|| Trouble::fault("a stay without a sending"))?;
+    let sent = sending(&held, batch).ok_or_else(|| Trouble::fault("a stay without a sending"))?;
     let draft = Draft { id, ..visitor.draft(EntryKind::Undo { entry: sent.id })? };
-    match desk.write(n, seen, &[draft], moves_it).await {
+    match desk.write(n, seen, &[draft], bears_on_it).await {
         Ok(()) => Ok(go(&format!("/jobs/{n}/treatment"))),
         Err(not) => not_written(not),
     }

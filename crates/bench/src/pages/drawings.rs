@@ -73,7 +73,7 @@ async fn drawings(
 ) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(&held, PATIENCE).await;
     let manner = Manner::of(&shop, &held.job);
     let words = manner.words;
     let latest = judgement.latest();

@@ -9,13 +9,14 @@ use serde::Deserialize;
 use shop::{Draft, Entry, EntryKind, Job, Shop, Stage, Value, as_signed};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::door;
 use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written, with_taken_up};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{PinWord, capital, clock, count, day};
+use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::final_check::{EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, sentence, spots};
 use job::march::{Spot, Walk};
@@ -178,15 +179,15 @@ impl Came {
 
 /// A job with what its final check needs.
 struct Check<'a> {
-    held: &'a Held,
+    held: &'a JobCard,
     aims: Aims,
     spots: Vec<SpotCheck>,
     words: PinWord,
 }
 
 impl<'a> Check<'a> {
-    fn of(held: &'a Held, shop: &Shop) -> Result<Check<'a>, Trouble> {
-        let aims = Aims::of(&held.job)?.offering(shop);
+    fn of(held: &'a JobCard, shop: &Shop) -> Result<Check<'a>, Trouble> {
+        let aims = Aims::of(held)?.offering(shop);
         let walk = Walk::of_job(shop, &held.job).spots(held.book()?);
         let spots = spots(&held.entries, &held.job, &aims, &walk);
         Ok(Check { held, aims, spots, words: PinWord::from_setting(shop.setting("words")) })
@@ -283,7 +284,7 @@ async fn final_check(
     show(&page(&desk, &visitor, &held, &asked, came).await?)
 }
 
-async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: Came) -> Result<FinalPage, Trouble> {
+async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, came: Came) -> Result<FinalPage, Trouble> {
     let shop = shop_of(desk).await?;
     let check = Check::of(held, &shop)?;
     let job = check.job();
@@ -431,7 +432,7 @@ fn signatures(entries: &[Entry], job: &Job) -> Vec<Signature> {
 /// The code from the paper.
 async fn code(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let held = desk.job(n).await?;
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let words = PinWord::from_setting(shop_of(&desk).await?.setting("words"));
     let asked = Asked { code: fields.text("code").to_owned(), ..Asked::default() };
     match wrong_code(&held.job, &aims, &asked.code, words) {
@@ -467,9 +468,14 @@ fn asked(fields: &Fields) -> Asked {
 }
 
 /// The sheet may have been replaced while the page was open: then nothing is taken, and the page says so.
-async fn stale_code(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked) -> Result<Option<FinalPage>, Trouble> {
+async fn stale_code(
+    desk: &Desk,
+    visitor: &Visitor,
+    held: &JobCard,
+    asked: &Asked,
+) -> Result<Option<FinalPage>, Trouble> {
     let words = PinWord::from_setting(shop_of(desk).await?.setting("words"));
-    match wrong_code(&held.job, &Aims::of(&held.job)?, &asked.code, words) {
+    match wrong_code(&held.job, &Aims::of(held)?, &asked.code, words) {
         None => Ok(None),
         Some(says) => {
             let came = Came { code: Some(says), ..Came::default() };
@@ -675,7 +681,7 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
         return Err(Trouble::fault("a signed job without its signature"));
     };
     let upto = held.entries.iter().filter(|entry| entry.seq <= sign.seq).cloned().collect();
-    let was = Held { entries: upto, job: then, book: held.book.clone(), micrometers: held.micrometers.clone() };
+    let was = held.as_it_was(upto, then);
     let check = Check::of(&was, &shop)?;
     let job = check.job();
     let sets = crank::SetName::BOTH.into_iter().map(|set| Lines {
@@ -725,7 +731,7 @@ async fn hand_over(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64
 async fn hand_over_page(
     desk: &Desk,
     visitor: &Visitor,
-    held: &Held,
+    held: &JobCard,
     came: Option<(String, String)>,
 ) -> Result<HandOverPage, Trouble> {
     let shop = shop_of(desk).await?;

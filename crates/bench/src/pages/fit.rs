@@ -12,15 +12,16 @@ use axum::routing::{get, post};
 use shop::{Draft, EntryKind, Row, Shop, Value, now};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::form::Form;
-use crate::judged::{Judgement, PATIENCE, counts, read};
+use crate::judged::{Judgement, PATIENCE, counts};
 use crate::ladder::Manner;
 use crate::so_far::Working;
-use crate::taking::with_drafts;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, JobPath, Visitor, go, shop_of, show, show_with};
 use crate::wording::PinWord;
+use job::JobCard;
+use job::may::new_problems;
 
 use forms::{FORMS, Part};
 use shown::Shown;
@@ -45,14 +46,14 @@ struct FitPage {
 async fn fit(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(&held, PATIENCE).await;
     show(&page(&visitor, &shop, &held, &judgement, None)?)
 }
 
 fn page(
     visitor: &Visitor,
     shop: &Shop,
-    held: &Held,
+    held: &JobCard,
     judgement: &Judgement,
     returned: Option<Form>,
 ) -> Result<FitPage, Trouble> {
@@ -121,11 +122,11 @@ async fn measured(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobP
     let mut draft = Draft::new(id, &visitor.who, now(), kind);
     draft.corrects = there.map(|row| row.entry);
     let drafts = [draft];
-    let (_, after) = with_drafts(&held, &drafts);
+    let after = held.with(&drafts);
     let faults = faults(&held, &after);
     if !faults.is_empty() {
         let shop = shop_of(&desk).await?;
-        let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+        let judgement = desk.judges.judge(&held, PATIENCE).await;
         let form = Form::again(part, &fields, faults)?;
         let page = page(&visitor, &shop, &held, &judgement, Some(form))?;
         return show_with(StatusCode::UNPROCESSABLE_ENTITY, &page);
@@ -139,10 +140,8 @@ fn back(job: i64) -> Response {
 }
 
 /// What is wrong with the sheet that was not wrong before, by the field it belongs to.
-fn faults(before: &Held, after: &shop::Job) -> Vec<Fault> {
-    let Err(problems) = read(after) else { return Vec::new() };
-    let known = read(&before.job).err().unwrap_or_default();
-    let new = problems.iter().filter(|problem| !known.contains(problem));
+fn faults(before: &JobCard, after: &JobCard) -> Vec<Fault> {
+    let new = new_problems(before, after).into_iter();
     new.map(|problem| {
         let field = problem.key.rsplit('.').next().unwrap_or_default();
         let field = field.split('[').next().unwrap_or_default();

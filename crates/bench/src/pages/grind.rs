@@ -8,14 +8,12 @@ use axum::routing::{get, post};
 use crank::{JournalId, SetName};
 use regrind::{Stage, Stands};
 use serde::Deserialize;
-use shop::{CheckRow, EntryId, EntryKind, Job, Stage as Place, Value};
+use shop::{EntryId, EntryKind, Job, Stage as Place, Value};
 use units::Unit;
 
-use crate::at_the_machine::AtTheMachine;
-pub(crate) use crate::at_the_machine::choice_words;
 use crate::bar::Bar;
 use crate::deciding::{self};
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::early::EarlyPage;
 use crate::form::{Form, NotWritten};
 use crate::judged::{PATIENCE, fit_as_decided};
@@ -23,8 +21,12 @@ use crate::ladder::{Found, Manner};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
 use crate::wording::{PinWord, clock, count};
-use job::aims::{Aims, SetAim, is_measured, stage_name, stage_words};
+use job::JobCard;
+use job::aims::{Aims, is_measured, stage_name};
+use job::at_the_machine::AtTheMachine;
+pub(crate) use job::at_the_machine::choice_words;
 use job::deciding::decided;
+use job::grinding::{self, GroundReading, ground_journals, next, working_stages};
 use job::nouns;
 use job::nouns::{journal_named, journal_of};
 use job::stops::Stops;
@@ -142,10 +144,10 @@ struct Came {
     cleaned: Option<(Fields, Vec<Fault>)>,
 }
 
-async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
+async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, came: Came) -> Result<GrindPage, Trouble> {
     let shop = shop_of(desk).await?;
     let job = &held.job;
-    let aims = Aims::of(job)?.offering(&shop);
+    let aims = Aims::of(held)?.offering(&shop);
     let faulty = came.reading.is_some() || came.cleaned.is_some();
     let title = format!("{}Grind, job {}", if faulty { "Error: " } else { "" }, job.number);
     let frame = visitor.frame(&shop, title, "jobs");
@@ -189,9 +191,9 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &Held, asked: &Asked, came: 
 
 /// Says under each set that the verdict would now be another than what was decided, where it would. The sheet itself does not
 /// wait for a verdict: what is not worked out yet is not said.
-async fn would_now(desk: &Desk, shop: &shop::Shop, held: &Held, told: &mut AtTheMachine) {
+async fn would_now(desk: &Desk, shop: &shop::Shop, held: &JobCard, told: &mut AtTheMachine) {
     let manner = Manner::of(shop, &held.job);
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(held, PATIENCE).await;
     let Some(Ok((sheet, verdict))) = judgement.latest().map(|(judged, _)| &judged.answer) else { return };
     let found = Found { job: &held.job, sheet, verdict, manner: &manner };
     for set in &verdict.sets {
@@ -211,83 +213,17 @@ fn when_done(job: &Job, aims: &Aims, open: usize) -> Result<Done, Trouble> {
     Ok(Done { id: crate::visitor::form_id()?, open, treatment: follows.then(|| treatment.kind.clone()) })
 }
 
-fn ground_journals(aims: &Aims) -> Vec<JournalId> {
-    let is_ground =
-        |journal: &JournalId| aims.set(journal.set).is_some_and(|aim| !working_stages(aims, aim).is_empty());
-    aims.sheet.specification.journals().filter(is_ground).collect()
-}
-
-/// The stages at which the grinder measures. Where the crank is treated afterwards, finished is for the final check.
-fn working_stages(aims: &Aims, aim: &SetAim) -> Vec<Stage> {
-    let treated = aims.sheet.specification.treatment.after_grinding;
-    aim.stages.iter().map(|stage| stage.stage).filter(|stage| !treated || *stage != Stage::Finished).collect()
-}
-
 fn answered(job: &Job, aims: &Aims, words: PinWord, last: &str) -> Option<Answered> {
     let id: EntryId = last.parse().ok()?;
     let row = job.ground.iter().find(|row| row.entry == id)?;
-    let (journal, stage, says, stands) = said(aims, row)?;
-    let (class, mark) = match stands {
+    let GroundReading { journal, stage, says, stands, settled } = GroundReading::of(aims, row)?;
+    let (class, mark) = match (stands, settled) {
         (Stands::Under, _) => ("stop", "■"),
         (_, false) => ("look", "◇"),
         _ => ("", ""),
     };
     let title = format!("{}, {}", words.journal(journal), stage_name(stage).to_lowercase());
     Some(Answered { title, says, class, mark, seq: id })
-}
-
-/// What a reading taken while grinding says: its journal, its stage, the words, and where it stands with whether that is
-/// settled.
-fn said(aims: &Aims, row: &CheckRow) -> Option<(JournalId, Stage, String, (Stands, bool))> {
-    let journal = journal_of(&row.row.row)?;
-    let aim = aims.set(journal.set)?;
-    let stage = row.row.row.words("stage").and_then(stage_of).unwrap_or(Stage::Grind);
-    let size = aim.stage(stage)?;
-    let found = aims.found(&row.row.row, row.zero.as_deref())?;
-    let (says, left) = aims.left(&found, size);
-    Some((journal, stage, format!("{}. {says}", aims.as_found(&found)), (left.stands, left.settled)))
-}
-
-fn stage_of(word: &str) -> Option<Stage> {
-    Stage::of_word(word)
-}
-
-/// Whether the latest reading of a journal at a stage, or at one after it, had no more to come off.
-fn reached(job: &Job, aims: &Aims, journal: JournalId, stage: Stage) -> bool {
-    let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
-    let from = stages.iter().position(|known| *known == stage).unwrap_or(stages.len());
-    let later = stages.get(from..).unwrap_or_default();
-    let of_journal = job.ground.iter().rev().filter_map(|row| said(aims, row)).filter(|(known, ..)| *known == journal);
-    // Once it is worked to a later stage, an earlier one is behind it.
-    of_journal.take(1).any(|(_, at, _, (stands, _))| later.contains(&at) && (at != stage || stands != Stands::Above))
-}
-
-/// The journal and the stage to measure next.
-fn next(job: &Job, aims: &Aims, ground: &[JournalId], asked: &Asked) -> Option<(JournalId, Stage)> {
-    let last = job.ground.last().and_then(|row| said(aims, row));
-    let chosen = journal_named(&asked.journal).filter(|journal| ground.contains(journal));
-    let open_stage = |journal: JournalId| {
-        let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
-        let asked = stage_of(&asked.stage).filter(|stage| stages.contains(stage));
-        let set = || ground.iter().copied().filter(move |other| other.set == journal.set);
-        let open = stages.iter().copied().find(|stage| set().any(|other| !reached(job, aims, other, *stage)));
-        asked.or(open).or(stages.last().copied())
-    };
-    if let Some(journal) = chosen {
-        return Some((journal, open_stage(journal)?));
-    }
-    // One that has more to come off stays in the machine.
-    if let Some((journal, stage, _, (Stands::Above, _))) = &last {
-        return Some((*journal, *stage));
-    }
-    let after = last.and_then(|(journal, ..)| ground.iter().position(|other| *other == journal)).map_or(0, |at| at + 1);
-    let (before, rest) = ground.split_at(after.min(ground.len()));
-    let open = |journal: &&JournalId| {
-        let stages = aims.set(journal.set).map(|aim| working_stages(aims, aim)).unwrap_or_default();
-        open_stage(**journal).is_some_and(|stage| stages.contains(&stage) && !reached(job, aims, **journal, stage))
-    };
-    let journal = rest.iter().chain(before).find(open).or(ground.first()).copied()?;
-    Some((journal, open_stage(journal)?))
 }
 
 fn reading_form(
@@ -298,7 +234,9 @@ fn reading_form(
     asked: &Asked,
     came: Option<(String, String)>,
 ) -> Result<ReadingForm, Trouble> {
-    let (journal, stage) = next(job, aims, ground, asked).ok_or_else(|| Trouble::fault("no journal to grind"))?;
+    let (wanted_journal, wanted_stage) = (journal_named(&asked.journal), Stage::of_word(&asked.stage));
+    let (journal, stage) =
+        next(job, aims, ground, wanted_journal, wanted_stage).ok_or_else(|| Trouble::fault("no journal to grind"))?;
     let stages: Vec<Stage> =
         aims.sets.iter().flat_map(|aim| working_stages(aims, aim)).fold(Vec::new(), |mut all, stage| {
             if !all.contains(&stage) {
@@ -341,7 +279,7 @@ fn zero_words(m: &gauge::Instrument) -> String {
 
 fn taken(job: &Job, aims: &Aims, words: PinWord) -> Vec<Taken> {
     let rows = job.ground.iter().rev().filter_map(|row| {
-        let (journal, stage, says, _) = said(aims, row)?;
+        let GroundReading { journal, stage, says, .. } = GroundReading::of(aims, row)?;
         Some(Taken {
             journal: words.journal(journal),
             stage: stage_name(stage),
@@ -444,7 +382,7 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
     let shop = shop_of(&desk).await?;
-    let aims = Aims::of(&held.job)?.offering(&shop);
+    let aims = Aims::of(&held)?.offering(&shop);
     let asked = Asked {
         last: String::new(),
         journal: fields.text("journal").to_owned(),
@@ -452,25 +390,14 @@ async fn reading(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
         with: fields.text("with").to_owned(),
     };
     let journal = journal_named(&asked.journal).filter(|journal| ground_journals(&aims).contains(journal));
-    let stage = stage_of(&asked.stage);
+    let stage = Stage::of_word(&asked.stage);
     let typed = fields.text("size");
     // From the last main to the first pin the list still shows the micrometer for the mains, which cannot reach.
     let asked = match journal.map(|journal| aims.micrometers_for(journal.set)).as_deref() {
         Some([only]) if only.name != asked.with => Asked { with: only.name.clone(), ..asked },
         _ => asked,
     };
-    let row = match (journal, stage) {
-        (Some(journal), Some(stage)) => match aims.set(journal.set).and_then(|aim| aim.stage(stage)) {
-            Some(_) => aims.keyed(&shop, typed, &asked.with, journal).map(|mut row| {
-                row.row.set("stage", Value::from(stage.word()));
-                row
-            }),
-            None => {
-                Err(format!("The sheet has no {} size for this journal. Choose another stage.", stage_words(stage)))
-            }
-        },
-        _ => Err("Choose a journal that is ground, and a stage of the sheet.".to_owned()),
-    };
+    let row = grinding::keyed(&aims, &shop, typed, &asked.with, journal, stage);
     let row = match row {
         Ok(row) => row,
         Err(says) => {
@@ -516,7 +443,7 @@ pub(crate) fn not_written(not: NotWritten) -> Answer {
 async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
-    let aims = Aims::of(&held.job)?;
+    let aims = Aims::of(&held)?;
     let words =
         shop_of(&desk).await?.setting("words").map_or(PinWord::default(), |word| PinWord::from_setting(Some(word)));
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());

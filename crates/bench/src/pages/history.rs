@@ -89,7 +89,7 @@ async fn page(State(desk): State<Desk>, JobPath(number): JobPath, visitor: Visit
 }
 
 /// Everything that was signed, the latest first.
-fn revisions(held: &crate::desk::Held) -> Vec<Revision> {
+fn revisions(held: &job::JobCard) -> Vec<Revision> {
     let mut number = 1;
     let mut revisions = Vec::new();
     for entry in &held.entries {

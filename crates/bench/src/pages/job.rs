@@ -12,7 +12,7 @@ use shop::{EntryKind, Job, Stage, Value, as_signed, exported, that_count};
 use units::{Unit, show_mm};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::form::Form;
 use crate::pages::book_in::{Choices, choices, engines};
 use crate::pages::new_crank::name_of;
@@ -20,6 +20,7 @@ use crate::pages::shop::in_100;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Asked, Frame, JobPath, Visitor, shop_of, show, show_with};
 use crate::wording::{capital, clock};
+use job::JobCard;
 use job::may::stages_by_hand;
 
 pub(crate) fn routes() -> Router<Desk> {
@@ -133,7 +134,7 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
         book_note,
         unit: if unit_of(job) == Unit::Inch { "inches" } else { "millimetres" },
         axes: choices(&[
-            ("held", "Held: grind on the present main axis"),
+            ("held", "JobCard: grind on the present main axis"),
             ("free", "Free: on the best axis within the throw and index tolerances"),
         ]),
         datums: choices(&[("fixed", "Fixed: a key or dowel ties the throws"), ("free", "Free: all may turn together")]),
@@ -207,7 +208,7 @@ fn book_text(job: &Job) -> String {
 }
 
 /// What is wrong with the specification or odd about it, and the note it carries.
-fn said_of(held: &Held) -> (Vec<String>, String) {
+fn said_of(held: &JobCard) -> (Vec<String>, String) {
     let Some(book) = held.job.document.get("specification") else { return (Vec::new(), String::new()) };
     let note = book.words("note").unwrap_or_default().to_owned();
     match &held.book {
@@ -217,7 +218,7 @@ fn said_of(held: &Held) -> (Vec<String>, String) {
 }
 
 /// Notes that were not undone, the latest first.
-fn notes(held: &Held) -> Vec<(String, String)> {
+fn notes(held: &JobCard) -> Vec<(String, String)> {
     that_count(&held.entries)
         .rev()
         .filter_map(|entry| match &entry.kind {

@@ -19,24 +19,28 @@ use crank::DamageKind;
 use shop::{Draft, EntryId, EntryKind, Settled, Shop, Source, now};
 
 use crate::bar::Bar;
-use crate::desk::{Desk, Held};
-use crate::in_hand::{self, in_hand};
+use crate::desk::Desk;
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
 use crate::so_far::SoFar;
-use crate::taking::{ReadingIn, Taken, saved_words, take_reading};
+use crate::taking::{Taken, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::PinWord;
 use drawing::{Strip, marks};
-use entry::{EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, unit_word, walk_for_script};
+use entry::{
+    EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, turns_for_script, unit_word, walk_for_script,
+};
 use found::found;
-use job::march::{Spot, Walk, next_open};
+use job::JobCard;
+use job::in_hand::{self, in_hand, unchecked};
+use job::march::{Spot, Walk, next_open, spot_of};
 use job::micrometers::keyed_as;
+use job::taking::ReadingIn;
 use job::undo;
 use job::undo::derived;
-use list::{Again, JournalForm, ReadingList, journal_form, reading_list, spot_of, worth_again};
-use micrometer::{Change, change, change_keying, take_up, unchecked, zero, zero_moved};
+use list::{Again, JournalForm, ReadingList, journal_form, reading_list, worth_again};
+use micrometer::{Change, change, change_keying, take_up, zero, zero_moved};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -139,7 +143,7 @@ impl Typed {
 
 async fn page(
     desk: &Desk,
-    held: &Arc<Held>,
+    held: &Arc<JobCard>,
     visitor: &Visitor,
     asked: &Wanted,
     refused: Option<Refused>,
@@ -166,7 +170,7 @@ async fn page(
     let where_ = spot.map_or_else(|| "all measured".to_owned(), |spot| spot.name(words));
     let error = if refused.is_some() { "Error: " } else { "" };
     frame.title = format!("{error}{where_}, job {}, measure", job.number);
-    let judgement = desk.judges.judge(job, PATIENCE).await;
+    let judgement = desk.judges.judge(held, PATIENCE).await;
     let done = next_open(&spots, job, None).is_none();
     let so_far = so_far(held, &judgement, &shop)?;
     let (typed, faults) = match refused {
@@ -213,7 +217,7 @@ async fn page(
     })
 }
 
-fn so_far(held: &Held, judgement: &Judgement, shop: &Shop) -> Result<String, Trouble> {
+fn so_far(held: &JobCard, judgement: &Judgement, shop: &Shop) -> Result<String, Trouble> {
     Ok(SoFar::of(held, judgement, &Manner::of(shop, &held.job)).render()?)
 }
 
@@ -236,6 +240,7 @@ struct AfterReading {
     strip: String,
     list: String,
     walk: String,
+    turns: String,
 }
 
 /// A reading comes in.
@@ -275,7 +280,7 @@ async fn take(
 fn onward(taken: &Taken) -> String {
     let says: String = form_urlencoded::byte_serialize(taken.says.as_bytes()).collect();
     let spot = taken.next.map(|spot| format!("spot={spot}&")).unwrap_or_default();
-    format!("/jobs/{}/measure?{spot}says={says}", taken.held.job.number)
+    format!("/jobs/{}/measure?{spot}says={says}", taken.card.job.number)
 }
 
 fn reading_of(visitor: &Visitor, fields: &Fields) -> Result<ReadingIn, Trouble> {
@@ -309,7 +314,7 @@ fn reading_of(visitor: &Visitor, fields: &Fields) -> Result<ReadingIn, Trouble> 
 async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let shop = shop_of(desk).await?;
     let frame = visitor.frame(&shop, "", "jobs");
-    let held = &taken.held;
+    let held = &taken.card;
     let words = frame.words;
     let spots = Walk::of_job(&shop, &held.job).spots(held.book()?);
     let next = taken.next.filter(|spot| {
@@ -332,7 +337,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         None => String::new(),
     };
     // The verdict comes after, on its own; the drawing shows the latest there is.
-    let judgement = desk.judges.judge(&held.job, std::time::Duration::ZERO).await;
+    let judgement = desk.judges.judge(held, std::time::Duration::ZERO).await;
     let marks = marks(held, &spots, next, words, judgement.latest().map(|(judged, _)| judged));
     let after = AfterReading {
         says: taken.says,
@@ -350,6 +355,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
         strip: Strip { marks }.render()?,
         list: reading_list(held, words).render()?,
         walk: walk_for_script(held, &spots, words),
+        turns: turns_for_script(held, &shop),
     };
     Ok(Json(after).into_response())
 }

@@ -10,7 +10,7 @@ use shop::{EntryKind, Shop, Stage};
 
 use crate::bar::Bar;
 use crate::deciding::{Deciding, Issue, verdict_words};
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::door;
 use crate::drawings::Figure;
 use crate::judged::{Judgement, PATIENCE, as_decided};
@@ -20,6 +20,7 @@ use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::clock;
 use crate::working::{self, JournalRow, PairRow, Working};
+use job::JobCard;
 use job::aims::Aims;
 use job::deciding::{REASONS, code};
 use job::nouns::choice_of;
@@ -40,7 +41,7 @@ pub(crate) fn routes() -> Router<Desk> {
 async fn so_far(State(desk): State<Desk>, Path(job): Path<i64>) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(&held, PATIENCE).await;
     show(&SoFar::of(&held, &judgement, &Manner::of(&shop, &held.job)))
 }
 
@@ -124,14 +125,14 @@ struct Returned {
 async fn verdict(State(desk): State<Desk>, visitor: Visitor, Path(job): Path<i64>) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
-    let judgement = desk.judges.judge(&held.job, PATIENCE).await;
+    let judgement = desk.judges.judge(&held, PATIENCE).await;
     show(&page(&visitor, &shop, &held, &judgement, None)?)
 }
 
 fn page(
     visitor: &Visitor,
     shop: &Shop,
-    held: &Held,
+    held: &JobCard,
     judgement: &Judgement,
     returned: Option<&Returned>,
 ) -> Result<VerdictPage, Trouble> {
@@ -264,7 +265,7 @@ fn put_back(mut deciding: Deciding, returned: &Returned) -> Deciding {
 }
 
 /// Whether the shop's rules or the book changed after the last reading, so that the same readings were judged anew.
-fn stale(held: &Held) -> Option<String> {
+fn stale(held: &JobCard) -> Option<String> {
     let rules = |kind: &EntryKind| {
         matches!(kind, EntryKind::PolicyChanged { .. } | EntryKind::WantedChanged { .. } | EntryKind::BookedIn(_))
     };
@@ -289,7 +290,7 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
     }
     let shop = shop_of(&desk).await?;
     let manner = Manner::of(&shop, &held.job);
-    let judgement = desk.judges.judge(&held.job, 10 * PATIENCE).await;
+    let judgement = desk.judges.judge(&held, 10 * PATIENCE).await;
     let judged = judgement.clone().into_new();
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
     let (named, choice) = (fields.text("set"), fields.text("choice"));
@@ -367,8 +368,8 @@ async fn issue(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
         return Ok(to_grind());
     }
     let shop = shop_of(&desk).await?;
-    let plan = PlanSheet::of(&held.job, &Aims::of(&held.job)?.sheet).to_value();
-    let judged = desk.judges.judge(&held.job, 10 * PATIENCE).await.into_new();
+    let plan = PlanSheet::of(&held.job, &Aims::of(&held)?.sheet).to_value();
+    let judged = desk.judges.judge(&held, 10 * PATIENCE).await.into_new();
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
     may::issue(&case, &plan)?;
     let code = code(id, &held.job).ok_or_else(|| Trouble::fault("no code is left for a sheet of this job"))?;
@@ -388,7 +389,7 @@ async fn no_grinding(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Vi
         return Ok(to_final());
     }
     let shop = shop_of(&desk).await?;
-    let judged = desk.judges.judge(&held.job, 10 * PATIENCE).await.into_new();
+    let judged = desk.judges.judge(&held, 10 * PATIENCE).await.into_new();
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
     may::go_without_grinding(&case)?;
     let mut draft = visitor.draft(EntryKind::Moved { to: Stage::FinalCheck })?;

@@ -2,14 +2,13 @@
 
 use crank::JournalId;
 use paper::documents::{BatchRow, BatchSize, BatchSlip};
-use shop::{Job, Treatment, Value};
+use shop::{Treatment, Value};
 
 use super::{NotPrinted, Papers};
-use crate::at_the_machine::case_depth;
-use crate::desk::Held;
-use crate::judged::read;
 use crate::wording::{capital, day};
+use job::JobCard;
 use job::aims::Aims;
+use job::at_the_machine::case_depth;
 
 impl Papers<'_> {
     pub(super) fn batch_slip(&self) -> Result<BatchSlip, NotPrinted> {
@@ -53,7 +52,7 @@ impl Papers<'_> {
         })
     }
 
-    fn batch_row(&self, held: &Held, batch: &str) -> Option<BatchRow> {
+    fn batch_row(&self, held: &JobCard, batch: &str) -> Option<BatchRow> {
         let job = &held.job;
         let stay: &Treatment = job.treatments.iter().rev().find(|stay| stay.batch == batch)?;
         let unit = held.unit();
@@ -62,7 +61,7 @@ impl Papers<'_> {
             let growth = show(book.treatment.growth_mean_mm);
             format!("{}, growth allowed {growth} {unit} on the diameter", capital(&book.treatment.kind))
         });
-        let depth = Aims::of(job).ok().and_then(|aims| case_depth(&aims.sheet.printed, unit, self.words));
+        let depth = Aims::of(held).ok().and_then(|aims| case_depth(&aims.sheet.printed, unit, self.words));
         let depth = depth.map_or("case depth wanted: ask, it is not in the specification".to_owned(), |depth| {
             format!("case depth wanted: {depth}")
         });
@@ -72,12 +71,12 @@ impl Papers<'_> {
             crank: job.booked_in.crank.clone(),
             process: format!("{}; {depth}.", process.unwrap_or_else(|_| "Treatment as agreed".to_owned())),
             unit: unit.symbol().to_owned(),
-            sizes: self.sizes(job, stay),
+            sizes: self.sizes(held, stay),
         })
     }
 
     /// A line for each place that was measured before or after; where none was, a blank one for each journal.
-    fn sizes(&self, job: &Job, stay: &Treatment) -> Vec<BatchSize> {
+    fn sizes(&self, card: &JobCard, stay: &Treatment) -> Vec<BatchSize> {
         let mut lines: Vec<(String, BatchSize)> = Vec::new();
         for (rows, is_after) in [(&stay.before, false), (&stay.after, true)] {
             for row in rows {
@@ -102,7 +101,7 @@ impl Papers<'_> {
             }
         }
         if lines.is_empty() {
-            let journals = read(job).map(|sheet| sheet.specification.journals().collect::<Vec<_>>());
+            let journals = card.sheet().map(|sheet| sheet.specification.journals().collect::<Vec<_>>());
             let blank =
                 |journal: &JournalId| BatchSize { journal: self.words.journal(*journal), ..BatchSize::default() };
             return journals.unwrap_or_default().iter().map(blank).collect();

@@ -5,7 +5,6 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 
 use super::{NotPrinted, Papers, micrometers, moment};
 use crate::drawings::before_after;
-use crate::pages::batches::growth_of;
 use crate::pages::grind::choice_words;
 use crate::wording::capital;
 use gauge::conformity::Outcome;
@@ -14,6 +13,7 @@ use job::aims::{Aims, SetAim};
 use job::final_check::{EYE_ITEMS, SpotCheck, State, not_treated, obstacles, spots};
 use job::finished::{Finished, SPAN, finished};
 use job::march::Walk;
+use job::treatment::Growth;
 
 impl Papers<'_> {
     pub(super) fn certificate(&self) -> Result<Certificate, NotPrinted> {
@@ -24,9 +24,9 @@ impl Papers<'_> {
                 "Measure the finished journals under Final check.",
             ));
         }
-        let aims = Aims::of(job)?;
-        let walk = Walk::of_job(self.shop, job).spots(self.held.book()?);
-        let checked = spots(&self.held.entries, job, &aims, &walk);
+        let aims = Aims::of(self.card)?;
+        let walk = Walk::of_job(self.shop, job).spots(self.card.book()?);
+        let checked = spots(&self.card.entries, job, &aims, &walk);
         let signed = job.signed_off.as_ref();
         let open = if signed.is_some() { Vec::new() } else { obstacles(job, &aims, &checked, self.words) };
         Ok(Certificate {
@@ -43,7 +43,7 @@ impl Papers<'_> {
                 open.into_iter().map(|obstacle| self.words.put(&obstacle.says)).collect()
             },
             sets: aims.sets.iter().map(|aim| self.certificate_set(&aims, aim, &checked)).collect(),
-            drawings: before_after(self.held, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
+            drawings: before_after(self.card, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
             trust: self.trust(&aims, &checked),
             treatments: self.treatments(&aims),
             eyes: self.eyes(self.run_outs(&aims)),
@@ -140,7 +140,7 @@ impl Papers<'_> {
         let kind = capital(&aims.sheet.specification.treatment.kind);
         let stays = self.job().treatments.iter().map(|stay| {
             let back = if stay.back { "" } else { "; it is not back yet" };
-            let growth = growth_of(aims, stay).join(" ");
+            let growth = Growth::of(aims, stay).says.join(" ");
             format!("{kind}, batch {}{back}. {growth}", stay.batch).trim_end().to_owned()
         });
         stays.collect()

@@ -8,15 +8,15 @@ use regrind::words::undersize_figure;
 use units::show_mm;
 
 use super::{ACROSS_MM, NotPrinted, Papers};
-use crate::at_the_machine::band;
-use crate::in_hand::steps;
 use crate::wording::capital;
+use job::at_the_machine::band;
+use job::in_hand::steps;
 use job::march::{Across, Order, Spot, Walk};
 use job::micrometers::of_shop;
 
 impl Papers<'_> {
     pub(super) fn form(&self) -> Result<MeasuringForm, NotPrinted> {
-        let book = self.held.book()?;
+        let book = self.card.book()?;
         let walk = Walk::of_job(self.shop, self.job());
         let spots = walk.spots(book);
         let order = match walk.order {
@@ -58,7 +58,7 @@ impl Papers<'_> {
                 });
             }
         }
-        let printed = self.held.printed();
+        let printed = self.card.printed();
         Ok(MeasuringForm {
             about: self.about(),
             order: format!("{order}{meaning}"),
@@ -73,7 +73,7 @@ impl Papers<'_> {
                 radii: printed.as_ref().map(|printed| self.radii(printed)).unwrap_or_default(),
                 float: printed
                     .as_ref()
-                    .and_then(|printed| band(&printed.main.thrust, self.held.unit(), 4, 3))
+                    .and_then(|printed| band(&printed.main.thrust, self.card.unit(), 4, 3))
                     .map(|float| format!("End float by the manual: {float}."))
                     .unwrap_or_default(),
             },
@@ -89,7 +89,7 @@ impl Papers<'_> {
     /// What the manual allows of a set when new: for the heading, never for a box.
     fn allowed(&self, book: &Specification, set: SetName) -> String {
         let of = book.set(set);
-        let unit = self.held.unit();
+        let unit = self.card.unit();
         let size = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
         let mut says = vec![format!("standard {} to {} {unit}", size(of.size.low_mm), size(of.size.high_mm))];
         says.extend(of.wear_limit_mm.map(|mm| format!("worn not below {} {unit}", size(mm))));
@@ -112,7 +112,7 @@ impl Papers<'_> {
 
     fn radii(&self, printed: &PrintedSpecification) -> String {
         let of = |set: SetName, book: &PrintedSet| {
-            let radius = band(&book.fillet, self.held.unit(), 3, 2)?;
+            let radius = band(&book.fillet, self.card.unit(), 3, 2)?;
             Some(format!("{} {radius}", self.words.set(set).to_lowercase()))
         };
         let known = [of(SetName::Main, &printed.main), of(SetName::Pin, &printed.pin)];
@@ -121,7 +121,7 @@ impl Papers<'_> {
     }
 
     fn with_unit(&self, mm: f64) -> String {
-        let unit = self.held.unit();
+        let unit = self.card.unit();
         format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()))
     }
 
@@ -130,7 +130,7 @@ impl Papers<'_> {
         let mark = |id: JournalId| JournalMark { name: self.words.journal(id), ..JournalMark::plain(id) };
         let sketch = CrankSketch {
             specification: book,
-            unit: self.held.unit(),
+            unit: self.card.unit(),
             width_mm: ACROSS_MM,
             journals: book.journals().map(mark).collect(),
             stamps: Vec::new(),
@@ -141,12 +141,12 @@ impl Papers<'_> {
     /// The micrometers that there are, in the heading: which was used is asked for.
     fn form_micrometers(&self) -> Vec<String> {
         let words = |one: &Instrument| format!("{}, reads {}", one.name, steps(one));
-        let own: Vec<String> = self.held.micrometers.iter().skip(1).map(words).collect();
+        let own: Vec<String> = self.card.micrometers.iter().skip(1).map(words).collect();
         if !own.is_empty() {
             return own;
         }
         let reaches = |one: &&Instrument| {
-            let Ok(book) = &self.held.book else { return true };
+            let Ok(book) = &self.card.book else { return true };
             SetName::BOTH.into_iter().any(|set| {
                 let size = book.set(set).size;
                 one.range_mm.is_none_or(|(low, high)| low <= size.high_mm && size.low_mm <= high)

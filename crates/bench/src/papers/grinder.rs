@@ -3,8 +3,8 @@
 use paper::documents::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
 
 use super::{NotPrinted, Papers, moment};
-use crate::at_the_machine::{AtTheMachine, SetWords};
 use job::aims::Aims;
+use job::at_the_machine::{AtTheMachine, SetWords};
 
 impl Papers<'_> {
     pub(super) fn grinder(&self) -> Result<GrinderSheet, NotPrinted> {
@@ -15,7 +15,7 @@ impl Papers<'_> {
                 "Decide the sizes under Verdict and issue it there.",
             ));
         };
-        let aims = Aims::of(job)?;
+        let aims = Aims::of(self.card)?;
         let told = AtTheMachine::of(job, &aims, &self.stops(&aims.sheet), self.words);
         Ok(GrinderSheet {
             about: self.about(),

@@ -5,8 +5,8 @@ use regrind::Choice;
 use regrind::words::undersize_figure;
 
 use super::{NotPrinted, Papers, moment};
-use crate::at_the_machine::{choice_words, ended};
 use job::aims::Aims;
+use job::at_the_machine::{choice_words, ended};
 
 impl Papers<'_> {
     pub(super) fn label(&self) -> Result<BoxLabel, NotPrinted> {
@@ -16,7 +16,7 @@ impl Papers<'_> {
                 "Decide the sizes under Verdict.",
             ));
         }
-        let aims = Aims::of(self.job())?;
+        let aims = Aims::of(self.card)?;
         let unit = aims.unit();
         let stops = self.stops(&aims.sheet);
         let held = stops.all.iter().any(|stop| stop.holds()).then(|| stops.headline(self.words)).flatten();

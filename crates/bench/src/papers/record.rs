@@ -34,16 +34,10 @@ impl Papers<'_> {
             verdicts: verdicts.collect(),
             notes,
             drawings: self.record_drawings(&found),
-            tables: vec![
-                journals(&found),
-                sizes(&found, self),
-                self.rows("Every reading as taken", &["reading"], &["at", "plane", "size", "with"]),
-                self.rows("Run-outs", &["run_out"], &["total", "high", "with"]),
-                self.rows("Traces", &["trace"], &["at", "size", "start", "departures"]),
-                self.rows("Centres and wear as found", &["centre", "worn"], &["throw", "index", "share"]),
-                self.rows("Stamps found", &["stamped"], &["undersize"]),
-                self.rows("Damage seen", &["damage"], &["kind", "depth", "at", "from", "to"]),
-            ],
+            tables: [journals(&found), sizes(&found, self)]
+                .into_iter()
+                .chain(LISTS.iter().map(|list| self.list(list)))
+                .collect(),
             method: working.method,
             working: remarks,
             budgets,
@@ -60,23 +54,24 @@ impl Papers<'_> {
 
     /// The ladder of each set, with every size there is.
     fn ladders(&self, found: &Found<'_>) -> Vec<Drawing> {
-        let Ok(book) = self.held.book.as_ref() else { return Vec::new() };
+        let Ok(book) = self.card.book.as_ref() else { return Vec::new() };
         let spots = Walk::of_job(self.shop, self.job()).spots(book);
         let sets = found.verdict.sets.iter();
         sets.filter_map(|set| ladder(found, set.set, &spots)).collect()
     }
 
     /// Rows of the sheet as they were entered, with who took them and how they stand.
-    fn rows(&self, title: &str, keys: &[&str], fields: &[&str]) -> RecordTable {
-        let rows: Vec<&SheetRow> = self.job().rows.iter().filter(|row| keys.contains(&row.key)).collect();
+    fn list(&self, list: &List) -> RecordTable {
+        let rows: Vec<&SheetRow> = self.job().rows.iter().filter(|row| list.keys.contains(&row.key)).collect();
         // Nobody signed for rows of a file.
         let signed = rows.iter().any(|row| !row.who.is_empty());
+        let is_there = |field: &str| rows.iter().any(|row| row.row.get(field).is_some());
+        let shown_fields: Vec<&Field> =
+            list.fields.iter().filter(|field| field.always || is_there(field.key)).collect();
+        // A list of its own for what hardly any row says is left out where none does.
+        let rows = if shown_fields.is_empty() { Vec::new() } else { rows };
         let mut columns = vec![("Journal".to_owned(), false, 0.9)];
-        columns.extend(fields.iter().map(|field| {
-            let figures =
-                matches!(*field, "size" | "total" | "high" | "plane" | "throw" | "index" | "share" | "undersize");
-            (head(field).to_owned(), figures, if *field == "departures" { 4.0 } else { 0.9 })
-        }));
+        columns.extend(shown_fields.iter().map(|field| (field.head.to_owned(), field.figures, field.share)));
         columns.push(("Standing".to_owned(), false, 1.3));
         if signed {
             columns.push(("By".to_owned(), false, 2.4));
@@ -89,7 +84,7 @@ impl Papers<'_> {
                 (None, _) => "",
             };
             let mut cells = vec![capital(&self.words.put(whose))];
-            cells.extend(fields.iter().map(|field| shown(row.row.get(field))));
+            cells.extend(shown_fields.iter().map(|field| shown(row.row.get(field.key))));
             let again = if row.again.is_empty() { String::new() } else { format!(", again {}", row.again.join(", ")) };
             cells.push(format!("{}{again}", standing(row.standing)));
             if signed {
@@ -97,7 +92,7 @@ impl Papers<'_> {
             }
             cells
         });
-        RecordTable { title: title.to_owned(), columns, rows: rows.collect() }
+        RecordTable { title: list.title.to_owned(), columns, rows: rows.collect() }
     }
 }
 
@@ -154,26 +149,157 @@ fn sizes(found: &Found<'_>, papers: &Papers<'_>) -> RecordTable {
     RecordTable { title: "Sizes, less the zero of the micrometer".to_owned(), columns, rows: rows.collect() }
 }
 
-fn head(field: &str) -> &'static str {
-    match field {
-        "at" => "Station",
-        "plane" => "Degrees",
-        "size" => "As read",
-        "with" => "Micrometer",
-        "total" => "Total reading",
-        "high" => "High point",
-        "start" => "Start",
-        "departures" => "Departures on the radius",
-        "throw" => "Throw off by",
-        "index" => "Index off by",
-        "share" => "One-sided share",
-        "undersize" => "Undersize stamped",
-        "kind" => "Kind",
-        "depth" => "Depth",
-        "from" => "From",
-        _ => "To",
+/// The rows of one kind, or of some that belong together, as a table.
+struct List {
+    title: &'static str,
+    /// The keys of the sheet that they stand under.
+    keys: &'static [&'static str],
+    fields: &'static [Field],
+}
+
+/// A column of it.
+struct Field {
+    key: &'static str,
+    head: &'static str,
+    figures: bool,
+    share: f64,
+    /// Whether it stands there even where no row says anything.
+    always: bool,
+}
+
+impl Field {
+    const fn words(key: &'static str, head: &'static str) -> Field {
+        Field { key, head, figures: false, share: 0.9, always: true }
+    }
+
+    const fn figures(key: &'static str, head: &'static str) -> Field {
+        Field { key, head, figures: true, share: 0.9, always: true }
+    }
+
+    const fn wide(self, share: f64) -> Field {
+        Field { share, ..self }
+    }
+
+    const fn if_there(self) -> Field {
+        Field { always: false, ..self }
     }
 }
+
+/// Every row that a sheet can hold, in the order of the work.
+const LISTS: [List; 11] = [
+    List {
+        title: "Every reading as taken",
+        keys: &["reading"],
+        fields: &[
+            Field::words("at", "Station"),
+            Field::figures("plane", "Degrees"),
+            Field::figures("size", "As read"),
+            Field::words("with", "Micrometer"),
+        ],
+    },
+    List {
+        title: "Run-outs",
+        keys: &["run_out"],
+        fields: &[
+            Field::figures("total", "Total reading"),
+            Field::figures("high", "High point"),
+            Field::words("with", "Micrometer"),
+        ],
+    },
+    List {
+        title: "Traces",
+        keys: &["trace"],
+        fields: &[
+            Field::words("at", "Station"),
+            Field::figures("size", "As read"),
+            Field::words("start", "Start"),
+            Field::words("angles", "Directions").wide(2.0).if_there(),
+            Field::words("departures", "Departures on the radius").wide(4.0),
+            Field::words("with", "Instrument").if_there(),
+            Field::words("size_with", "Size by").if_there(),
+        ],
+    },
+    List {
+        title: "Centres and wear as found",
+        keys: &["centre", "worn"],
+        fields: &[
+            Field::figures("throw", "Throw off by"),
+            Field::figures("index", "Index off by"),
+            Field::figures("share", "One-sided share"),
+            Field::words("how", "How it is worn").if_there(),
+            Field::words("with", "Instrument").if_there(),
+        ],
+    },
+    List { title: "Stamps found", keys: &["stamped"], fields: &[Field::figures("undersize", "Undersize stamped")] },
+    List {
+        title: "Damage seen",
+        keys: &["damage"],
+        fields: &[
+            Field::words("kind", "Kind"),
+            Field::words("depth", "Depth"),
+            Field::words("at", "Station"),
+            Field::words("from", "From"),
+            Field::words("to", "To"),
+            Field::words("with", "Instrument").if_there(),
+        ],
+    },
+    List {
+        title: "Housings as measured",
+        keys: &["housing"],
+        fields: &[
+            Field::words("at", "Station"),
+            Field::words("plane", "From the split"),
+            Field::figures("size", "As read"),
+            Field::words("shells", "Shells").if_there(),
+            Field::figures("undersize", "Their undersize").if_there(),
+            Field::words("with", "Instrument"),
+        ],
+    },
+    List {
+        title: "Half shells as measured",
+        keys: &["shell"],
+        fields: &[
+            Field::words("name", "Mark").if_there(),
+            Field::words("half", "Half").if_there(),
+            Field::figures("undersize", "Undersize").if_there(),
+            Field::figures("wall", "Wall"),
+            Field::figures("count", "Alike").if_there(),
+            Field::words("with", "Instrument"),
+        ],
+    },
+    List {
+        title: "Widths and crush at the bearings",
+        keys: &["bearing"],
+        fields: &[
+            Field::figures("crush", "Crush"),
+            Field::figures("width", "Width of the journal").wide(1.1),
+            Field::figures("rods", "Widths of its rods"),
+            Field::words("with", "Instrument"),
+        ],
+    },
+    List {
+        title: "Thrust bearing as measured",
+        keys: &["thrust"],
+        fields: &[
+            Field::figures("width", "Width of the journal"),
+            Field::figures("housing", "Over the housing"),
+            Field::figures("front", "Front washer"),
+            Field::figures("rear", "Rear washer"),
+            Field::figures("front_oversize", "Front oversize").if_there(),
+            Field::figures("rear_oversize", "Rear oversize").if_there(),
+            Field::figures("float", "End float"),
+        ],
+    },
+    List {
+        title: "Thrust bearing, what it was measured with",
+        keys: &["thrust"],
+        fields: &[
+            Field::words("with", "Width by").if_there(),
+            Field::words("housing_with", "Housing by").if_there(),
+            Field::words("washers_with", "Washers by").if_there(),
+        ],
+    },
+];
 
 fn standing(standing: Standing) -> &'static str {
     match standing {
@@ -192,3 +318,6 @@ fn shown(value: Option<&Value>) -> String {
         Some(one) => one.as_typed().unwrap_or_default().to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,7 @@
 //! Writing entries: under the last place seen, once for each name, all of a batch or none.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -7,7 +9,7 @@ use super::lines::{LINES_OF_JOB, Line, PUT_LINE, entry_from, line_of};
 use super::{Pools, Store, now};
 use crate::admit::{Gate, MOST_AT_ONCE, MOST_ENTRY_BYTES, Refusal};
 use crate::error::StoreError;
-use crate::fold::fold;
+use crate::fold::{Job, fold};
 use crate::log::{Draft, Entry, EntryKind, JobNumber, entry_of};
 use crate::shop_log::{ShopKind, admit_to_shop};
 use crate::store::jobs::HeadRow;
@@ -32,6 +34,23 @@ pub enum Appended<K = EntryKind> {
         /// The place of the last entry now.
         seq: i64,
     },
+}
+
+/// A job as a writer saw it and as it stands with what is written, both added up already, so that it is not done again.
+#[derive(Clone, Debug)]
+pub struct WorkedOut {
+    /// As it was seen.
+    pub before: Arc<Job>,
+    /// As it stands with every entry that is written.
+    pub after: Arc<Job>,
+}
+
+impl WorkedOut {
+    /// Whether it is about this job, at this place and with so many entries more: else it is added up here.
+    fn fits(&self, job: JobNumber, last: i64, fresh: usize) -> bool {
+        let of_job = self.before.number == job && self.after.number == job;
+        of_job && self.before.seq == last && self.after.seq == last + fresh as i64
+    }
 }
 
 /// A job that was booked in.
@@ -117,9 +136,10 @@ pub(crate) trait Kept: Serialize + DeserializeOwned + Clone + PartialEq + Send +
         drafts: &[&Draft<Self>],
         job: JobNumber,
         received: &str,
+        known: Option<&WorkedOut>,
     ) -> Result<Vec<Entry<Self>>, Refusal>;
     /// The row of the head, without place and hash.
-    fn head(entries: &[Entry<Self>]) -> HeadRow;
+    fn head(entries: &[Entry<Self>], known: Option<&WorkedOut>) -> HeadRow;
 }
 
 impl Kept for EntryKind {
@@ -134,8 +154,17 @@ impl Kept for EntryKind {
         }
     }
 
-    fn put_down(entries: Vec<Entry>, drafts: &[&Draft], job: JobNumber, received: &str) -> Result<Vec<Entry>, Refusal> {
-        let mut gate = Gate::of(entries);
+    fn put_down(
+        entries: Vec<Entry>,
+        drafts: &[&Draft],
+        job: JobNumber,
+        received: &str,
+        known: Option<&WorkedOut>,
+    ) -> Result<Vec<Entry>, Refusal> {
+        let mut gate = match known {
+            Some(known) => Gate::of_known(entries, Arc::clone(&known.before)),
+            None => Gate::of(entries),
+        };
         for draft in drafts {
             gate.admit(draft)?;
             gate.put_down(entry_of(draft, job, gate.next_seq(), received));
@@ -143,8 +172,11 @@ impl Kept for EntryKind {
         Ok(gate.into_entries())
     }
 
-    fn head(entries: &[Entry]) -> HeadRow {
-        HeadRow::of(&fold(entries))
+    fn head(entries: &[Entry], known: Option<&WorkedOut>) -> HeadRow {
+        match known {
+            Some(known) => HeadRow::of(&known.after),
+            None => HeadRow::of(&fold(entries)),
+        }
     }
 }
 
@@ -162,6 +194,7 @@ impl Kept for ShopKind {
         drafts: &[&Draft<ShopKind>],
         job: JobNumber,
         received: &str,
+        _: Option<&WorkedOut>,
     ) -> Result<Vec<Entry<ShopKind>>, Refusal> {
         for draft in drafts {
             admit_to_shop(&entries, draft)?;
@@ -171,7 +204,7 @@ impl Kept for ShopKind {
         Ok(entries)
     }
 
-    fn head(_: &[Entry<ShopKind>]) -> HeadRow {
+    fn head(_: &[Entry<ShopKind>], _: Option<&WorkedOut>) -> HeadRow {
         HeadRow::default()
     }
 }
@@ -207,7 +240,23 @@ impl Store {
         if job <= 0 {
             return Err(StoreError::NoSuchJob(job));
         }
-        self.append_to(job, seen, drafts).await
+        self.append_to(job, seen, drafts, None).await
+    }
+
+    /// The same for somebody who has added the job up with the entries already: what it comes to is taken as they say.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing is written then.
+    pub async fn append_worked_out(
+        &self,
+        job: JobNumber,
+        drafts: &[Draft],
+        known: WorkedOut,
+    ) -> Result<Appended, StoreError> {
+        if job <= 0 {
+            return Err(StoreError::NoSuchJob(job));
+        }
+        self.append_to(job, known.before.seq, drafts, Some(known)).await
     }
 
     /// Writes entries to a job whatever others wrote in between, and returns that.
@@ -245,7 +294,7 @@ impl Store {
         seen: i64,
         drafts: &[Draft<ShopKind>],
     ) -> Result<Appended<ShopKind>, StoreError> {
-        self.append_to(0, seen, drafts).await
+        self.append_to(0, seen, drafts, None).await
     }
 
     async fn append_to<K: Kept>(
@@ -253,6 +302,7 @@ impl Store {
         job: JobNumber,
         seen: i64,
         drafts: &[Draft<K>],
+        known: Option<WorkedOut>,
     ) -> Result<Appended<K>, StoreError> {
         check_batch(drafts)?;
         let received = now();
@@ -260,12 +310,16 @@ impl Store {
             Pools::Sqlite { scribe, .. } => {
                 let drafts = drafts.to_vec();
                 scribe
-                    .write(move |c| Box::pin(async move { on_sqlite::append(c, job, seen, &drafts, &received).await }))
+                    .write(move |c| {
+                        Box::pin(
+                            async move { on_sqlite::append(c, job, seen, &drafts, &received, known.as_ref()).await },
+                        )
+                    })
                     .await
             }
             Pools::Postgres(pool) => {
                 let mut tx = pool.begin().await?;
-                let appended = on_postgres::append(&mut tx, job, seen, drafts, &received).await?;
+                let appended = on_postgres::append(&mut tx, job, seen, drafts, &received, known.as_ref()).await?;
                 tx.commit().await?;
                 Ok(appended)
             }
@@ -307,7 +361,7 @@ macro_rules! work_on {
                 let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
                 sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;
                 let fresh: Vec<&Draft> = drafts.iter().collect();
-                let head = write(&mut *tx, Vec::new(), &fresh, job, "", received).await?;
+                let head = write(&mut *tx, Vec::new(), &fresh, job, "", received, None).await?;
                 Ok(BookedJob { job, seq: head.seq, repeated: false })
             }
 
@@ -317,6 +371,7 @@ macro_rules! work_on {
                 seen: i64,
                 drafts: &[Draft<K>],
                 received: &str,
+                known_job: Option<&WorkedOut>,
             ) -> Result<Appended<K>, StoreError> {
                 let held: Option<(i64, String)> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
                 let Some((last, hash)) = held else { return Err(StoreError::NoSuchJob(job)) };
@@ -343,7 +398,8 @@ macro_rules! work_on {
                     let detail = format!("job {job} should have {last} entries and has {found}");
                     return Err(StoreError::damaged(detail));
                 }
-                let head = write(&mut *tx, entries, &fresh, job, &hash, received).await?;
+                let known_job = known_job.filter(|known| known.fits(job, last, fresh.len()));
+                let head = write(&mut *tx, entries, &fresh, job, &hash, received, known_job).await?;
                 Ok(Appended::Written { seq: head.seq })
             }
 
@@ -354,8 +410,9 @@ macro_rules! work_on {
                 job: JobNumber,
                 hash: &str,
                 received: &str,
+                known: Option<&WorkedOut>,
             ) -> Result<HeadRow, StoreError> {
-                let (lines, head) = prepared(entries, drafts, job, hash, received)?;
+                let (lines, head) = prepared(entries, drafts, job, hash, received, known)?;
                 for picture in drafts.iter().filter_map(|draft| draft.kind.picture()) {
                     let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
                     if there == 0 {
@@ -382,9 +439,10 @@ fn prepared<K: Kept>(
     job: JobNumber,
     hash: &str,
     received: &str,
+    known: Option<&WorkedOut>,
 ) -> Result<(Vec<Line>, HeadRow), StoreError> {
     let before = entries.len();
-    let entries = K::put_down(entries, drafts, job, received)?;
+    let entries = K::put_down(entries, drafts, job, received, known)?;
     let mut lines = Vec::with_capacity(drafts.len());
     let mut hash = hash.to_owned();
     for entry in entries.iter().skip(before) {
@@ -396,7 +454,7 @@ fn prepared<K: Kept>(
         hash.clone_from(&line.10);
         lines.push(line);
     }
-    let mut head = K::head(&entries);
+    let mut head = K::head(&entries, known);
     head.job = job;
     head.seq = entries.last().map_or(0, |entry| entry.seq);
     head.updated = received.to_owned();

@@ -162,7 +162,7 @@ fn look_through<K: Kept>(
         }
         return;
     }
-    let mut should = K::head(&entries);
+    let mut should = K::head(&entries, None);
     (should.job, should.seq, should.hash) = (head.job, head.seq, hash);
     should.updated.clone_from(&head.updated);
     if should != *head {

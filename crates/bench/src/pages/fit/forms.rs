@@ -5,13 +5,13 @@ use shop::{SheetRow, Value};
 use units::Unit;
 
 use super::journal_name;
-use crate::desk::Held;
 use crate::form::{Field, Form, Summary};
 use crate::judged::counts;
 use crate::ladder::plural;
 use crate::trouble::Trouble;
 use crate::visitor::Fields;
 use crate::wording::PinWord;
+use job::JobCard;
 
 /// The forms of the page: the keys of the rows that they write, and of the table of what is wanted.
 pub(super) const FORMS: [&str; 5] = ["housing", "shell", "bearing", "thrust", "wanted"];
@@ -37,7 +37,7 @@ fn choices(list: &[(&str, &str)]) -> Choices {
 }
 
 /// All forms; one of them may have come back.
-pub(super) fn parts(held: &Held, words: PinWord, returned: Option<Form>) -> Result<Vec<Part>, Trouble> {
+pub(super) fn parts(held: &JobCard, words: PinWord, returned: Option<Form>) -> Result<Vec<Part>, Trouble> {
     let mut parts = Vec::new();
     for what in FORMS {
         let form = match &returned {
@@ -51,7 +51,7 @@ pub(super) fn parts(held: &Held, words: PinWord, returned: Option<Form>) -> Resu
 }
 
 /// The form with what is wanted now.
-fn wanted_now(held: &Held, form: Form) -> Form {
+fn wanted_now(held: &JobCard, form: Form) -> Form {
     let Some(wanted) = held.job.document.get("wanted") else { return form };
     WANTED.into_iter().fold(form, |form, key| {
         let typed = wanted.get(key).and_then(Value::as_typed).unwrap_or_default();
@@ -59,7 +59,7 @@ fn wanted_now(held: &Held, form: Form) -> Form {
     })
 }
 
-fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
+fn part(what: &'static str, held: &JobCard, words: PinWord, form: &Form) -> Part {
     let journals = |set: Option<SetName>| -> Choices {
         let book = held.book.as_ref().ok();
         let all = book.into_iter().flat_map(|book| book.journals());
@@ -183,7 +183,7 @@ fn part(what: &'static str, held: &Held, words: PinWord, form: &Form) -> Part {
 
 /// The row that a form puts right instead of adding one: there is one thrust bearing, and one row of a bearing for each
 /// journal.
-pub(super) fn replaces<'a>(held: &'a Held, part: &str, fields: &Fields) -> Option<&'a SheetRow> {
+pub(super) fn replaces<'a>(held: &'a JobCard, part: &str, fields: &Fields) -> Option<&'a SheetRow> {
     let same = |row: &&SheetRow| match part {
         "thrust" => row.key == "thrust",
         "bearing" => row.key == "bearing" && row.row.words("journal") == fields.get("journal"),

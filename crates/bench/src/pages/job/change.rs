@@ -4,7 +4,7 @@ use axum::extract::State;
 use shop::{BookedIn, Draft, EntryKind, Job, Stage, Value, now};
 
 use super::{came_back, policy_now};
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
 use crate::pages::book_in::{engines, promised};
 use crate::pages::new_crank::{self, name_of};
@@ -12,6 +12,7 @@ use crate::pages::shop::{in_100, of_100};
 use crate::trial;
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of};
+use job::JobCard;
 use job::judged::NoFiles;
 
 /// The page again where it was, or with the form as it came back.
@@ -37,7 +38,7 @@ async fn answer(
 async fn rebook(
     desk: &Desk,
     visitor: &Visitor,
-    held: &Held,
+    held: &JobCard,
     fields: &Fields,
     booked: BookedIn,
 ) -> Result<(), NotWritten> {
@@ -135,7 +136,7 @@ pub(super) async fn policy(
     answer(&desk, &visitor, number, "policy", &fields, written).await
 }
 
-async fn change_policy(desk: &Desk, visitor: &Visitor, held: &Held, fields: &Fields) -> Result<(), NotWritten> {
+async fn change_policy(desk: &Desk, visitor: &Visitor, held: &JobCard, fields: &Fields) -> Result<(), NotWritten> {
     let mut faults = Vec::new();
     let mut policy = Value::Table(Vec::new());
     for (key, usual) in policy_now(&held.job) {

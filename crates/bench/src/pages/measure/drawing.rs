@@ -4,10 +4,10 @@ use askama::Template;
 use crank::{JournalId, SetName};
 use paper::Standing;
 
-use crate::desk::Held;
 use crate::judged::Judged;
 use crate::standing::{along, known};
 use crate::wording::PinWord;
+use job::JobCard;
 use job::march::{Spot, is_open};
 
 /// A journal in the drawing.
@@ -33,7 +33,7 @@ pub(super) fn to_spot(job: i64, spot: Spot) -> String {
 
 /// The crank from the front: a link for each journal, above or below the axis as its throw stands.
 pub(super) fn marks(
-    held: &Held,
+    held: &JobCard,
     spots: &[Spot],
     here: Option<Spot>,
     words: PinWord,

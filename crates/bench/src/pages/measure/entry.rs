@@ -7,18 +7,18 @@ use paper::micrometer::usual_peep;
 use shop::{EntryId, EntryKind, Shop, Standing, now};
 use units::{Length, Unit, digits_for, read};
 
-use super::list::{size_of, spot_of};
 use super::{Refused, Wanted};
-use crate::desk::Held;
 use crate::drawn::front_svg;
-use crate::in_hand::in_hand;
 use crate::judged::counts;
-use crate::taking::{saved_words, turns_to_put};
+use crate::taking::saved_words;
 use crate::trouble::Trouble;
 use crate::visitor::{Frame as PageFrame, form_id};
 use crate::wording::PinWord;
-use job::march::{Across, Spot, row_at};
+use job::JobCard;
+use job::in_hand::in_hand;
+use job::march::{Across, Spot, row_at, spot_of};
 use job::micrometers::keyed_as;
+use job::taking::{TurnsAway, size_of, turns_away, turns_to_put};
 use job::undo;
 use job::undo::derived;
 
@@ -82,7 +82,8 @@ pub(super) struct EntryPart {
     pub(super) redo: Option<undo::Step>,
     /// Every spot with its name and, where it is measured, its size: what the script needs while the line is down.
     pub(super) walk: String,
-    pub(super) turn: &'static str,
+    /// Which sizes look whole turns out, for the same.
+    pub(super) turns: String,
     /// Where the micrometer can be read step by step.
     pub(super) helper: Option<String>,
     /// Where practice is offered.
@@ -97,7 +98,7 @@ pub(super) fn unit_word(unit: Unit) -> &'static str {
 }
 
 pub(super) fn entry_part(
-    held: &Held,
+    held: &JobCard,
     shop: &Shop,
     frame: &PageFrame,
     spot: Spot,
@@ -153,7 +154,7 @@ pub(super) fn entry_part(
         undo: undo::next_undo(&held.entries, job, words),
         redo: undo::next_redo(&held.entries, job, words),
         walk: walk_for_script(held, &spots, words),
-        turn: if unit == Unit::Inch { "0.025" } else { "0.5" },
+        turns: turns_for_script(held, shop),
         helper: micrometer.filter(|one| scale_of(one).is_some()).map(|_| {
             let corrects = corrects.map(|entry| format!("&corrects={entry}")).unwrap_or_default();
             format!("/jobs/{}/measure/read?spot={spot}{corrects}", job.number)
@@ -163,13 +164,22 @@ pub(super) fn entry_part(
 }
 
 /// Every spot in the order of the walk: key, name, size or nothing.
-pub(super) fn walk_for_script(held: &Held, spots: &[Spot], words: PinWord) -> String {
+pub(super) fn walk_for_script(held: &JobCard, spots: &[Spot], words: PinWord) -> String {
     let line = |spot: &Spot| {
         let row = row_at(&held.job, *spot).filter(|row| counts(row));
         let size = row.map(size_of).unwrap_or_default();
         format!("{spot}|{}|{}|{size}", spot.name(words), spot.direction(words))
     };
     spots.iter().map(line).collect::<Vec<_>>().join(";")
+}
+
+/// Which sizes look whole turns of the thimble out: journal, least and largest size, how many turns.
+pub(super) fn turns_for_script(held: &JobCard, shop: &Shop) -> String {
+    let line = |one: TurnsAway| {
+        let TurnsAway { journal, turns, low, high } = one;
+        format!("{}-{}|{low}|{high}|{turns}", journal.set.word(), journal.number)
+    };
+    turns_away(held, shop).into_iter().map(line).collect::<Vec<_>>().join(";")
 }
 
 pub(super) fn how_word(how: &KeyedAs, with: &gauge::Instrument) -> (&'static str, String) {
@@ -213,7 +223,7 @@ fn scale_of(with: &gauge::Instrument) -> Option<Scale> {
 }
 
 /// Practice is offered where readings of this job were doubted by whole turns more than once.
-fn practice(held: &Held, with: Option<&gauge::Instrument>) -> Option<String> {
+fn practice(held: &JobCard, with: Option<&gauge::Instrument>) -> Option<String> {
     const ONCE_MORE: usize = 2;
     let turn = |entry: &&shop::Entry| {
         let EntryKind::FlagRaised { about: Some(_), check, .. } = &entry.kind else { return false };
@@ -232,10 +242,10 @@ fn keyed_first(reading: EntryId) -> bool {
 
 /// Both micrometers, where a reading looks whole turns out. The order follows from the name of the entry, so that it is
 /// not always the same and does not change while the page is looked at.
-fn looks(held: &Held, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
+fn looks(held: &JobCard, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
     let turns = turns_to_put(held, row)?;
     let with = held.micrometer(row.row.words("with"))?;
-    let size = read(&size_of(row), held.unit()).ok()?.length;
+    let size = read(size_of(row), held.unit()).ok()?.length;
     let on = with.frame(size)?;
     let other = size + Length::from_nm(on.scale().turn().nm().checked_mul(turns)?);
     let peep = usual_peep(with.unit);
@@ -255,7 +265,7 @@ fn looks(held: &Held, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
     })
 }
 
-pub(super) fn open_flag(held: &Held, shop: &Shop, flag: &shop::Flag, words: PinWord) -> OpenFlag {
+pub(super) fn open_flag(held: &JobCard, shop: &Shop, flag: &shop::Flag, words: PinWord) -> OpenFlag {
     let row = held.job.rows.iter().find(|row| Some(row.entry) == flag.about);
     let setting = row.and_then(|row| setting_words(held, row));
     let turned = flag.check == gauge::misread::Kind::LikelyMisread.word();
@@ -264,16 +274,16 @@ pub(super) fn open_flag(held: &Held, shop: &Shop, flag: &shop::Flag, words: PinW
         entry: flag.entry,
         fresh: derived(flag.entry, &now()).to_string(),
         says: words.put(&flag.says),
-        size: row.map(size_of),
+        size: row.map(|row| size_of(row).to_owned()),
         setting,
     }
 }
 
 /// What stands on the micrometer at the size that a row shows.
-pub(super) fn setting_words(held: &Held, row: &shop::SheetRow) -> Option<String> {
+pub(super) fn setting_words(held: &JobCard, row: &shop::SheetRow) -> Option<String> {
     let with = held.micrometer(row.row.words("with"))?;
     let scale = gauge::scale::Scale::with_graduation(with.unit, with.graduation_mm)?;
-    let size = read(&size_of(row), held.unit()).ok()?.length;
+    let size = read(size_of(row), held.unit()).ok()?.length;
     gauge::scale::Frame::usual(scale, size).words(size).ok()
 }
 

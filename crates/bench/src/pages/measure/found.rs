@@ -5,9 +5,10 @@ use shop::{Draft, EntryKind, Row, Value, now};
 
 use super::{Refused, Wanted, page};
 use crate::desk::Desk;
-use crate::taking::{readable, with_drafts};
+use crate::door;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, show_again};
+use job::may::stays_readable;
 
 /// What else was found: damage, run-out, wear, a stamp, the centre of a pin, a trace.
 pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
@@ -70,9 +71,8 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
     };
     let draft = Draft::new(fields.id()?, &visitor.who, now(), kind);
     let drafts = [draft];
-    let (_, after) = with_drafts(&held, &drafts);
-    if let Err(trouble) = readable(&held, &after, "found") {
-        let refused = Refused::Form { form, fields, faults: trouble.told.fields };
+    if let Err(refusal) = stays_readable(&held, &held.with(&drafts), "found") {
+        let refused = Refused::Form { form, fields, faults: door::faults(&refusal) };
         return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     desk.put_down(job, held.job.seq, &drafts).await?;

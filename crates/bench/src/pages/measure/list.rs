@@ -1,15 +1,14 @@
 //! What was measured, and where a second look pays.
 
 use askama::Template;
-use crank::SetName;
 use shop::{Standing, Value};
-use units::read;
 
 use super::drawing::to_spot;
-use crate::desk::Held;
 use crate::judged::counts;
 use crate::wording::{PinWord, capital};
-use job::march::{Spot, is_open, row_at};
+use job::JobCard;
+use job::march::{Spot, is_open, spot_of};
+use job::taking::{self, WorthAgain, size_of};
 
 /// One reading in the list of all.
 pub(super) struct Listed {
@@ -40,43 +39,19 @@ pub(super) struct JournalForm {
     pub(super) spots: Vec<(String, String, String)>,
 }
 
-pub(super) fn size_of(row: &shop::SheetRow) -> String {
-    let first = row.row.get("size");
-    first.and_then(|size| size.as_typed().or_else(|| size.items().first()?.as_typed())).unwrap_or_default().to_owned()
-}
-
-/// Where a second look pays: the smallest spot of each set, which decides it, and one spot by chance, which tells how
-/// well this hand repeats on this crank.
-pub(super) fn worth_again(held: &Held, spots: &[Spot], words: PinWord) -> Vec<Again> {
-    let mut again = Vec::new();
-    for set in SetName::BOTH {
-        let of_set: Vec<(Spot, f64, bool)> = spots
-            .iter()
-            .filter(|spot| spot.journal.set == set)
-            .filter_map(|spot| {
-                let row = row_at(&held.job, *spot).filter(|row| counts(row))?;
-                let mm = read(&size_of(row), held.unit()).ok()?.mm;
-                Some((*spot, mm, !row.again.is_empty()))
-            })
-            .collect();
-        let mut put = |found: Option<&(Spot, f64, bool)>, why: &str| {
-            if let Some((spot, _, false)) = found {
-                again.push(Again { name: spot.name(words), to: to_spot(held.job.number, *spot), why: why.to_owned() });
-            }
+/// Where a second look pays.
+pub(super) fn worth_again(held: &JobCard, spots: &[Spot], words: PinWord) -> Vec<Again> {
+    let again = taking::worth_again(held, spots).into_iter().map(|worth| {
+        let (spot, why) = match worth {
+            WorthAgain::Decides(spot) => (spot, "the smallest, which decides the set"),
+            WorthAgain::ByChance(spot) => (spot, "one by chance, to see how well you repeat"),
         };
-        let smallest = of_set.iter().min_by(|a, b| a.1.total_cmp(&b.1));
-        put(smallest, "the smallest, which decides the set");
-        // The same one each time the page is shown; another one for each job.
-        let number = usize::try_from(held.job.number).unwrap_or(0).wrapping_mul(7);
-        let chosen = of_set.get(number % of_set.len().max(1));
-        if chosen.map(|found| found.0) != smallest.map(|found| found.0) {
-            put(chosen, "one by chance, to see how well you repeat");
-        }
-    }
-    again
+        Again { name: spot.name(words), to: to_spot(held.job.number, spot), why: why.to_owned() }
+    });
+    again.collect()
 }
 
-pub(super) fn reading_list(held: &Held, words: PinWord) -> ReadingList {
+pub(super) fn reading_list(held: &JobCard, words: PinWord) -> ReadingList {
     let job = &held.job;
     let readings = job.rows.iter().filter(|row| row.key == "reading").map(|row| {
         let spot = place_words(row, words);
@@ -106,15 +81,6 @@ pub(super) fn reading_list(held: &Held, words: PinWord) -> ReadingList {
     ReadingList { readings: readings.collect(), other: other.collect() }
 }
 
-pub(super) fn spot_of(row: &shop::SheetRow) -> Option<Spot> {
-    let journal = row.row.words("journal")?.replace(' ', "-");
-    let at = row.row.words("at")?;
-    ["a", "b"]
-        .iter()
-        .filter_map(|across| format!("{journal}.{at}.{across}").parse().ok())
-        .find(|spot: &Spot| spot.is_of(&row.row))
-}
-
 /// Where a row was taken, as the bench says it; what has no named spot is said as the sheet has it.
 pub(super) fn place_words(row: &shop::SheetRow, words: PinWord) -> String {
     match spot_of(row) {
@@ -126,7 +92,7 @@ pub(super) fn place_words(row: &shop::SheetRow, words: PinWord) -> String {
     }
 }
 
-pub(super) fn journal_form(held: &Held, spots: &[Spot], spot: Spot, words: PinWord) -> JournalForm {
+pub(super) fn journal_form(held: &JobCard, spots: &[Spot], spot: Spot, words: PinWord) -> JournalForm {
     let of = spots.iter().filter(|other| other.journal == spot.journal && is_open(&held.job, **other));
     JournalForm {
         name: words.journal(spot.journal),

@@ -6,12 +6,13 @@ use shop::{CheckedAt, Draft, EntryKind, Shop, ShopKind, Value, now};
 use units::{Unit, read};
 
 use super::{Refused, Wanted, page};
-use crate::desk::{Desk, Held};
+use crate::desk::Desk;
 use crate::form::NotWritten;
-use crate::in_hand::{Choice, choices};
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of, show_again};
 use crate::wording::{PinWord, capital, count};
+use job::JobCard;
+use job::in_hand::{ToTakeUp, choices};
 use job::march::Spot;
 use job::micrometers::row_of;
 use job::undo::derived;
@@ -20,11 +21,11 @@ use job::undo::derived;
 pub(super) struct Change {
     pub(super) set: SetName,
     pub(super) heading: String,
-    pub(super) choices: Vec<Choice>,
+    pub(super) choices: Vec<ToTakeUp>,
     pub(super) spot: String,
 }
 
-pub(super) fn change(held: &Held, shop: &Shop, spot: Spot, words: PinWord) -> Change {
+pub(super) fn change(held: &JobCard, shop: &Shop, spot: Spot, words: PinWord) -> Change {
     let set = spot.journal.set;
     let choices = choices(held, shop, set);
     let one = match choices.as_slice() {
@@ -39,26 +40,7 @@ pub(super) fn change(held: &Held, shop: &Shop, spot: Spot, words: PinWord) -> Ch
     Change { set, heading, choices, spot: spot.to_string() }
 }
 
-/// Micrometers whose zero was not checked since the last reading with them.
-pub(super) fn unchecked(held: &Held) -> Vec<String> {
-    let mut unchecked: Vec<String> = Vec::new();
-    for entry in &held.entries {
-        match &entry.kind {
-            EntryKind::Reading(row) => {
-                let with = row.row.words("with").unwrap_or_default();
-                if !with.is_empty() && !unchecked.iter().any(|name| name == with) {
-                    unchecked.push(with.to_owned());
-                }
-            }
-            EntryKind::ZeroCheck { instrument, at: CheckedAt::End, .. } => unchecked.retain(|name| name != instrument),
-            _ => {}
-        }
-    }
-    unchecked.retain(|name| held.micrometer(Some(name)).is_some());
-    unchecked
-}
-
-pub(super) fn zero_moved(held: &Held, words: PinWord) -> Vec<String> {
+pub(super) fn zero_moved(held: &JobCard, words: PinWord) -> Vec<String> {
     let moved = held.job.zero_moved.iter();
     moved
         .map(|moved| {

@@ -13,11 +13,11 @@ use super::entry::unit_word;
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::drawn::{front_svg, vernier_svg, whole_svg};
-use crate::in_hand::in_hand;
 use crate::trouble::Trouble;
 use crate::visitor::{
     Answer, Asked, Fields, Frame as PageFrame, JobPath, Visitor, form_id, go, shop_of, show, show_again,
 };
+use job::in_hand::in_hand;
 use job::march::Spot;
 use job::micrometers::keyed_as;
 

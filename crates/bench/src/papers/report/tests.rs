@@ -3,8 +3,9 @@
 use paper::documents::CustomersReport;
 use shop::{Value, fold_shop};
 
-use crate::judged::judge_now;
-use crate::papers::{Draft, Papers};
+use job::JobCard;
+
+use crate::papers::Papers;
 
 const WORN: &str = include_str!("../../../../tenunder/library/tarn-four-worn.toml");
 const TARN: &str = include_str!("../../../../tenunder/library/tarn-four.toml");
@@ -22,11 +23,10 @@ impl sheet::Library for Beside {
 fn report(sheet: &str, book: &str) -> CustomersReport {
     let whole = sheet::whole_sheet("a worked sheet", sheet, &Beside(book.to_owned())).unwrap();
     let shop = fold_shop(&[]);
-    let mut draft = Draft::of(Value::from_json(&whole).unwrap()).unwrap();
-    let judged = std::sync::Arc::new(judge_now(&draft.held().job));
-    draft.decide(&judged);
-    let held = draft.held();
-    Papers { judged: Some(judged), ..Papers::at_hand(&held, &shop) }.report().unwrap()
+    let card = JobCard::of_sheet(Value::from_json(&whole).unwrap()).unwrap();
+    let judged = std::sync::Arc::new(card.to_judge().judge(&|_| ()));
+    let card = card.decided_by_the_rule(&judged);
+    Papers { judged: Some(judged), ..Papers::at_hand(&card, &shop) }.report().unwrap()
 }
 
 /// Pin 2 is past the last size, the other three are not.

@@ -3,7 +3,7 @@
 mod found_before;
 mod set_up;
 
-pub(crate) use set_up::{band, case_depth};
+pub use set_up::{band, case_depth};
 
 use crank::{Band, SetName};
 use gauge::Instrument;
@@ -11,78 +11,85 @@ use regrind::{Choice, PolishJournal, Stage, StageSize};
 use shop::Job;
 use units::{Unit, show_mm};
 
+use crate::aims::{Aims, SetAim, stage_name};
+use crate::nouns::choice_of;
+use crate::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet};
+use crate::stops::{Matter, Stops};
 use crate::wording::PinWord;
-use job::aims::{Aims, SetAim, stage_name};
-use job::nouns::choice_of;
-use job::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet};
-use job::stops::{Matter, Stops};
 
 /// Everything that the grinder is told.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct AtTheMachine {
+pub struct AtTheMachine {
     /// What stands first, in a few words, where something must be settled first or nothing is to be ground.
-    pub(crate) headline: Option<String>,
+    pub headline: Option<String>,
     /// The same in full, with what was answered to it.
-    pub(crate) stops: Vec<String>,
+    pub stops: Vec<String>,
     /// Why the sheet no longer holds, where it does not.
-    pub(crate) changed: Vec<String>,
+    pub changed: Vec<String>,
     /// The sets, mains first; without sizes where none may be ground to.
-    pub(crate) sets: Vec<SetWords>,
+    pub sets: Vec<SetWords>,
     /// What was found on the crank before: what decides, damage, run-out.
-    pub(crate) found: Vec<(String, String)>,
+    pub found: Vec<(String, String)>,
     /// What to set up by and to keep.
-    pub(crate) set_up: Vec<(String, String)>,
+    pub set_up: Vec<(String, String)>,
     /// Whether anything is to be ground to a size.
-    pub(crate) grinds: bool,
+    pub grinds: bool,
 }
 
 /// One set.
 #[derive(Clone, Debug)]
-pub(crate) struct SetWords {
+pub struct SetWords {
     /// `Mains`.
-    pub(crate) name: String,
+    pub name: String,
     /// `0.010 in under`, `Leave alone`, `Look again first`.
-    pub(crate) choice: String,
+    pub choice: String,
     /// The true size off the wheel to aim for.
-    pub(crate) grind_to: Option<String>,
+    pub grind_to: Option<String>,
     /// The same in the other unit, marked as converted.
-    pub(crate) grind_to_other: String,
+    pub grind_to_other: String,
     /// The window off the wheel.
-    pub(crate) window: String,
+    pub window: String,
     /// Whether nothing is left of the window.
-    pub(crate) lost: bool,
+    pub lost: bool,
     /// The finished limits, in both units.
-    pub(crate) finished: String,
+    pub finished: String,
     /// Who chose otherwise than the rule, and why.
-    pub(crate) overruled: String,
+    pub overruled: String,
     /// What else there is to say under it.
-    pub(crate) says: Vec<String>,
-    pub(crate) stages: Vec<StageWords>,
-    pub(crate) journals: Vec<JournalWords>,
+    pub says: Vec<String>,
+    /// What to work to, stage by stage.
+    pub stages: Vec<StageWords>,
+    /// The journals as they came in.
+    pub journals: Vec<JournalWords>,
 }
 
 /// One stage of the work.
 #[derive(Clone, Debug)]
-pub(crate) struct StageWords {
-    pub(crate) name: &'static str,
-    pub(crate) target: String,
-    pub(crate) window: String,
+pub struct StageWords {
+    /// `Rough`, `Grind`.
+    pub name: &'static str,
+    /// The size to work to.
+    pub target: String,
+    /// The limits of it.
+    pub window: String,
     /// How the aim stands on the micrometer's scale.
-    pub(crate) as_read: String,
+    pub as_read: String,
 }
 
 /// One journal as it came in.
 #[derive(Clone, Debug)]
-pub(crate) struct JournalWords {
-    pub(crate) name: String,
-    pub(crate) largest: String,
+pub struct JournalWords {
+    /// `Main 3`.
+    pub name: String,
+    /// Its largest place.
+    pub largest: String,
     /// What comes off the largest place.
-    pub(crate) take_off: String,
+    pub take_off: String,
 }
 
 impl AtTheMachine {
     /// What the sheet in force says of a job, or that it no longer holds.
-    pub(crate) fn of(job: &Job, aims: &Aims, stops: &Stops, words: PinWord) -> AtTheMachine {
+    pub fn of(job: &Job, aims: &Aims, stops: &Stops, words: PinWord) -> AtTheMachine {
         let hand = Hand { job, aims, stops, words };
         let changed = changed(job, aims);
         let ended = ended(aims, stops, words);
@@ -108,7 +115,7 @@ impl AtTheMachine {
 
 /// Why nothing of a crank is to be ground or used, where that is so: a set that cannot be saved is the end of the whole
 /// crank. Doubtful readings come first, for they may be what it rests on.
-pub(crate) fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String> {
+pub fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String> {
     let scrap = |aim: &&SetAim| {
         let doubted = stops.holding(aim.set).any(|stop| stop.matter == Matter::Doubtful);
         aim.choice == Some(Choice::Scrap) && !doubted
@@ -121,14 +128,16 @@ pub(crate) fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String
 }
 
 /// What changed since the sheet was issued.
-pub(crate) struct Changed {
-    pub(crate) says: String,
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Changed {
+    /// What did, in a sentence.
+    pub says: String,
     /// Whether the sizes on the paper no longer hold.
-    pub(crate) sizes: bool,
+    pub sizes: bool,
 }
 
 /// Why the sheet in force no longer says what holds; empty where it does, or none was issued.
-pub(crate) fn changed(job: &Job, aims: &Aims) -> Vec<Changed> {
+pub fn changed(job: &Job, aims: &Aims) -> Vec<Changed> {
     let Some(_) = job.sheets.last() else { return Vec::new() };
     let Some(plan) = &aims.plan else {
         let says = "It was written by another program and cannot be compared with what holds now.".to_owned();
@@ -302,12 +311,12 @@ impl Hand<'_> {
 }
 
 /// The caution that goes with building up.
-pub(crate) const BUILD_UP: &str = "Building up changes the strength of a shaft. Only where the maker permits it, by somebody \
+pub const BUILD_UP: &str = "Building up changes the strength of a shaft. Only where the maker permits it, by somebody \
                                    who does it to the maker’s manual; crack-test before and after, then measure \
                                    everything again.";
 
 /// What is to be done with a set: `0.020 in under`.
-pub(crate) fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
+pub fn choice_words(choice: Option<Choice>, unit: Unit) -> String {
     match choice {
         None => "Not decided yet".to_owned(),
         Some(Choice::LeaveAlone) => "Leave alone".to_owned(),

@@ -1,13 +1,14 @@
 //! What the grinder sets up by and keeps: axis, throws, limits, radius, thrust, treatment, oil holes.
 
 use crank::{Band, PrintedBand, PrintedSet, PrintedSpecification, SetName};
+use regrind::words::capital;
 use regrind::{Axis, IndexDatum};
 use shop::Value;
 use units::{Unit, show_mm};
 
 use super::Hand;
-use crate::wording::{PinWord, capital};
-use job::aims::SetAim;
+use crate::aims::SetAim;
+use crate::wording::PinWord;
 
 impl Hand<'_> {
     /// Name and words, in the order of the work.
@@ -186,7 +187,7 @@ impl Hand<'_> {
 }
 
 /// The depth of the hardened case that the book asks for; one figure where mains and pins have the same.
-pub(crate) fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinWord) -> Option<String> {
+pub fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinWord) -> Option<String> {
     let of = |book: &PrintedSet| band(&book.case_depth, unit, 3, 2);
     match (of(&printed.main), of(&printed.pin)) {
         (Some(main), Some(pin)) if main == pin => Some(main),
@@ -202,7 +203,7 @@ pub(crate) fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinW
 }
 
 /// A band of the book, with so many decimals in inches and in millimetres.
-pub(crate) fn band(columns: &[PrintedBand], unit: Unit, inch: u32, millimetre: u32) -> Option<String> {
+pub fn band(columns: &[PrintedBand], unit: Unit, inch: u32, millimetre: u32) -> Option<String> {
     let band: Band = PrintedBand::in_columns(columns, unit)?.band()?;
     let places = if unit == Unit::Inch { inch } else { millimetre };
     Some(format!("{}–{} {unit}", show_mm(band.low_mm, unit, places), show_mm(band.high_mm, unit, places)))

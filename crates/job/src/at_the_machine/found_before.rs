@@ -1,14 +1,13 @@
 //! What was found on the crank before it is ground, a line for each set or journal.
 
 use crank::{Damage, JournalId, SetName, Stamp};
-use regrind::words::under;
+use regrind::words::{capital, under};
 use regrind::{Place, station_name};
 use units::show_mm;
 
 use super::Hand;
-use crate::ladder::spot_of;
-use crate::wording::capital;
-use job::aims::SetAim;
+use crate::aims::SetAim;
+use crate::march::spot_at;
 
 impl Hand<'_> {
     /// What decides each set, then stamps, damage and run-out.
@@ -65,7 +64,7 @@ impl Hand<'_> {
     }
 
     fn place(&self, place: &Place) -> String {
-        let name = match spot_of(place) {
+        let name = match spot_at(place) {
             Some(spot) => spot.name(self.words),
             None => capital(&self.words.put(&place.in_full())),
         };

@@ -2,23 +2,23 @@
 
 use crank::{SetName, Specification};
 use gauge::Instrument;
-use shop::Shop;
+use shop::{CheckedAt, EntryKind, Shop};
 use units::{Unit, show_mm};
 
-use crate::desk::Held;
-use job::micrometers::of_shop;
-use job::nouns::journal_of;
+use crate::card::JobCard;
+use crate::micrometers::of_shop;
+use crate::nouns::journal_of;
 
 /// The micrometer to measure a set with: the one taken up last, if it reaches the journals, else the one that the set was
 /// measured with so far.
-pub(crate) fn in_hand(held: &Held, set: SetName) -> Option<&Instrument> {
-    let book = held.book.as_ref().ok()?;
+pub fn in_hand(card: &JobCard, set: SetName) -> Option<&Instrument> {
+    let book = card.book.as_ref().ok()?;
     let reaches = |micrometer: &&Instrument| reaches(micrometer, book, set);
-    let taken_up = held.job.micrometer.as_deref().and_then(|name| held.micrometer(Some(name)));
+    let taken_up = card.job.micrometer.as_deref().and_then(|name| card.micrometer(Some(name)));
     taken_up.filter(reaches).or_else(|| {
         let of_set = |row: &&shop::SheetRow| journal_of(&row.row).is_some_and(|journal| journal.set == set);
-        let last = held.job.rows.iter().rev().find(|row| row.key == "reading" && of_set(row))?;
-        held.micrometer(Some(last.row.words("with")?)).filter(reaches)
+        let last = card.job.rows.iter().rev().find(|row| row.key == "reading" && of_set(row))?;
+        card.micrometer(Some(last.row.words("with")?)).filter(reaches)
     })
 }
 
@@ -32,22 +32,22 @@ fn reaches(micrometer: &Instrument, book: &Specification, set: SetName) -> bool 
 
 /// A micrometer that can be taken up.
 #[derive(Clone, Debug)]
-pub(crate) struct Choice {
+pub struct ToTakeUp {
     /// What the form sends: its name, or `new:` and a graduation.
-    pub(crate) key: String,
+    pub key: String,
     /// What the page says.
-    pub(crate) says: String,
+    pub says: String,
 }
 
 /// The micrometers that reach a set: those of the job and the shop, then new ones by their steps.
-pub(crate) fn choices(held: &Held, shop: &Shop, set: SetName) -> Vec<Choice> {
-    let Ok(book) = held.book.as_ref() else { return Vec::new() };
+pub fn choices(card: &JobCard, shop: &Shop, set: SetName) -> Vec<ToTakeUp> {
+    let Ok(book) = card.book.as_ref() else { return Vec::new() };
     let of_shop = of_shop(shop);
-    let of_job = held.micrometers.iter().skip(1);
-    let not_of_job = of_shop.iter().filter(|own| held.micrometer(Some(&own.name)).is_none());
+    let of_job = card.micrometers.iter().skip(1);
+    let not_of_job = of_shop.iter().filter(|own| card.micrometer(Some(&own.name)).is_none());
     let known = of_job.chain(not_of_job).filter(|one| reaches(one, book, set) && !one.name.contains(", set again "));
-    let mut choices: Vec<Choice> =
-        known.map(|one| Choice { key: one.name.clone(), says: format!("{}, {}", one.name, steps(one)) }).collect();
+    let mut choices: Vec<ToTakeUp> =
+        known.map(|one| ToTakeUp { key: one.name.clone(), says: format!("{}, {}", one.name, steps(one)) }).collect();
     if choices.is_empty() {
         for (key, says) in [
             ("new:0.0001 in", "An inch micrometer in steps of 0.0001 in"),
@@ -55,17 +55,36 @@ pub(crate) fn choices(held: &Held, shop: &Shop, set: SetName) -> Vec<Choice> {
             ("new:0.001 mm", "A metric micrometer in steps of 0.001 mm"),
             ("new:0.01 mm", "A metric micrometer in steps of 0.01 mm"),
         ] {
-            choices.push(Choice { key: key.to_owned(), says: says.to_owned() });
+            choices.push(ToTakeUp { key: key.to_owned(), says: says.to_owned() });
         }
-        if held.unit() == Unit::Millimetre {
+        if card.unit() == Unit::Millimetre {
             choices.rotate_left(2);
         }
     }
     choices
 }
 
+/// Micrometers whose zero was not checked since the last reading with them.
+pub fn unchecked(card: &JobCard) -> Vec<String> {
+    let mut unchecked: Vec<String> = Vec::new();
+    for entry in &card.entries {
+        match &entry.kind {
+            EntryKind::Reading(row) => {
+                let with = row.row.words("with").unwrap_or_default();
+                if !with.is_empty() && !unchecked.iter().any(|name| name == with) {
+                    unchecked.push(with.to_owned());
+                }
+            }
+            EntryKind::ZeroCheck { instrument, at: CheckedAt::End, .. } => unchecked.retain(|name| name != instrument),
+            _ => {}
+        }
+    }
+    unchecked.retain(|name| card.micrometer(Some(name)).is_some());
+    unchecked
+}
+
 /// `2–3 in, in steps of 0.0001 in`.
-pub(crate) fn steps(one: &Instrument) -> String {
+pub fn steps(one: &Instrument) -> String {
     let unit = one.unit;
     let decimals = units::digits_for(one.graduation_mm, unit);
     let step = show_mm(one.graduation_mm, unit, decimals);
