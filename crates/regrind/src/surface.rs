@@ -356,9 +356,14 @@ impl Surface {
                 let point = &self.points[n];
                 let Radius::WorseSide { size } = point.radius else { continue };
                 let far = |at_mm: f64| (at_mm - point.at_mm).abs();
-                let Some((_, trace)) = traced.iter().min_by(|a, b| far(a.0).total_cmp(&far(b.0))) else { continue };
+                let Some(trace) = traced.iter().min_by(|a, b| far(a.at_mm).total_cmp(&far(b.at_mm))) else { continue };
                 let departure = |angle_deg: f64| -> Option<f64> {
-                    Some(departure_at(trace, angle_deg)?.iter().map(|&(d, share)| share * state.departures_mm[d]).sum())
+                    Some(
+                        departure_at(&trace.departures, angle_deg)?
+                            .iter()
+                            .map(|&(d, share)| share * state.departures_mm[d])
+                            .sum(),
+                    )
                 };
                 if let (Some(here), Some(there)) = (departure(point.frame_deg), departure(point.frame_deg + 180.0)) {
                     let depth = point.damages.iter().map(|&d| state.depths_mm[d]).fold(0.0, f64::max);
@@ -368,25 +373,31 @@ impl Surface {
         }
     }
 
-    /// The traces of a journal: where each was taken along it, and its departures by their directions.
-    fn traced(&self, journal: &Journal) -> Vec<(f64, Vec<(f64, usize)>)> {
-        let mut traces: Vec<(usize, f64, Vec<(f64, usize)>)> = Vec::new();
+    /// The traces of a journal.
+    fn traced(&self, journal: &Journal) -> Vec<Traced> {
+        let mut traces: Vec<Traced> = Vec::new();
         for point in &self.points[journal.points.clone()] {
             let Radius::Trace { size, departure } = point.radius else { continue };
-            let known = traces.iter_mut().find(|(of, ..)| *of == size);
-            match known {
+            let here = (point.frame_deg, departure);
+            match traces.iter_mut().find(|trace| trace.size == size) {
                 // Damage adds points that borrow a departure traced elsewhere; each is taken where it was traced.
-                Some((.., points)) if points.iter().any(|&(_, known)| known == departure) => {}
-                Some((.., points)) => points.push((point.frame_deg, departure)),
-                None => traces.push((size, point.at_mm, vec![(point.frame_deg, departure)])),
+                Some(trace) if trace.departures.iter().any(|&(_, known)| known == departure) => {}
+                Some(trace) => trace.departures.push(here),
+                None => traces.push(Traced { size, at_mm: point.at_mm, departures: vec![here] }),
             }
         }
-        let sorted = |mut points: Vec<(f64, usize)>| {
-            points.sort_by(|a, b| a.0.total_cmp(&b.0));
-            points
-        };
-        traces.into_iter().map(|(_, at_mm, points)| (at_mm, sorted(points))).collect()
+        for trace in &mut traces {
+            trace.departures.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
+        traces
     }
+}
+
+/// One trace: its mean size, where it was taken along the journal, and its departures by their directions.
+struct Traced {
+    size: usize,
+    at_mm: f64,
+    departures: Vec<(f64, usize)>,
 }
 
 /// The departure of a trace in a direction, its points sorted by theirs: the one traced there, or its two neighbours, each

@@ -127,16 +127,16 @@ fn worn_on_one_side_nobody_knows_which_is_judged_as_on_the_held_axis() {
     );
 }
 
-/// Pin 3 traced: 1.8743 but for a hollow 0.0053 deep towards 100 degrees. In place it is 0.0011 short at 0.010 under: 1.8743/2
-/// - 0.0053 - 1.86495/2 - 0.0005. Moved 0.0011 to 0.0040 away from the hollow it cleans up; nothing else needs to move.
-#[test]
-fn a_traced_pin_alone_moves_and_away_from_its_hollow() {
-    const TOWARD_DEG: f64 = 100.0;
-    let mut findings = findings(None);
+/// Where pin 3 is traced, and towards where it is hollow.
+const TRACED_AT_MM: [f64; 3] = [-9.0, 0.0, 9.0];
+const TOWARD_DEG: f64 = 100.0;
+
+/// Pin 3 traced: 1.8743 but for a hollow 0.0053 deep.
+fn trace_a_hollow(findings: &mut Findings) {
     let angles_deg: Vec<f64> = (0..72).map(|k| 5.0 * f64::from(k)).collect();
     let hollow = |angle: &f64| -0.0053 * (angle - TOWARD_DEG).to_radians().cos().max(0.0);
     let mean = angles_deg.iter().map(hollow).sum::<f64>() / 72.0;
-    for at_mm in [-9.0, 0.0, 9.0] {
+    for at_mm in TRACED_AT_MM {
         findings.traces.push(Trace {
             journal: pin(3),
             at_mm,
@@ -147,6 +147,14 @@ fn a_traced_pin_alone_moves_and_away_from_its_hollow() {
             departure_sd_mm: 0.00005 * IN,
         });
     }
+}
+
+/// Pin 3 traced: 1.8743 but for a hollow 0.0053 deep towards 100 degrees. In place it is 0.0011 short at 0.010 under: 1.8743/2
+/// - 0.0053 - 1.86495/2 - 0.0005. Moved 0.0011 to 0.0040 away from the hollow it cleans up; nothing else needs to move.
+#[test]
+fn a_traced_pin_alone_moves_and_away_from_its_hollow() {
+    let mut findings = findings(None);
+    trace_a_hollow(&mut findings);
     let (held, free) = (judged(&findings, Axis::Held), judged(&findings, Axis::Free));
     let is = |verdict: &Verdict, thou: f64| {
         pins(verdict).choice.undersize_mm().map(|mm| (mm / IN * 1e3).round()) == Some(thou)
@@ -174,22 +182,10 @@ fn a_traced_pin_alone_moves_and_away_from_its_hollow() {
 /// from what the traces tell. Across 10 and 100 degrees from the first throw, at each traced place.
 #[test]
 fn diameters_of_a_traced_pin_do_not_hide_on_which_side_its_metal_went() {
-    const TOWARD_DEG: f64 = 100.0;
     let mut findings = findings(None);
-    let angles_deg: Vec<f64> = (0..72).map(|k| 5.0 * f64::from(k)).collect();
-    let hollow = |angle: &f64| -0.0053 * (angle - TOWARD_DEG).to_radians().cos().max(0.0);
-    let mean = angles_deg.iter().map(hollow).sum::<f64>() / 72.0;
+    trace_a_hollow(&mut findings);
     let throw_deg = specification().throw_deg(pin(3));
-    for at_mm in [-9.0, 0.0, 9.0] {
-        findings.traces.push(Trace {
-            journal: pin(3),
-            at_mm,
-            size: size(1.8743 + 2.0 * mean),
-            departures_mm: angles_deg.iter().map(|angle| (hollow(angle) - mean) * IN).collect(),
-            angles_deg: angles_deg.clone(),
-            with: 0,
-            departure_sd_mm: 0.00005 * IN,
-        });
+    for at_mm in TRACED_AT_MM {
         for (frame_deg, across) in [(TOWARD_DEG, 1.8743 - 0.0053), (TOWARD_DEG - 90.0, 1.8743)] {
             findings.readings.push(Reading {
                 journal: pin(3),
