@@ -7,6 +7,35 @@
 //! All lengths here are millimetres in `f64` with names ending in `_mm`, except readings, which keep what was typed
 //! ([`units::Entry`]). Angles are degrees with names ending in `_deg`.
 //!
+//! What mains were last ground to, by the largest size that is left on them: nobody wears a journal larger. 2.1143 is
+//! above the 2.1050 of twenty under, and within ten under less a little wear.
+//!
+//! ```
+//! use crank::{Band, JournalSet, ground_to};
+//!
+//! const IN: f64 = 25.4;
+//! let mains = JournalSet {
+//!     positions_mm: vec![0.0, 90.0, 180.0],
+//!     angles_deg: Vec::new(),
+//!     length_mm: 1.1 * IN,
+//!     size: Band { low_mm: 2.1245 * IN, high_mm: 2.1250 * IN },
+//!     undersizes_mm: vec![0.010 * IN, 0.020 * IN],
+//!     out_of_round_mm: Some(0.0005 * IN),
+//!     taper: None,
+//!     run_out: None,
+//!     smallest_mm: None,
+//!     wear_limit_mm: None,
+//!     wear_out_of_round_mm: None,
+//!     wear_taper: None,
+//!     aims: Vec::new(),
+//! };
+//! // Sizes with their standard uncertainties.
+//! let sizes = [(2.1143 * IN, 0.0001 * IN), (2.1138 * IN, 0.0001 * IN)];
+//! let found = ground_to(&mains, &sizes);
+//! assert!((found.undersize_mm / IN - 0.010).abs() < 1e-9);
+//! assert!(!found.bigger_than_new);
+//! ```
+//!
 //! What this crate does not do: no prices, machines, storage or files.
 
 mod check;

@@ -16,6 +16,18 @@
 //! Lengths are `f64` millimetres (`_mm`) once they have left [`units::Length`]; uncertainties are standard
 //! uncertainties unless they are called expanded.
 //!
+//! ```
+//! use gauge::Instrument;
+//! use units::Unit;
+//!
+//! const IN: f64 = 25.4;
+//! // It reads a tenth high on its setting standard, so what shows 1.8720 is 1.8719.
+//! let mic = Instrument { zero_mm: 0.0001 * IN, zero_taken: true, ..Instrument::shop_default(Unit::Inch) };
+//! assert!((mic.corrected_mm(1.8720 * IN) / IN - 1.8719).abs() < 1e-9);
+//! // Read twice it is no twice as sure: zero and scale are the same in both.
+//! assert!(mic.standard_uncertainty_mm(2) > 0.71 * mic.standard_uncertainty_mm(1));
+//! ```
+//!
 //! What this crate does not do: it knows no crankshaft, reads no file, and draws no random number.
 
 pub mod anova;

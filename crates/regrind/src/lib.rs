@@ -7,6 +7,43 @@
 //!
 //! All lengths are millimetres; undersizes, stocks and growth on the diameter, clean-up stock and spare on the radius.
 //!
+//! The plan of a crankpin 1.7500 in that goes to 0.020 under and grows 0.0005 in its nitriding: finished at 1.7300, it comes
+//! to treatment at 1.7295.
+//!
+//! ```
+//! use crank::{Band, JournalSet, Treatment};
+//! use regrind::{Policy, Stage, Work, plan};
+//! use units::Unit;
+//!
+//! const IN: f64 = 25.4;
+//! let pins = JournalSet {
+//!     positions_mm: vec![2.0 * IN],
+//!     angles_deg: vec![0.0],
+//!     length_mm: 1.2 * IN,
+//!     size: Band { low_mm: 1.7495 * IN, high_mm: 1.7505 * IN },
+//!     undersizes_mm: vec![0.010 * IN, 0.020 * IN],
+//!     out_of_round_mm: None,
+//!     taper: None,
+//!     run_out: None,
+//!     smallest_mm: None,
+//!     wear_limit_mm: None,
+//!     wear_out_of_round_mm: None,
+//!     wear_taper: None,
+//!     aims: Vec::new(),
+//! };
+//! let nitriding = Treatment {
+//!     kind: "nitriding".to_owned(),
+//!     growth_mean_mm: 0.0005 * IN,
+//!     growth_sd_mm: 0.0001 * IN,
+//!     after_grinding: true,
+//! };
+//! let work = Work::to(0.020 * IN, Unit::Inch);
+//! let plan = plan(&pins, &nitriding, &Policy::usual(Unit::Inch), &work);
+//! let target_in = |stage: Stage| plan.stage(stage).map(|stage| stage.target_mm / IN).unwrap();
+//! assert!((target_in(Stage::Finished) - 1.7300).abs() < 1e-9);
+//! assert!((target_in(Stage::BeforeTreatment) - 1.7295).abs() < 1e-9);
+//! ```
+//!
 //! What this crate does not do: bearings, storage, files, screens.
 
 mod afterwards;
