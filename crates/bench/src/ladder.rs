@@ -472,7 +472,7 @@ impl Found<'_> {
         let accused =
             self.verdict.notes.iter().any(|note| note.presses() && note.journal.is_some_and(|id| id.set == set.set));
         if self.verdict.look_again && accused {
-            say(Weight::Look, "Look again at the readings named below before anything is ground.".to_owned());
+            say(Weight::Look, "Look again at the readings in doubt before anything is ground.".to_owned());
         }
         match set.choice {
             Choice::NotDecided => {

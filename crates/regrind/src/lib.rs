@@ -103,7 +103,7 @@ pub use plan::{Plan, Work, ground_size_mm, plan};
 pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 pub use polish::{PolishChange, PolishJournal, PolishPlan, polish_change, polish_plan};
 pub use room::Room;
-pub use rungs::{LadderWords, Rung};
+pub use rungs::{LOOK_AGAIN_FIRST, LadderWords, Rung};
 pub use set_up::{PinCentre, SetUp};
 pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;

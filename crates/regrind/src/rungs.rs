@@ -13,6 +13,9 @@ use crate::{
     Bill, Chance, Choice, Others, Policy, PolishWhen, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill,
 };
 
+/// Before a decision on a set of which a reading is to be taken again.
+pub const LOOK_AGAIN_FIRST: &str = "look again first; as it stands, ";
+
 /// One rung.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rung {
@@ -112,9 +115,12 @@ impl LadderWords<'_> {
         }
     }
 
-    /// `Mains so far: grind to 0.010`; `so_far` where not every spot is measured.
+    /// `Mains so far: grind to 0.010`; `so_far` where not every spot is measured. Where a reading is to be taken again first,
+    /// the heading says so.
     pub fn heading(&self, name: &str, so_far: bool, set: &SetVerdict) -> String {
-        format!("{name}{}: {}", if so_far { " so far" } else { "" }, self.decision(set))
+        let decided = !matches!(set.choice, Choice::Scrap | Choice::NotDecided);
+        let first = if set.in_doubt && decided { LOOK_AGAIN_FIRST } else { "" };
+        format!("{name}{}: {first}{}", if so_far { " so far" } else { "" }, self.decision(set))
     }
 
     /// The shop's rule.

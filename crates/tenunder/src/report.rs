@@ -142,7 +142,7 @@ impl Page<'_> {
         let missing = set.measured_first(self.sheet.policy.confidence).is_some();
         let first = match (stop && decided, set.in_doubt && decided) {
             (true, _) => "STOP, see above; as it stands, ",
-            (false, true) => "look again first; as it stands, ",
+            (false, true) => regrind::LOOK_AGAIN_FIRST,
             (false, false) if missing => "measure first; as it stands, ",
             (false, false) => "",
         };
