@@ -6,14 +6,13 @@
 
 use crank::{JournalId, Reading, SetName};
 
-use crate::assess::foresee;
+use crate::Choice;
 use crate::case::Case;
-use crate::next::{FORESEEN_DRAWS, FORESEEN_DRAWS_FREE, plural};
+use crate::next::plural;
 use crate::place::Place;
 use crate::surface::CountedFrom;
 use crate::verdict::{Note, SetVerdict};
 use crate::words::under;
-use crate::{Axis, Choice};
 
 /// A reading is borne out by another of its set that has lost at least this share of what it has.
 const BORNE_OUT: f64 = 0.5;
@@ -49,9 +48,7 @@ impl Case<'_> {
         let reading = self.findings.readings.get(n)?;
         let mut findings = self.findings.clone();
         findings.readings.remove(n);
-        let most = if self.policy.axis == Axis::Free { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
-        let policy = crate::Policy { draws: self.policy.draws.min(most), ..self.policy.clone() };
-        let then = foresee(self.specification, &findings, &policy, self.unit).ok()?;
+        let then = self.foretell(&findings)?;
         let without = then.sets.iter().find(|set| set.set == verdict.set)?.choice;
         let depth = |choice: Choice| match choice {
             Choice::LeaveAlone | Choice::PolishOnly | Choice::NotDecided => -1.0,

@@ -10,7 +10,7 @@ use crate::choice::Choice;
 use crate::lone::Lone;
 use crate::place::station_name;
 use crate::unseen::{Measurement, worth};
-use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind};
+use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind, Verdict};
 use crate::words::{in_hundred, under};
 
 /// A measurement that saves less than this, in rungs of the ladder, is not worth a walk to the bench.
@@ -19,8 +19,8 @@ const WORTH_A_WALK: f64 = 0.02;
 const AS_GOOD: f64 = 0.005;
 /// Draws that a foretold answer rests on: enough for a chance to within two in a hundred; fewer on a free axis, where each
 /// is a programme.
-pub(crate) const FORESEEN_DRAWS: usize = 4_000;
-pub(crate) const FORESEEN_DRAWS_FREE: usize = 1_000;
+const FORESEEN_DRAWS: usize = 4_000;
+const FORESEEN_DRAWS_FREE: usize = 1_000;
 /// Measurements that are tried before nothing is said.
 const TRIES: usize = 3;
 /// The station at the end of a journal, as a share of its length from the middle.
@@ -445,15 +445,20 @@ impl Case<'_> {
                 told.shows_mm = Some(off_mm);
             }
         }
-        let most = if self.policy.axis == Axis::Free { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
-        let policy = crate::Policy { draws: self.policy.draws.min(most), ..self.policy.clone() };
-        let then = foresee(self.specification, &findings, &policy, unit).ok()?;
+        let then = self.foretell(&findings)?;
         let then = then.sets.into_iter().find(|s| s.set == set)?;
         told.choice = then.choice;
         let at_mm = self.told_at_mm(verdict);
         told.undersize_mm = at_mm;
         told.chance = then.steps.iter().find(|s| s.undersize_mm == at_mm).map_or(0.0, |s| s.chance.share());
         Some(told)
+    }
+
+    /// The verdict that these findings would bring, from as many draws as a foretold answer rests on.
+    pub(crate) fn foretell(&self, findings: &Findings) -> Option<Verdict> {
+        let most = if self.policy.axis == Axis::Free { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
+        let policy = crate::Policy { draws: self.policy.draws.min(most), ..self.policy.clone() };
+        foresee(self.specification, findings, &policy, self.unit).ok()
     }
 
     /// The undersize whose chance is told: the shallowest that is short of the shop's rule, for a measurement may raise it,

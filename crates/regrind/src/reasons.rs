@@ -351,7 +351,7 @@ impl Case<'_> {
                      look it up before anything is ground.";
         }
         if !self.any_worn(verdict.set)
-            && let Some(damage) = self.damage_too_deep(verdict.set)
+            && let Some(damage) = self.deepest_damage(verdict.set)
         {
             says += &format!(" The {} on {} cannot be polished out within the limits.", damage.kind, damage.journal);
         }
@@ -424,8 +424,8 @@ impl Case<'_> {
         damages.all(|d| d.depth.highest_mm <= 0.0) && own.all(near)
     }
 
-    /// The deepest damage of a set that no polish takes out.
-    fn damage_too_deep(&self, set: SetName) -> Option<&crank::Damage> {
+    /// The deepest damage of a set.
+    fn deepest_damage(&self, set: SetName) -> Option<&crank::Damage> {
         let own = self.findings.damages.iter().filter(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         own.max_by(|a, b| a.depth.highest_mm.total_cmp(&b.depth.highest_mm))
     }
