@@ -49,6 +49,19 @@ class Bench:
         shown += self.source.normal(0.0, one["repeatability"])
         return round(round(shown / one["graduation"]) * one["graduation"], 6)
 
+    def sweep(self, journal, station):
+        """An indicator once round, every 15 degrees, with the mean diameter by the micrometer."""
+        from_throw = np.arange(0, 360, 15)
+        # Sheets count a trace's angles from pin 1's throw.
+        throw = self.engine.angles[int(journal.name.split()[1]) - 1] if journal.set == "pin" else 0.0
+        row = np.asarray([journal.radius[station][int(deg) % 360] for deg in from_throw])
+        finest = 0.0001 * self.engine.scale
+        departures = [round(round(d / finest) * finest, 6) for d in row - row.mean()]
+        one = self.instruments[journal.set]
+        shown = 2 * row.mean() + one["zero"] + self.scale_error[journal.set]
+        size = round(round(shown / one["graduation"]) * one["graduation"], 6)
+        return dict(size=size, angles=[float((deg + throw) % 360) for deg in from_throw], departures=departures)
+
     def reading(self, journal, station, plane, repeats=1):
         sizes = [self.read(journal, station, plane) for _ in range(repeats)]
         return dict(

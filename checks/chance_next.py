@@ -34,6 +34,22 @@ def with_size(sheet, advice, size):
     return new
 
 
+def with_two_sizes(sheet, advice, sizes):
+    """Two more readings: in the plane that the program named, and square to it."""
+    square = dict(advice, plane=advice["plane"] + 90)
+    return with_size(with_size(sheet, advice, sizes[0]), square, sizes[1])
+
+
+def with_trace(sheet, advice, trace):
+    new = copy.deepcopy(sheet)
+    s = advice["journal"].split()[0]
+    new.setdefault("trace", []).append(
+        dict(journal=advice["journal"], at=advice["at"], size=trace["size"], angles=trace["angles"],
+             departures=trace["departures"], **{"with": f"mic {s}"})
+    )
+    return new
+
+
 def with_run_out(sheet, advice, total, high):
     new = copy.deepcopy(sheet)
     new["run_out"] = [one for one in new.get("run_out", []) if one["journal"] != advice["journal"]]
@@ -71,6 +87,10 @@ def as_told(sheet, advice, outcome):
     kind = advice["kind"]
     if kind == "size":
         return with_size(sheet, advice, outcome["shows"])
+    if kind == "two sizes":
+        return with_two_sizes(sheet, advice, [outcome["shows"], outcome["shows_square"]])
+    if kind == "sweep":
+        return with_trace(sheet, advice, outcome["trace"])
     if kind == "run-out":
         return with_run_out(sheet, advice, outcome["shows"], outcome["high"])
     if kind == "side":
@@ -92,6 +112,11 @@ def in_truth(sheet, advice, crank, bench):
     if kind == "size":
         return with_size(sheet, advice, bench.read(journal, _station(journal, advice["at"], crank.engine),
                                                    advice["plane"]))
+    if kind == "two sizes":
+        station = _station(journal, advice["at"], crank.engine)
+        return with_two_sizes(sheet, advice, [bench.read(journal, station, advice["plane"] + more) for more in (0, 90)])
+    if kind == "sweep":
+        return with_trace(sheet, advice, bench.sweep(journal, _station(journal, advice["at"], crank.engine)))
     if kind == "run-out":
         row = bench.run_out(journal, crank.world.dial)
         return with_run_out(sheet, advice, row["total"], row["high"])

@@ -346,7 +346,7 @@ impl Found<'_> {
             .in_words()
             .rungs(set)
             .into_iter()
-            .filter(|rung| !(said_above && rung.chosen && !rung.is_size))
+            .filter(|rung| !(said_above && rung.says_the_whole))
             .map(rung)
             .collect();
         // Its chance is about the limits of the new size, which is not what an untold wear limit asks.

@@ -81,10 +81,9 @@ fn off_size(specification: &Specification, findings: &Findings, stamp: &Stamp, u
     let better = name(&found, unit);
     let (short_mm, low) = (allowed.low_mm - largest_mm, shown(allowed.low_mm, unit));
     let why = if largest_mm > allowed.high_mm {
-        format!(
-            "the largest size found is {size} {unit}, and a journal ground to that is {} at the most",
-            shown(allowed.high_mm, unit)
-        )
+        let which = largest_journal(specification, findings, stamp, allowed.high_mm)
+            .map_or("the largest size found is".to_owned(), |journal| format!("{journal} measures"));
+        format!("{which} {size} {unit}, and a journal ground to that is {} at the most", shown(allowed.high_mm, unit))
     } else if short_mm > NO_WEAR_MM {
         format!(
             "the largest size found is {size} {unit}, {} below the {low} that it allows at the least: no wear takes that off \
@@ -95,6 +94,24 @@ fn off_size(specification: &Specification, findings: &Findings, stamp: &Stamp, u
         format!("the largest size found is {size} {unit}, which fits {better} better")
     };
     Some(format!("{}, but {why}. Read the stamp again, and measure again.", stamped(stamp, unit)))
+}
+
+/// The largest journal that a set's stamp is about, where others of the set are not above what the stamp allows.
+fn largest_journal(
+    specification: &Specification,
+    findings: &Findings,
+    stamp: &Stamp,
+    high_mm: f64,
+) -> Option<JournalId> {
+    let own = |journal: JournalId| findings.stamps.iter().any(|other| other.journal == Some(journal));
+    let journals = specification.journals().filter(|&id| stamp.journal.is_none() && id.set == stamp.set && !own(id));
+    let largest = |id: JournalId| {
+        let sizes = mean_sizes(findings, |journal| journal == id);
+        sizes.into_iter().map(|(mm, _)| mm).filter(|mm| mm.is_finite()).reduce(f64::max)
+    };
+    let sized: Vec<(JournalId, f64)> = journals.filter_map(|id| Some((id, largest(id)?))).collect();
+    let some_fit = sized.iter().any(|(_, mm)| *mm <= high_mm);
+    sized.into_iter().filter(|_| some_fit).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(id, _)| id)
 }
 
 fn name(found: &GroundTo, unit: Unit) -> String {

@@ -3,7 +3,8 @@
 use gauge::misread::{self, Group, Kind, Spot};
 use units::{Unit, show_mm};
 
-use crate::{Findings, JournalId, SetName, Specification, not_as_stamped};
+use crate::condition::{SAME_UNDERSIZE_MM, ground_to_one_of, mean_sizes};
+use crate::{Findings, JournalId, SetName, Specification, last_ground_to, not_as_stamped, undersizes_known_mm};
 
 /// Something about the readings that does not fit, in the terms of this crankshaft.
 #[derive(Clone, Debug, PartialEq)]
@@ -107,19 +108,41 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         says: one.says,
         would_be_mm: None,
     }));
-    found.extend(misread::find(&groups, &spots, unit).into_iter().map(|found| Suspicion {
+    let misread = misread::find(&groups, &spots, unit).into_iter().map(|found| Suspicion {
         kind: found.kind,
         set: if found.set == 1 { SetName::Pin } else { SetName::Main },
         journal: found.group.and_then(|group| ids.get(group)).copied(),
         reading: found.spot.and_then(|spot| readings.get(spot)).copied(),
         says: found.says,
         would_be_mm: found.would_be_mm,
-    }));
+    });
+    found.extend(misread.filter(|one| !is_answered_by_a_stamp(specification, findings, one)));
     let elsewhere = read_with_the_same(findings, &found);
     found.extend(elsewhere);
     // Which micrometer it was is asked after what stops a set, and before the rest.
     found.sort_by_key(|one| (!one.doubts_the_set(), !one.stops()));
     found
+}
+
+/// Whether somebody asks if a set, or a journal, was ground before or read a turn low, and a stamp that the sizes bear out says
+/// that it was.
+fn is_answered_by_a_stamp(specification: &Specification, findings: &Findings, one: &Suspicion) -> bool {
+    if one.kind != Kind::Question || one.reading.is_some() || one.would_be_mm.is_none() {
+        return false;
+    }
+    let known_mm = undersizes_known_mm(specification, findings, one.set);
+    let of = |journal: JournalId| mean_sizes(findings, |other| other == journal);
+    let ground_to_mm = match one.journal {
+        Some(journal) => ground_to_one_of(specification.set(one.set), &known_mm, &of(journal)).undersize_mm,
+        None => last_ground_to(specification, findings, one.set).undersize_mm,
+    };
+    let stamp = findings
+        .stamps
+        .iter()
+        .filter(|stamp| stamp.set == one.set)
+        .find(|stamp| stamp.journal == one.journal)
+        .or_else(|| findings.stamps.iter().find(|stamp| stamp.set == one.set && stamp.journal.is_none()));
+    ground_to_mm > 0.0 && stamp.is_some_and(|stamp| (stamp.undersize_mm - ground_to_mm).abs() < SAME_UNDERSIZE_MM)
 }
 
 /// Sets of which any reading was taken with a micrometer of another set's disagreement: which of the two is right is not known

@@ -33,6 +33,16 @@ pub(crate) struct Decision {
     pub(crate) if_ground_mm: Option<f64>,
 }
 
+/// A set whose journals stand at two sizes of the ladder.
+pub(crate) struct TwoSizes {
+    /// The smaller size's undersize.
+    pub(crate) undersize_mm: f64,
+    /// Journals that stand at it and keep its limits.
+    pub(crate) stay: Vec<crank::JournalId>,
+    /// Larger journals, which clean up at it.
+    pub(crate) grind: Vec<crank::JournalId>,
+}
+
 impl Case<'_> {
     /// Decides on a set whose chances are known.
     ///
@@ -73,6 +83,10 @@ impl Case<'_> {
         }
         if self.below_smallest(set, journals).is_some() {
             return plain(if self.policy.build_up { Choice::BuildUp } else { Choice::Scrap });
+        }
+        // What was ground deeper and is good costs no size: only what is larger needs the wheel, once it is known why.
+        if let Some(two) = self.two_sizes(set) {
+            return Decision { if_ground_mm: Some(two.undersize_mm), ..open(Undecided::TwoSizes) };
         }
         // A wheel does not meet metal that nobody knows: one journal far above new was built up, or read wrong.
         if self.may_be_built_up(set) {
@@ -130,6 +144,40 @@ impl Case<'_> {
             return open(Undecided::Readings);
         }
         plain(ground)
+    }
+
+    /// Where some journals of a set stand at an undersize and keep its limits as they read, and every other is larger and
+    /// cleans up there by itself with the shop's confidence: which, and the undersize. Nothing where a journal was not
+    /// measured, or damage is told of.
+    pub(crate) fn two_sizes(&self, set: SetName) -> Option<TwoSizes> {
+        let ids: Vec<(usize, crank::JournalId)> =
+            self.specification.journals().enumerate().filter(|(_, id)| id.set == set).collect();
+        if self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0) {
+            return None;
+        }
+        let mut stands = Vec::new();
+        for (j, id) in ids {
+            let own = self.undoubted.conditions.get(j)?.as_ref()?;
+            stands.push((j, self.own_step(j, id).map_or_else(|| own.clone(), |(_, own)| own)));
+        }
+        let undersize_mm = stands.iter().map(|(_, own)| own.ground_to_mm).fold(0.0, f64::max);
+        let at_it = |mm: f64| (mm - undersize_mm).abs() < SAME_LENGTH_MM;
+        let (stay, grind): (Vec<_>, Vec<_>) = stands.into_iter().partition(|(_, own)| at_it(own.ground_to_mm));
+        let keeps = |own: &crank::Condition| {
+            own.largest_mm <= own.limits.high_mm + SAME_LENGTH_MM
+                && own.smallest_mm >= own.limits.low_mm - SAME_LENGTH_MM
+                && self.is_round(set, own, Round::ByTheBook)
+        };
+        if grind.is_empty() || !stay.iter().all(|(_, own)| keeps(own)) {
+            return None;
+        }
+        let step = self.specification.set(set).ladder_mm().iter().position(|&mm| at_it(mm))?;
+        let asked_mm = self.ladders.wanted_mm[index(set)].get(step)? + self.policy.clean_up_stock_mm;
+        let without = self.is_modelled(set).then(|| self.model.without(set, self.policy.draws))?;
+        let cleans = |j: usize| without.share_above(j, asked_mm) >= self.policy.confidence;
+        let names = |of: &[(usize, crank::Condition)]| of.iter().map(|(_, own)| own.journal).collect();
+        let two = TwoSizes { undersize_mm, stay: names(&stay), grind: names(&grind) };
+        grind.iter().all(|(j, _)| cleans(*j)).then_some(two)
     }
 
     /// Whether a set may stay, as far as it was measured.
@@ -261,15 +309,6 @@ impl Case<'_> {
         round: Round,
         of: impl Fn(crank::JournalId) -> bool,
     ) -> bool {
-        let book = self.specification.set(set);
-        let is_round = |c: &crank::Condition| {
-            let doubt_mm = if round == Round::WithinItsDoubt { 2.0 * c.uncertainty_mm } else { 0.0 };
-            let keeps = |mm: Option<f64>, most: f64| mm.is_none_or(|mm| mm <= most + doubt_mm + SAME_LENGTH_MM);
-            book.out_of_round_mm.is_none_or(|most| keeps(c.out_of_round_mm(), most))
-                && book.taper.is_none_or(|most| {
-                    c.worst_plane().is_none_or(|plane| keeps(plane.taper_mm, most.over_mm(plane.span_mm)))
-                })
-        };
         let is_low = |c: &crank::Condition| c.smallest_mm >= c.limits.low_mm - below_mm - SAME_LENGTH_MM;
         let mut any = false;
         let all = self.measured_of(set).all(|j| {
@@ -278,9 +317,20 @@ impl Case<'_> {
             // Sizes of several steps on one shaft are no set to keep, unless the crank would be given up for it.
             let own = (round == Round::WithinItsDoubt).then(|| self.own_step(j, condition.journal)).flatten();
             let condition = own.as_ref().map_or(condition, |(_, own)| own);
-            is_round(condition) && is_low(condition)
+            self.is_round(set, condition, round) && is_low(condition)
         });
         any && all
+    }
+
+    /// Whether a journal is round and without taper by the book, as it reads.
+    fn is_round(&self, set: SetName, c: &crank::Condition, round: Round) -> bool {
+        let book = self.specification.set(set);
+        let doubt_mm = if round == Round::WithinItsDoubt { 2.0 * c.uncertainty_mm } else { 0.0 };
+        let keeps = |mm: Option<f64>, most: f64| mm.is_none_or(|mm| mm <= most + doubt_mm + SAME_LENGTH_MM);
+        book.out_of_round_mm.is_none_or(|most| keeps(c.out_of_round_mm(), most))
+            && book.taper.is_none_or(|most| {
+                c.worst_plane().is_none_or(|plane| keeps(plane.taper_mm, most.over_mm(plane.span_mm)))
+            })
     }
 
     /// Whether the readings of a set do not go together, or every one of them is in doubt.

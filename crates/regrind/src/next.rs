@@ -1,6 +1,6 @@
 //! The one further measurement that is worth most.
 
-use crank::{Depth, Findings, JournalId, Reading, RunOut, SetName, Worn};
+use crank::{Depth, Findings, JournalId, Reading, RunOut, SetName, Trace, Worn};
 use units::{Unit, show_mm};
 
 use crate::Axis;
@@ -9,7 +9,7 @@ use crate::case::{Case, index};
 use crate::choice::Choice;
 use crate::lone::Lone;
 use crate::place::station_name;
-use crate::unseen::{Measurement, worth};
+use crate::unseen::{DIAGONALS_DEG, Measurement, worth};
 use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind, Verdict};
 use crate::words::{in_hundred, under};
 
@@ -21,6 +21,10 @@ const AS_GOOD: f64 = 0.005;
 /// is a programme.
 const FORESEEN_DRAWS: usize = 4_000;
 const FORESEEN_DRAWS_FREE: usize = 1_000;
+/// A chance from those draws this near to the shop's rule is taken from all of them: three of its standard deviations.
+const NEAR_THE_RULE: f64 = 0.015;
+/// A chance that no measurement is expected to raise to the shop's rule.
+const HOPELESS: f64 = 0.05;
 /// Measurements that are tried before nothing is said.
 const TRIES: usize = 3;
 /// The station at the end of a journal, as a share of its length from the middle.
@@ -33,6 +37,10 @@ pub enum MeasureKind {
     Again,
     /// A diameter.
     Size,
+    /// Two diameters, square to each other.
+    TwoSizes,
+    /// An indicator once round.
+    Sweep,
     /// A run-out.
     RunOut,
     /// The side of wear.
@@ -49,6 +57,8 @@ impl MeasureKind {
         match self {
             MeasureKind::Again => "again",
             MeasureKind::Size => "size",
+            MeasureKind::TwoSizes => "two sizes",
+            MeasureKind::Sweep => "sweep",
             MeasureKind::RunOut => "run-out",
             MeasureKind::Side => "side",
             MeasureKind::Depth => "depth",
@@ -64,6 +74,10 @@ pub struct Foretold {
     pub result: String,
     /// What the micrometer or the dial would show, or how deep the damage would prove.
     pub shows_mm: Option<f64>,
+    /// Of two sizes, what it shows square to that.
+    pub shows_square_mm: Option<f64>,
+    /// What a sweep shows.
+    pub sweep: Option<Trace>,
     /// Direction of the high spot, for a run-out.
     pub high_deg: Option<f64>,
     /// The share of the worse side, for a side of wear.
@@ -131,7 +145,28 @@ impl Case<'_> {
             return None;
         }
         let measurements = self.model.measurements(set, &self.counted.governs, self.policy.draws);
-        let shown = self.model.show(set, &measurements, self.policy.draws);
+        self.most_worth(verdict, &measurements)
+            .or_else(|| {
+                // Where a size could still be saved it is worth the longer way.
+                let confidence = self.policy.confidence;
+                let saves = |s: &crate::StepVerdict| {
+                    s.permitted && s.chance.share() < confidence && s.chance.share() > HOPELESS
+                };
+                verdict.choice.undersize_mm()?;
+                verdict.steps.iter().find(|s| saves(s))?;
+                let longer = self.model.longer_measurements(set, &self.counted.governs, self.policy.draws);
+                // A micrometer is sooner at hand than an indicator on a fixture.
+                let (read, swept): (Vec<_>, Vec<_>) =
+                    longer.into_iter().partition(|m| matches!(m, Measurement::Diagonals { .. }));
+                self.most_worth(verdict, &read).or_else(|| self.most_worth(verdict, &swept))
+            })
+            .or_else(|| self.settles(verdict, &measurements))
+    }
+
+    /// Of some measurements the one that is worth most, where it could change anything.
+    fn most_worth(&self, verdict: &SetVerdict, measurements: &[Measurement]) -> Option<NextMeasurement> {
+        let set = verdict.set;
+        let shown = self.model.show(set, measurements, self.policy.draws);
         let rooms = self.rooms_mm(set, self.looked_at(verdict));
         let may_stay = verdict.choice == Choice::LeaveAlone
             || matches!(verdict.undecided, Some(Undecided::TooClose | Undecided::TooLittle));
@@ -157,11 +192,10 @@ impl Case<'_> {
             let as_good = ranked.partition_point(|r| r.0 >= best - AS_GOOD);
             ranked[..as_good].sort_by_key(|r| std::cmp::Reverse(first(r.1)));
         }
-        let found = ranked.into_iter().take(TRIES).find_map(|(_, measurement, examples, n)| {
+        ranked.into_iter().take(TRIES).find_map(|(_, measurement, examples, n)| {
             let results = examples.map(|draw| (shown.results[n][draw], draw));
             self.told(verdict, measurement, results)
-        });
-        found.or_else(|| self.settles(verdict, &measurements))
+        })
     }
 
     /// For a set that is left alone as far as it was measured, though what nobody measured speaks against it: the reading
@@ -207,6 +241,8 @@ impl Case<'_> {
             Measurement::Size { plane_deg, zeta, .. } => {
                 (Some(zeta * END_STATION * self.specification.set(set).length_mm), Some(plane_deg))
             }
+            Measurement::Diagonals { .. } => (Some(0.0), Some(DIAGONALS_DEG[0])),
+            Measurement::Sweep { .. } => (Some(0.0), None),
             _ => (None, None),
         }
     }
@@ -298,6 +334,13 @@ impl Case<'_> {
         let (kind, measure) = self.instruction(set, measurement, journal);
         let (at_mm, plane_deg) = self.spot_of(set, measurement);
         let says: Vec<String> = foretold.iter().map(|f| self.outcome(set, f)).collect();
+        let smaller_is_better = kind == MeasureKind::Size
+            && foretold.first().zip(foretold.last()).is_some_and(|(good, bad)| good.shows_mm < bad.shows_mm);
+        let why = if smaller_is_better {
+            " The smaller size is the better news: then the deepest place is found, and none deeper is feared beside it."
+        } else {
+            ""
+        };
         Some(NextMeasurement {
             set,
             journal,
@@ -305,7 +348,7 @@ impl Case<'_> {
             at_mm,
             plane_deg,
             measure,
-            could_change: format!("If {}.", says.join("; if ")),
+            could_change: format!("If {}.{why}", says.join("; if ")),
             foretold,
             changes_choice: true,
         })
@@ -324,12 +367,12 @@ impl Case<'_> {
         };
         match foretold.choice {
             Choice::LeaveAlone | Choice::PolishOnly => format!("{}, {goes}", foretold.result),
-            _ => format!(
-                "{}, {} has {} and {goes}",
-                foretold.result,
-                size(foretold.undersize_mm),
-                in_hundred(foretold.chance)
-            ),
+            _ => {
+                let asked = in_hundred(self.policy.confidence);
+                let short = foretold.chance < self.policy.confidence && in_hundred(foretold.chance) == asked;
+                let has = if short { format!("just under the {asked} asked for") } else { in_hundred(foretold.chance) };
+                format!("{}, {} has {has} and {goes}", foretold.result, size(foretold.undersize_mm))
+            }
         }
     }
 
@@ -350,6 +393,21 @@ impl Case<'_> {
                 };
                 (MeasureKind::Size, format!("Measure {name} at its {at}, {across}."))
             }
+            Measurement::Diagonals { .. } => {
+                let [a, b] = DIAGONALS_DEG;
+                let throw = if set == SetName::Pin { "its throw" } else { "the throw of pin 1" };
+                (
+                    MeasureKind::TwoSizes,
+                    format!("Measure {name} at its middle twice: at {a} and at {b} degrees from {throw}."),
+                )
+            }
+            Measurement::Sweep { .. } => (
+                MeasureKind::Sweep,
+                format!(
+                    "Sweep an indicator once round the middle of {name}, about its present centre, and enter the trace: \
+                     every 15 degrees."
+                ),
+            ),
             Measurement::RunOut { .. } => (
                 MeasureKind::RunOut,
                 format!("Take the run-out of {name} on the present axis, with the direction of the high spot."),
@@ -383,6 +441,8 @@ impl Case<'_> {
         let mut told = Foretold {
             result: String::new(),
             shows_mm: None,
+            shows_square_mm: None,
+            sweep: None,
             high_deg: None,
             share: None,
             undersize_mm: 0.0,
@@ -400,6 +460,53 @@ impl Case<'_> {
                 told.shows_mm = Some(entry.mm);
                 let at_mm = zeta * END_STATION * self.specification.set(set).length_mm;
                 findings.readings.push(Reading { journal, at_mm, plane_deg, sizes: vec![entry], with });
+            }
+            Measurement::Diagonals { journal: j } => {
+                let journal = self.model.journal_of(measurement)?;
+                let with = self.usual_instrument(set);
+                let instrument = findings.instruments.get(with)?.clone();
+                let mut read = Vec::new();
+                for (mm, plane_deg) in self.model.diagonals_mm(j, draw).into_iter().zip(DIAGONALS_DEG) {
+                    let mm = rounded(mm / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                    let entry = entry(mm, unit)?;
+                    read.push(entry.mm);
+                    findings.readings.push(Reading { journal, at_mm: 0.0, plane_deg, sizes: vec![entry], with });
+                }
+                let (&[a, b], [at_a, at_b]) = (read.as_slice(), DIAGONALS_DEG) else { return None };
+                told.result = format!("they read {} at {at_a} degrees and {} at {at_b}", show(a), show(b));
+                (told.shows_mm, told.shows_square_mm) = (Some(a), Some(b));
+            }
+            Measurement::Sweep { journal: j } => {
+                let journal = self.model.journal_of(measurement)?;
+                let with = self.usual_instrument(set);
+                let instrument = findings.instruments.get(with)?.clone();
+                let (mean_mm, departures_mm) = self.model.sweep_mm(j, draw);
+                let mean_mm = rounded(mean_mm / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                let grain_mm = if unit == Unit::Inch { 0.002_54 } else { 0.002 };
+                let departures_mm: Vec<f64> = departures_mm.iter().map(|&mm| rounded(mm, grain_mm)).collect();
+                let every = 360.0 / departures_mm.len() as f64;
+                let throw_deg = self.specification.throw_deg(journal);
+                let lowest = (0..departures_mm.len()).min_by(|&a, &b| departures_mm[a].total_cmp(&departures_mm[b]))?;
+                let (least, most) = (departures_mm[lowest], departures_mm.iter().copied().fold(f64::MIN, f64::max));
+                told.result = format!(
+                    "the dial swings by {}, lowest at {} degrees from {}",
+                    show(most - least),
+                    every * lowest as f64,
+                    if set == SetName::Pin { "its throw" } else { "the throw of pin 1" }
+                );
+                let trace = Trace {
+                    journal,
+                    at_mm: 0.0,
+                    size: entry(mean_mm, unit)?,
+                    angles_deg: (0..departures_mm.len())
+                        .map(|n| (every * n as f64 + throw_deg).rem_euclid(360.0))
+                        .collect(),
+                    departures_mm,
+                    with,
+                    departure_sd_mm: instrument.repeatability_mm,
+                };
+                told.sweep = Some(trace.clone());
+                findings.traces.push(trace);
             }
             Measurement::RunOut { journal: j } => {
                 let journal = self.model.journal_of(measurement)?;
@@ -445,12 +552,19 @@ impl Case<'_> {
                 told.shows_mm = Some(off_mm);
             }
         }
-        let then = self.foretell(&findings)?;
-        let then = then.sets.into_iter().find(|s| s.set == set)?;
-        told.choice = then.choice;
         let at_mm = self.told_at_mm(verdict);
+        let answer = |then: Option<Verdict>| {
+            let then = then?.sets.into_iter().find(|s| s.set == set)?;
+            let chance = then.steps.iter().find(|s| s.undersize_mm == at_mm).map_or(0.0, |s| s.chance.share());
+            Some((then.choice, chance))
+        };
+        let mut then = answer(self.foretell(&findings))?;
+        // So near to the rule a few draws may fall on the other side than all of them.
+        if self.policy.axis == Axis::Held && (then.1 - self.policy.confidence).abs() < NEAR_THE_RULE {
+            then = answer(foresee(self.specification, &findings, self.policy, self.unit).ok())?;
+        }
+        (told.choice, told.chance) = then;
         told.undersize_mm = at_mm;
-        told.chance = then.steps.iter().find(|s| s.undersize_mm == at_mm).map_or(0.0, |s| s.chance.share());
         Some(told)
     }
 
@@ -464,7 +578,6 @@ impl Case<'_> {
     /// The undersize whose chance is told: the shallowest that is short of the shop's rule, for a measurement may raise it,
     /// unless it is hopeless; else the one chosen.
     fn told_at_mm(&self, verdict: &SetVerdict) -> f64 {
-        const HOPELESS: f64 = 0.05;
         let confidence = self.policy.confidence;
         let open = verdict.steps.iter().filter(|s| s.permitted).rfind(|s| {
             let share = s.chance.share();

@@ -47,6 +47,7 @@ impl Case<'_> {
     pub(crate) fn notes(&self, sets: &[SetVerdict], plans: &[SetPlan]) -> Vec<Note> {
         let mut notes = Vec::new();
         self.cautions(&mut notes);
+        self.large_zeros(&mut notes);
         self.bigger(sets, &mut notes);
         self.lost_draws(&mut notes);
         self.what_it_was(sets, &mut notes);
@@ -81,6 +82,30 @@ impl Case<'_> {
                         capital(kind)
                     )
                 },
+            });
+        }
+    }
+
+    /// A micrometer that is told to be so far off at zero that its sign, or the micrometer itself, is asked about.
+    fn large_zeros(&self, notes: &mut Vec<Note>) {
+        /// 0.0005 in: whoever keeps a micrometer sets it when it is that far out (common practice, no source).
+        const LARGE_MM: f64 = 0.0127;
+        for (n, instrument) in self.findings.instruments.iter().enumerate() {
+            let used = self.findings.readings.iter().any(|r| r.with == n);
+            if !used || instrument.zero_mm.abs() <= LARGE_MM + 1e-9 {
+                continue;
+            }
+            let (reads, change) = if instrument.zero_mm > 0.0 { ("high", "smaller") } else { ("low", "larger") };
+            let off = self.size(instrument.zero_mm.abs());
+            notes.push(Note {
+                kind: "question",
+                journal: None,
+                says: format!(
+                    "The sheet tells that {} reads {off} {reads}, so all its sizes are counted {off} {change} than read. That is \
+                     much for a zero: is it that way round? With the wrong sign every size is out by twice as much. Better set \
+                     it, check it on a standard, and measure again.",
+                    instrument.name
+                ),
             });
         }
     }

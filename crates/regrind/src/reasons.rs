@@ -112,6 +112,22 @@ impl Case<'_> {
                 };
                 format!("Not looked at: {missing}. Measure that first. {read}{}", ground("If it has to be ground"))
             }
+            Undecided::TwoSizes => self.two_sizes(set).map_or(String::new(), |two| {
+                let step = self.step(two.undersize_mm).to_lowercase();
+                let (one, is, stays) = if two.stay.len() == 1 { ("it", "is", "stays") } else { ("they", "are", "stay") };
+                format!(
+                    "{} {is} at {step}, and as {one} read{} within its limits. {} {} larger. Find out why first: built up, \
+                     or run with shells of different sizes? If all are to take one size of shell, grind {} alone to \
+                     {step}: as far as is known {one_of} cleans up there, and {} {stays} as {one} {is}.",
+                    capital(&list(&two.stay)),
+                    if two.stay.len() == 1 { "s" } else { "" },
+                    capital(&list(&two.grind)),
+                    if two.grind.len() == 1 { "is" } else { "are" },
+                    list(&two.grind),
+                    list(&two.stay),
+                    one_of = if two.grind.len() == 1 { "it" } else { "each" },
+                )
+            }),
             Undecided::WearLimit => format!(
                 "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. {}, {}. If the \
                  manual lets them stay: leave alone.{}",
@@ -248,6 +264,23 @@ impl Case<'_> {
 
     /// That a journal is larger than wear can leave it, and what to do.
     pub(crate) fn is_bigger(&self, journal: JournalId, size_mm: f64, limit_mm: f64) -> String {
+        // Between two undersizes: worn from the larger, or read too large for the smaller.
+        let ladder_mm = self.specification.set(journal.set).ladder_mm();
+        let deeper = |u: &f64| (self.specification.set(journal.set).finished(*u).high_mm - limit_mm).abs() < 1e-6;
+        let at = ladder_mm.iter().position(deeper).filter(|&at| at > 0);
+        if let Some((&deeper_mm, &shallower_mm)) = at.and_then(|at| ladder_mm.get(at).zip(ladder_mm.get(at - 1))) {
+            return format!(
+                "{} measures {}: more than {} allows, {} at the most, and less than {} when new, {} at the least. Read it \
+                 again. If it stands, it is worn from {}.",
+                capital(&journal.to_string()),
+                self.size(size_mm),
+                self.step(deeper_mm).to_lowercase(),
+                self.size(limit_mm),
+                self.step(shallower_mm).to_lowercase(),
+                self.size(self.specification.set(journal.set).finished(shallower_mm).low_mm),
+                self.step(shallower_mm).to_lowercase(),
+            );
+        }
         let untaken = self
             .findings
             .readings

@@ -10,7 +10,7 @@ use crate::next::plural;
 use crate::unmeasured::list;
 use crate::words::{in_hundred, undersize_figure};
 use crate::{
-    Bill, Chance, Choice, Others, Policy, PolishWhen, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill,
+    Apart, Bill, Chance, Choice, Others, Policy, PolishWhen, Prices, SetPrices, SetVerdict, StepVerdict, Verdict, bill,
 };
 
 /// Before a decision on a set of which a reading is to be taken again.
@@ -35,6 +35,8 @@ pub struct Rung {
     pub weighed: Option<Bill>,
     /// The one reason.
     pub reason: String,
+    /// Whether that is the reason of the whole set, which stands over the ladder too.
+    pub says_the_whole: bool,
     /// Whether it is what the verdict chose.
     pub chosen: bool,
     /// Whether the line of the shop's rule lies over this rung.
@@ -192,14 +194,44 @@ impl LadderWords<'_> {
             over_the_rule &= !rule_above;
             rungs.push(Rung { rule_above, ..self.rung(set, step) });
         }
+        rungs.extend(set.apart.as_ref().and_then(|apart| self.others(set, apart)));
         let end = match set.choice {
             Choice::BuildUp => Some("Build up"),
             Choice::Scrap => Some(if self.cracked() { "Do not grind" } else { "No listed size" }),
             Choice::NotDecided => Some("Not decided yet"),
             _ => None,
         };
-        rungs.extend(end.map(|name| Rung { chosen: true, ..plain(name, None, set.reason.clone()) }));
+        rungs.extend(end.map(|name| Rung {
+            chosen: true,
+            says_the_whole: true,
+            ..plain(name, None, set.reason.clone())
+        }));
         rungs
+    }
+
+    /// What the others need, of a set of which some journals stand apart: the rungs above count the whole set.
+    fn others(&self, set: &SetVerdict, apart: &Apart) -> Option<Rung> {
+        let journals: Vec<_> = apart.journals.iter().map(|one| one.journal).collect();
+        let without = format!("Without {}", list(&journals));
+        let (name, reason) = match apart.others {
+            Others::None => return None,
+            Others::Stay => ("stay".to_owned(), format!("{without}: as far as measured they are within their limits.")),
+            Others::ToSize => (
+                "polish to size".to_owned(),
+                format!("{without}: within their limits now, and past them once they have grown in treatment."),
+            ),
+            Others::LittleWorn { undersize_mm, .. } => {
+                (self.step(undersize_mm), format!("{without}, and if the manual's wear limit does not let them stay."))
+            }
+            Others::Grind { undersize_mm, .. } => (self.step(undersize_mm), format!("{without}.")),
+        };
+        let ground = apart.others.ground();
+        let range = ground.map_or(String::new(), |(undersize_mm, _)| {
+            let finished = self.specification.set(set.set).finished(undersize_mm);
+            format!("{} to {} {}", self.figure(finished.low_mm), self.figure(finished.high_mm), self.unit)
+        });
+        let chance = ground.map(|(_, chance)| chance);
+        Some(Rung { range, chosen: true, ..plain(&format!("The others: {name}"), chance, reason) })
     }
 
     fn rung(&self, set: &SetVerdict, step: &StepVerdict) -> Rung {
@@ -275,6 +307,7 @@ fn plain(name: &str, chance: Option<Chance>, reason: String) -> Rung {
         bill: None,
         weighed: None,
         reason,
+        says_the_whole: false,
         chosen: false,
         rule_above: false,
     }

@@ -71,16 +71,23 @@ impl Case<'_> {
 
 impl SetVerdict {
     /// The shallower undersize that the set may well go to once what is missing is measured: sure as far as it was
-    /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first. Nothing on a free axis:
-    /// there the chance as measured is that of the axis that suits each crank best, not of one that can be told.
+    /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first. On a free axis the chance
+    /// as measured is that of the axis that suits each crank best, not of one that can be told: there it is the undersize
+    /// that the next measurement may bring.
     pub fn measured_first(&self, confidence: f64) -> Option<&StepVerdict> {
         const RULED_OUT: f64 = 0.05;
         let undersize_mm = self.choice.undersize_mm()?;
         self.not_looked_at()?;
         self.steps
             .iter()
-            .find(|s| s.permitted && s.set_up.is_none() && s.chance_as_measured.share() >= confidence)
+            .find(|s| s.permitted && s.chance_as_measured.share() >= confidence && self.may_be_told(s))
             .filter(|s| s.undersize_mm < undersize_mm && s.chance.share() > RULED_OUT)
+    }
+
+    /// Whether a step may well be chosen once more is known.
+    fn may_be_told(&self, step: &StepVerdict) -> bool {
+        let foretold = || self.next.iter().flat_map(|next| &next.foretold);
+        step.set_up.is_none() || foretold().any(|then| then.choice.undersize_mm() == Some(step.undersize_mm))
     }
 
     /// What nobody looked at, for a headline: `pin 3 not measured; pins 1 and 2 not read in line with their throw`. Nothing

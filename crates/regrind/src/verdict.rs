@@ -201,6 +201,8 @@ pub enum Undecided {
     TooLittle,
     /// It is round and a little below its new size, and the manual's wear limit is not told.
     WearLimit,
+    /// Some of its journals keep the limits of an undersize, and the others are larger and can be ground to it.
+    TwoSizes,
 }
 
 impl Undecided {
@@ -214,6 +216,7 @@ impl Undecided {
             Undecided::TooClose => "too close to call",
             Undecided::TooLittle => "too little measured",
             Undecided::WearLimit => "wear limit not told",
+            Undecided::TwoSizes => "journals of different sizes",
         }
     }
 
@@ -227,6 +230,7 @@ impl Undecided {
             Undecided::TooClose => "too close to call, measure again",
             Undecided::TooLittle => "measure what is missing first",
             Undecided::WearLimit => "look up the manual's wear limit",
+            Undecided::TwoSizes => "journals of different sizes, ask why",
         }
     }
 }

@@ -18,6 +18,11 @@ impl Library for Shipped {
                 let whole = include_str!("../../tenunder/library/tarn-four.toml");
                 Ok(whole.replace("kind = \"nitriding\"", "kind = \"none\"").replace("growth = {", "# growth = {"))
             }
+            // The same with an undersize that is a turn of the thimble from standard.
+            "tarn-four turn" => {
+                let whole = include_str!("../../tenunder/library/tarn-four.toml");
+                Ok(whole.replace("[0.010, 0.020, 0.030, 0.040]", "[0.010, 0.025, 0.040]"))
+            }
             "wren" => Ok(include_str!("../../tenunder/library/wren.toml").to_owned()),
             _ => Err("there is none".to_owned()),
         }
@@ -694,4 +699,116 @@ fn a_wear_limit_that_is_not_told_is_named_however_deep() {
     let mains = set(&verdict, SetName::Main);
     assert_eq!(ground_to(mains), Some(0.010));
     assert!(mains.reason.contains("wear limit is not told"), "{}", mains.reason);
+}
+
+/// Three pins at 0.010 under and within its limits, 1.8645 to 1.8650, and one at standard: nothing is close, and no pin loses a
+/// size. By hand the fourth leaves 1.8747/2 - 1.8647/2 = 0.0050 a side for the wheel.
+#[test]
+fn a_pin_larger_than_its_siblings_costs_them_no_size() {
+    let mut bench = sound_mains(Bench::new("tarn-four soft").micrometers());
+    for n in [1, 3, 4] {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8647, 1.8648);
+    }
+    let verdict =
+        bench.six("pin 2", "mic 1-2", 1.8747, 1.8748).line("[[stamped]]\nset = \"pin\"\nundersize = 0.010").verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::TwoSizes)), "{}", pins.reason);
+    assert!(pins.if_ground_mm.is_some_and(|mm| (mm / 25.4 - 0.010).abs() < 1e-9), "{:?}", pins.if_ground_mm);
+    assert!(pins.reason.contains("grind pin 2 alone to 0.010 in under"), "{}", pins.reason);
+    assert!(pins.reason.contains("pins 1, 3 and 4 stay as they are"), "{}", pins.reason);
+    let stamp = verdict.notes.iter().find(|note| note.kind == "stamp contradicted").expect("the stamp is asked about");
+    assert!(stamp.says.contains("pin 2 measures 1.8748"), "{}", stamp.says);
+    // Where one of the three is worn out of its limits the set goes deeper, as before.
+    let mut bench = sound_mains(Bench::new("tarn-four soft").micrometers());
+    for n in [1, 3] {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8647, 1.8648);
+    }
+    let verdict = bench.six("pin 4", "mic 1-2", 1.8622, 1.8634).six("pin 2", "mic 1-2", 1.8747, 1.8748).verdict();
+    assert_ne!(set(&verdict, SetName::Pin).undecided, Some(Undecided::TwoSizes));
+}
+
+/// Mains at 0.025 under, which this shop's ladder has, are a turn of the thimble below standard too; a stamp settles it.
+#[test]
+fn a_stamp_that_the_sizes_bear_out_answers_whether_it_was_ground_before() {
+    let asked = |stamp: &str| {
+        let bench = Bench::new("tarn-four turn").line(stamp).micrometers();
+        let bench = (1..=5).fold(bench, |bench, n| bench.six(&format!("main {n}"), "mic 2-3", 2.0997, 2.0998));
+        worn_pins(bench).verdict().notes.iter().any(|note| note.says.contains("Ground before?"))
+    };
+    assert!(asked(""));
+    assert!(!asked("[[stamped]]\nset = \"main\"\nundersize = 0.025"));
+    assert!(
+        asked("[[stamped]]\nset = \"main\"\nundersize = 0.010"),
+        "a stamp that the sizes contradict settles nothing"
+    );
+}
+
+/// One-sided wear of 0.0076 in line and square readings only: whether 0.020 cleans up hangs on which way the wear points. No
+/// single reading saves the size, two between the planes or a sweep do; what is foretold is what the program then says.
+#[test]
+fn where_no_single_reading_saves_a_size_two_or_a_sweep_are_thought_of() {
+    let bench = || {
+        let mut bench = sound_mains(Bench::new("tarn-four soft").micrometers());
+        for n in 2..=4 {
+            bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8738, 1.8748);
+        }
+        bench.six("pin 1", "mic 1-2", 1.8672, 1.8748).line("[[worn]]\njournal = \"pin 1\"\nshare = \"one-sided\"")
+    };
+    let verdict = bench().verdict();
+    let pins = set(&verdict, SetName::Pin);
+    let next = pins.next.as_ref().unwrap_or_else(|| panic!("{}", pins.reason));
+    assert!(matches!(next.kind, MeasureKind::TwoSizes | MeasureKind::Sweep), "{next:?}");
+    assert_eq!(next.foretold.len(), 2);
+    for foretold in &next.foretold {
+        let told = match &foretold.sweep {
+            Some(sweep) => {
+                let departures: Vec<f64> = sweep.departures_mm.iter().map(|mm| mm / 25.4).collect();
+                bench().line(&format!(
+                    "[[trace]]\njournal = \"pin 1\"\nat = \"middle\"\nsize = {:.4}\nwith = \"mic 1-2\"\nangles = {:?}\n\
+                     departures = {departures:?}",
+                    sweep.size.mm / 25.4,
+                    sweep.angles_deg
+                ))
+            }
+            None => {
+                let [a, b] = [foretold.shows_mm, foretold.shows_square_mm].map(|mm| mm.expect("two sizes") / 25.4);
+                bench().read("pin 1", "mic 1-2", &[("middle", 45.0, a), ("middle", 135.0, b)])
+            }
+        };
+        let then = told.verdict();
+        let pins = set(&then, SetName::Pin);
+        assert_eq!(pins.choice, foretold.choice, "{}", foretold.result);
+        let said = chance(pins, foretold.undersize_mm / 25.4);
+        assert!((said - foretold.chance).abs() < 0.05, "{}: {said} {}", foretold.result, foretold.chance);
+    }
+}
+
+/// A pin at 1.8652: more than 0.010 under allows, less than standard does; both stand in the words, and neither is called all
+/// that it can be.
+#[test]
+fn a_size_between_two_undersizes_names_both() {
+    let mut bench = sound_mains(Bench::new("tarn-four soft").micrometers());
+    for n in 1..=4 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8653, 1.8654);
+    }
+    let verdict = bench.verdict();
+    let bigger = verdict.notes.iter().find(|note| note.kind == "bigger than new").map(|note| note.says.clone());
+    let says = bigger.unwrap_or_else(|| set(&verdict, SetName::Pin).reason.clone());
+    assert!(says.contains("more than 0.010 in under allows, 1.8650 in at the most"), "{says}");
+    assert!(says.contains("less than standard when new, 1.8745 in at the least"), "{says}");
+}
+
+/// A zero of two thou is told on both signs, and asked about.
+#[test]
+fn a_large_zero_is_asked_about() {
+    for (zero, reads) in [(-0.002, "reads 0.0020 in low"), (0.002, "reads 0.0020 in high")] {
+        let line = format!("[[instrument]]\nname = \"mic 2-3\"\nrange = [2.0, 3.0]\nzero = {zero}");
+        let bench = Bench::new("tarn-four").line(&line).line("[[instrument]]\nname = \"mic 1-2\"\nzero = 0.0001");
+        let bench =
+            (1..=5).fold(bench, |bench, n| bench.six(&format!("main {n}"), "mic 2-3", 2.1247 + zero, 2.1248 + zero));
+        let verdict = worn_pins(bench).verdict();
+        let asked: Vec<_> = verdict.notes.iter().filter(|note| note.says.contains("much for a zero")).collect();
+        let [one] = asked.as_slice() else { panic!("{asked:?}") };
+        assert!(one.says.contains("mic 2-3") && one.says.contains(reads), "{}", one.says);
+    }
 }

@@ -184,6 +184,12 @@ struct Foretold {
     result: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     shows: Option<f64>,
+    /// Of two sizes, what is shown square to that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shows_square: Option<f64>,
+    /// A trace, with the keys of the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    trace: Option<Trace>,
     #[serde(skip_serializing_if = "Option::is_none")]
     high: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -191,6 +197,15 @@ struct Foretold {
     undersize: f64,
     chance: f64,
     choice: Value,
+}
+
+/// A sweep that is foretold.
+#[derive(Debug, Serialize)]
+struct Trace {
+    at: f64,
+    size: f64,
+    angles: Vec<f64>,
+    departures: Vec<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -363,6 +378,13 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     .map(|f| Foretold {
                         result: f.result.clone(),
                         shows: f.shows_mm.map(length),
+                        shows_square: f.shows_square_mm.map(length),
+                        trace: f.sweep.as_ref().map(|swept| Trace {
+                            at: length(swept.at_mm),
+                            size: length(swept.size.mm),
+                            angles: swept.angles_deg.clone(),
+                            departures: swept.departures_mm.iter().map(|&mm| length(mm)).collect(),
+                        }),
                         high: f.high_deg,
                         share: f.share,
                         undersize: length(f.undersize_mm),

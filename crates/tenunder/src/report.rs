@@ -443,10 +443,27 @@ impl Page<'_> {
             "  ",
             "  ",
         );
-        for says in self.warmth() {
+        for says in self.zeros().into_iter().chain(self.warmth()) {
             out += &wrap(&says, "  ", "  ");
         }
         out
+    }
+
+    /// That sizes stand here with the zero of each micrometer taken off.
+    fn zeros(&self) -> Vec<String> {
+        let findings = &self.sheet.findings;
+        let used = |n: usize| findings.readings.iter().any(|r| r.with == n);
+        let off = findings.instruments.iter().enumerate().filter(|(n, i)| used(*n) && i.zero_mm != 0.0);
+        off.map(|(_, instrument)| {
+            let (reads, change) = if instrument.zero_mm > 0.0 { ("high", "less") } else { ("low", "more") };
+            format!(
+                "By its zero check {} reads {} {} {reads}: its sizes are so much {change} here than was read.",
+                instrument.name,
+                target(instrument.zero_mm.abs(), self.unit),
+                self.unit
+            )
+        })
+        .collect()
     }
 
     /// That sizes stand here as they are at 20 °C and not as they were read, for each micrometer that was told warm or cold.

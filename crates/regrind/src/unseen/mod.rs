@@ -36,7 +36,7 @@ pub(crate) use rings::RingPoint;
 use rings::Rings;
 use room::Sides;
 use set::{About, Measured, SetFit};
-pub(crate) use worth::{Measurement, worth};
+pub(crate) use worth::{DIAGONALS_DEG, Measurement, worth};
 
 /// Limits of one journal at standard size.
 #[derive(Clone, Copy, Debug, PartialEq)]

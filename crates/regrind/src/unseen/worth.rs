@@ -10,7 +10,7 @@ use super::Model;
 use super::counts::REMEMBERED;
 use super::drawn::{Drawn, Sampler};
 use super::set::Drawable;
-use super::shape::across;
+use super::shape::{TURN, across, one_side};
 use crate::draws::BLOCK;
 
 /// What one more reading of anything may be off by: 0.0001 in.
@@ -25,11 +25,18 @@ const SAME_PLANE_DEG: f64 = 15.0;
 /// A journal that has least metal in fewer draws than this share is not worth a thought.
 const EVER_WORST: f64 = 0.02;
 
+/// Between the two planes that everybody reads.
+pub(crate) const DIAGONALS_DEG: [f64; 2] = [45.0, 135.0];
+
 /// Something that could be measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Measurement {
     /// A diameter: direction across, and where along the journal (one is the rear station).
     Size { journal: usize, plane_deg: f64, zeta: f64 },
+    /// Two diameters of its middle, between the two planes that everybody reads.
+    Diagonals { journal: usize },
+    /// Its surface all round, at its middle.
+    Sweep { journal: usize },
     /// A main's run-out.
     RunOut { journal: usize },
     /// On which side a journal is worn, and by how much more.
@@ -99,12 +106,43 @@ impl Model<'_> {
         found
     }
 
+    /// What takes longer and is thought of where nothing short helps: two diameters at once, and a sweep, of journals that
+    /// could decide.
+    pub(crate) fn longer_measurements(&self, set: SetName, governs: &[usize], draws: usize) -> Vec<Measurement> {
+        let s = usize::from(set == SetName::Pin);
+        let Some(of_set) = &self.sets[s] else { return Vec::new() };
+        let journals = self.of_set(s);
+        let counted: usize = journals.clone().map(|j| governs.get(j).copied().unwrap_or(0)).sum();
+        let mut found = Vec::new();
+        for j in journals.clone() {
+            let at = &self.journals[j];
+            let worst = governs.get(j).copied().unwrap_or(0) as f64 >= EVER_WORST * draws as f64;
+            let fitted = matches!(of_set.journals[j - journals.start], Drawable::Fitted { .. });
+            if (counted > 0 && !worst) || !fitted || at.rings.traced_harmonic_mm.is_some() {
+                continue;
+            }
+            let is_read = |plane_deg: f64| {
+                at.measured.iter().any(|&(angle_deg, _)| {
+                    let apart = (angle_deg - plane_deg).rem_euclid(180.0);
+                    apart.min(180.0 - apart) <= SAME_PLANE_DEG
+                })
+            };
+            if is_read(0.0) && is_read(90.0) && !is_read(DIAGONALS_DEG[0]) && !is_read(DIAGONALS_DEG[1]) {
+                found.push(Measurement::Diagonals { journal: j });
+            }
+            found.push(Measurement::Sweep { journal: j });
+        }
+        found
+    }
+
     /// The journal that a measurement is about.
     pub(crate) fn journal_of(&self, measurement: Measurement) -> Option<JournalId> {
         match measurement {
-            Measurement::Size { journal, .. } | Measurement::RunOut { journal } | Measurement::Side { journal } => {
-                self.journals.get(journal).map(|at| at.id)
-            }
+            Measurement::Size { journal, .. }
+            | Measurement::Diagonals { journal }
+            | Measurement::Sweep { journal }
+            | Measurement::RunOut { journal }
+            | Measurement::Side { journal } => self.journals.get(journal).map(|at| at.id),
             Measurement::Depth { damage } => self.findings.damages.get(damage).map(|d| d.journal),
             Measurement::Instrument { .. } => None,
         }
@@ -144,11 +182,18 @@ impl Model<'_> {
     fn result(&self, drawn: &Drawn, measurement: Measurement, normal: f64) -> f64 {
         match measurement {
             Measurement::Size { journal, plane_deg, zeta } => {
-                let at = &self.journals[journal];
+                self.diameter_mm(drawn, journal, plane_deg, zeta) + READ_WITHIN_MM * normal
+            }
+            // By how much they differ tells where the wear lies between the planes that were read.
+            Measurement::Diagonals { journal } => {
+                let [a, b] = DIAGONALS_DEG.map(|plane_deg| self.diameter_mm(drawn, journal, plane_deg, 0.0));
+                (a - b).abs() + READ_WITHIN_MM * normal
+            }
+            // All of it, but above all what is gone where most is.
+            Measurement::Sweep { journal } => {
                 let of = &drawn.journals[journal];
-                let (even, oval) = of.parts_mm(zeta);
-                let middle_mm = at.middle_mm - self.ladder_mm(at.set)[of.step];
-                middle_mm - even - oval * across(plane_deg, of.side, of.sharpness) + READ_WITHIN_MM * normal
+                let (even, oval) = of.parts_mm(0.0);
+                even / 2.0 + oval * of.share.max(1.0 - of.share) + READ_WITHIN_MM * normal
             }
             Measurement::RunOut { journal } => drawn.journals[journal].run_out_mm() + READ_WITHIN_MM * normal,
             Measurement::Side { journal } => {
@@ -160,13 +205,50 @@ impl Model<'_> {
         }
     }
 
-    /// Where the high spot of a main's run-out lies on one of the first draws.
-    pub(crate) fn high_deg(&self, journal: usize, draw: usize) -> f64 {
+    /// A diameter of a drawn journal.
+    fn diameter_mm(&self, drawn: &Drawn, journal: usize, plane_deg: f64, zeta: f64) -> f64 {
+        let at = &self.journals[journal];
+        let of = &drawn.journals[journal];
+        let (even, oval) = of.parts_mm(zeta);
+        let middle_mm = at.middle_mm - self.ladder_mm(at.set)[of.step];
+        middle_mm - even - oval * across(plane_deg, of.side, of.sharpness)
+    }
+
+    /// One of the first draws.
+    fn draw(&self, draw: usize) -> Drawn {
         let mut sampler = Sampler::new(self, draw / BLOCK);
         for _ in 0..=draw % BLOCK {
             sampler.next();
         }
-        sampler.drawn.journals[journal].high_deg()
+        sampler.drawn
+    }
+
+    /// Where the high spot of a main's run-out lies on one of the first draws.
+    pub(crate) fn high_deg(&self, journal: usize, draw: usize) -> f64 {
+        self.draw(draw).journals[journal].high_deg()
+    }
+
+    /// The two diameters of the middle of a journal on one of the first draws.
+    pub(crate) fn diagonals_mm(&self, journal: usize, draw: usize) -> [f64; 2] {
+        let drawn = self.draw(draw);
+        DIAGONALS_DEG.map(|plane_deg| self.diameter_mm(&drawn, journal, plane_deg, 0.0))
+    }
+
+    /// What a sweep round the middle of a journal shows on one of the first draws: the mean diameter, and departures on the
+    /// radius, every 15 degrees from its own throw.
+    pub(crate) fn sweep_mm(&self, journal: usize, draw: usize) -> (f64, [f64; TURN]) {
+        let drawn = self.draw(draw);
+        let at = &self.journals[journal];
+        let of = &drawn.journals[journal];
+        let (even, oval) = of.parts_mm(0.0);
+        let side = one_side(of.sharpness);
+        let gone: [f64; TURN] = std::array::from_fn(|n| {
+            let from = (n + 2 * TURN - of.side) % TURN;
+            oval * (of.share * side[from] + (1.0 - of.share) * side[(from + TURN / 2) % TURN])
+        });
+        let mean = gone.iter().sum::<f64>() / TURN as f64;
+        let middle_mm = at.middle_mm - self.ladder_mm(at.set)[of.step];
+        (middle_mm - even - 2.0 * mean, gone.map(|gone| mean - gone))
     }
 }
 

@@ -46,6 +46,9 @@ impl Papers<'_> {
                     "Your crank is a little below its new size. Whether it may stay is in the maker’s manual, and is looked \
                      up first."
                 }
+                Undecided::TwoSizes => {
+                    "Your crank has journals of different sizes. Why is found out first; nothing is ground before that."
+                }
                 Undecided::TooClose => "Measure again first: it is too close to the limit to say.",
                 Undecided::Readings | Undecided::BiggerThanNew => {
                     "Measure again first: the readings cannot be right as they stand."
