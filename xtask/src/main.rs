@@ -1,4 +1,4 @@
-//! The chores of development: `cargo xtask test`, `cargo xtask fuzz`, `cargo xtask bench`.
+//! The chores of development: `cargo xtask test`, `cargo xtask fuzz`, `cargo xtask mutants`, `cargo xtask bench`.
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to the person who runs it")]
 
 mod bench;
@@ -6,6 +6,7 @@ mod describe;
 mod first_command;
 mod fuzz;
 mod layers;
+mod mutants;
 mod test;
 mod tools;
 
@@ -14,6 +15,8 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 cargo xtask test                  everything that CI runs, with the tools it needs
 cargo xtask fuzz [--seconds N]    fuzz the two readers for N seconds in all (60)
+cargo xtask mutants [ROOM...] [--shard K/N] [--file F] [--operators]
+                                  plant faults in the rooms that compute: does a test notice?
 cargo xtask bench                 the speed table, written to docs/benchmarks.md
 ";
 
@@ -27,6 +30,7 @@ fn main() -> ExitCode {
             Ok(seconds) => fuzz::run(seconds),
             Err(_) => Err(format!("--seconds wants a whole number, not {seconds:?}")),
         },
+        ["mutants", rest @ ..] => mutants::Asked::of(rest).and_then(|asked| mutants::run(&asked)),
         ["bench"] => bench::run(),
         _ => {
             eprint!("{USAGE}");

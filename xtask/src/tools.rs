@@ -6,6 +6,9 @@ use std::process::{Command, Stdio};
 /// The version of nextest that is installed where there is none.
 const NEXTEST: &str = "0.9.143";
 
+/// The version of cargo-mutants that is installed where there is none.
+const MUTANTS: &str = "27.1.0";
+
 /// The top of the checkout.
 pub(crate) fn root() -> PathBuf {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -29,7 +32,12 @@ pub(crate) fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
 
 /// Cargo, without what the cargo that started us told us about ourselves.
 pub(crate) fn cargo() -> Command {
-    let mut cargo = command("cargo");
+    as_cargo("cargo")
+}
+
+/// A program that calls cargo itself, with no more told than [`cargo`] is.
+pub(crate) fn as_cargo(program: impl AsRef<std::ffi::OsStr>) -> Command {
+    let mut cargo = command(program);
     for (name, _) in std::env::vars_os() {
         let text = name.to_string_lossy();
         if text.starts_with("CARGO_PKG_") || text.starts_with("CARGO_MANIFEST") || text.starts_with("CARGO_BIN") {
@@ -132,6 +140,21 @@ pub(crate) fn nextest() -> bool {
     let mut install = cargo();
     install.args(["install", "--quiet", "--locked", "--version", NEXTEST, "cargo-nextest"]);
     run(&mut install).is_ok()
+}
+
+/// cargo-mutants in a folder of its own beside what is built, installing it where it is missing or another version.
+pub(crate) fn mutants() -> Result<PathBuf, String> {
+    let folder = target().join("mutants/tool");
+    let program = folder.join("bin").join(format!("cargo-mutants{}", std::env::consts::EXE_SUFFIX));
+    let said = command(&program).args(["mutants", "--version"]).stderr(Stdio::null()).output();
+    if said.is_ok_and(|said| String::from_utf8_lossy(&said.stdout).trim().ends_with(MUTANTS)) {
+        return Ok(program);
+    }
+    println!("installing cargo-mutants {MUTANTS}");
+    let mut install = cargo();
+    install.args(["install", "--quiet", "--locked", "--force", "--version", MUTANTS, "--root"]).arg(&folder);
+    run(install.arg("cargo-mutants"))?;
+    Ok(program)
 }
 
 /// A C++ compiler, which the fuzzing engine is built with.
