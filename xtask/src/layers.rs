@@ -5,7 +5,8 @@ mod tests {
     use crate::tools::root;
 
     /// Each room and the rooms it may use.
-    const ROOMS: [(&str, &[&str]); 15] = [
+    const ROOMS: [(&str, &[&str]); 16] = [
+        ("study", &[]),
         ("units", &[]),
         ("document", &[]),
         ("journal", &[]),
@@ -22,6 +23,9 @@ mod tests {
         ("bench", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "job", "paper"]),
         ("tenunder", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "job", "paper", "bench"]),
     ];
+
+    /// Rooms for development alone.
+    const DEVELOPMENT: [&str; 1] = ["study"];
 
     /// What the rooms that compute may not depend on: clocks, databases, the network, threads that wait.
     const IMPURE: [&str; 7] = ["tokio", "sqlx", "jiff", "getrandom", "indicatif", "clap", "image"];
@@ -48,6 +52,23 @@ mod tests {
             for used in dependencies(room).iter().filter(|name| ROOMS.iter().any(|(other, _)| other == name)) {
                 assert!(may_use.contains(&used.as_str()), "`{room}` must not use `{used}`: see ARCHITECTURE.md");
             }
+        }
+    }
+
+    #[test]
+    fn no_product_code_uses_what_is_for_development() {
+        for (room, may_use) in ROOMS {
+            assert!(!may_use.iter().any(|used| DEVELOPMENT.contains(used)), "{room}");
+            let used = dependencies(room);
+            assert!(
+                !used.iter().any(|used| DEVELOPMENT.contains(&used.as_str())),
+                "`{room}` must not use it: {used:?}"
+            );
+        }
+        for room in DEVELOPMENT {
+            let path = root().join("crates").join(room).join("Cargo.toml");
+            let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+            assert!(text.contains("publish = false"), "{room}");
         }
     }
 

@@ -5,8 +5,6 @@
 //!
 //! - [`budget`]: uncertainty budgets with named parts, shared or each reading's own;
 //! - [`conformity`]: from a size and its doubt to within, outside or too close to call, under a stated rule;
-//! - [`anova`]: readings of several groups compared, exactly;
-//! - [`mod@line`]: a straight line through calibration points;
 //! - [`scale`]: what sleeve, thimble and vernier show at a size, and the size they show;
 //! - [`keyed`](mod@keyed): what was keyed for a reading, in any of the ways that people key one;
 //! - [`misread`]: readings a thimble turn off, in the wrong unit, on the wrong journal, or too coarse to judge by;
@@ -30,13 +28,11 @@
 //!
 //! What this crate does not do: it knows no crankshaft, reads no file, and draws no random number.
 
-pub mod anova;
 mod as_read;
 pub mod budget;
 pub mod conformity;
 mod instrument;
 pub mod keyed;
-pub mod line;
 pub mod misread;
 pub mod misreading;
 pub mod practice;

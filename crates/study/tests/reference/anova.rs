@@ -1,4 +1,4 @@
-use gauge::anova::{AnovaError, OneWay, one_way};
+use study::anova::{AnovaError, OneWay, one_way};
 
 use crate::{close, digits_alike, number, rows};
 

@@ -60,6 +60,16 @@ pub struct Line {
 
 impl Line {
     /// Lays a line through points (x, y).
+    ///
+    /// # Example
+    /// ```
+    /// use study::line::Line;
+    /// // A micrometer that is right at 0, reads a micron more at 25 and two more at 50.
+    /// let line = Line::fit(&[(0.0, 0.0), (25.0, 0.001), (50.0, 0.002)])?;
+    /// assert!((line.slope - 0.000_04).abs() < 1e-15);
+    /// assert!((line.at(75.0).value - 0.003).abs() < 1e-15);
+    /// # Ok::<(), study::line::LineError>(())
+    /// ```
     pub fn fit(points: &[(f64, f64)]) -> Result<Line, LineError> {
         if points.len() < 3 {
             return Err(LineError::TooFewPoints { found: points.len() });

@@ -71,10 +71,10 @@ pub struct OneWay {
 /// # Example
 /// ```
 /// // Two journals, three readings each, in nanometres.
-/// let found = gauge::anova::one_way(&[vec![47_611_000, 47_612_000, 47_613_000], vec![47_615_000; 3]], 6)?;
+/// let found = study::anova::one_way(&[vec![47_611_000, 47_612_000, 47_613_000], vec![47_615_000; 3]], 6)?;
 /// assert_eq!(found.df_within, 4);
 /// assert!((found.residual_sd - 0.000_707_106_781).abs() < 1e-12); // mm
-/// # Ok::<(), gauge::anova::AnovaError>(())
+/// # Ok::<(), study::anova::AnovaError>(())
 /// ```
 pub fn one_way<G: AsRef<[i128]>>(groups: &[G], places: u32) -> Result<OneWay, AnovaError> {
     if groups.len() < 2 {

@@ -1,4 +1,4 @@
-use gauge::line::{Line, LineError};
+use study::line::{Line, LineError};
 
 use crate::{close, digits_alike, number, rows};
 
