@@ -142,6 +142,22 @@ impl std::error::Error for NoPositions {}
 /// between which; a bend worked out from it is about as good as the guess.
 /// # Source
 /// Common practice, no source.
+/// # Example
+/// ```
+/// use crank::{Along, positions};
+/// // A web is a quarter of the main's size: 12.5. Half a main, a web, half a pin: 15 + 12.5 + 12.5.
+/// let twin = Along {
+///     mains: 2,
+///     pins: 1,
+///     main_length_mm: 30.0,
+///     pin_length_mm: 25.0,
+///     spacing_mm: None,
+///     main_size_mm: 50.0,
+/// };
+/// let found = positions(&twin)?;
+/// assert_eq!((found.pins_mm, found.spacing_mm), (vec![40.0], 80.0));
+/// # Ok::<(), crank::NoPositions>(())
+/// ```
 pub fn positions(along: &Along) -> Result<Positions, NoPositions> {
     let Along { mains, pins, main_length_mm, pin_length_mm, spacing_mm, main_size_mm } = *along;
     let bays = mains.saturating_sub(1);

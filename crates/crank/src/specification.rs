@@ -25,6 +25,14 @@ impl Band {
     }
 
     /// The band moved towards smaller sizes.
+    ///
+    /// # Example
+    /// ```
+    /// // Ten under is ten thou off both limits.
+    /// let standard = crank::Band { low_mm: 47.6123, high_mm: 47.625 };
+    /// let under = standard.less(0.254);
+    /// assert!((under.low_mm - 47.3583).abs() < 1e-9 && (under.width_mm() - standard.width_mm()).abs() < 1e-9);
+    /// ```
     pub fn less(self, by_mm: f64) -> Band {
         Band { low_mm: self.low_mm - by_mm, high_mm: self.high_mm - by_mm }
     }
@@ -50,6 +58,14 @@ pub struct TaperLimit {
 
 impl TaperLimit {
     /// The most taper allowed between stations that lie this far apart.
+    ///
+    /// # Example
+    /// ```
+    /// use crank::{Per, TaperLimit};
+    /// // 0.0002 in an inch is 0.0002 mm in a millimetre: over 25 mm no more than 0.005.
+    /// let limit = TaperLimit { limit: 0.0002, per: Per::Length };
+    /// assert!((limit.over_mm(25.0) - 0.005).abs() < 1e-12);
+    /// ```
     pub fn over_mm(self, span_mm: f64) -> f64 {
         match self.per {
             Per::Journal => self.limit,
@@ -78,6 +94,14 @@ pub struct RunOutLimit {
 
 impl RunOutLimit {
     /// The limit as a total indicator reading.
+    ///
+    /// # Example
+    /// ```
+    /// use crank::{RunOutAs, RunOutLimit};
+    /// // A bend of 0.02 shows as 0.04 on the dial.
+    /// assert_eq!(RunOutLimit { limit_mm: 0.02, read_as: RunOutAs::Bend }.total_mm(), 0.04);
+    /// assert_eq!(RunOutLimit { limit_mm: 0.02, read_as: RunOutAs::Total }.total_mm(), 0.02);
+    /// ```
     pub fn total_mm(self) -> f64 {
         match self.read_as {
             RunOutAs::Total => self.limit_mm,

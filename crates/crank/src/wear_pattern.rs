@@ -60,6 +60,13 @@ const SEEN_MM: f64 = 0.005;
 /// # Source
 /// Common practice, no source: a shaft that is bent, or bores that are out of line, load the middle; a tight belt loads the
 /// nose, a gearbox out of line the flywheel end.
+/// # Example
+/// ```
+/// use crank::{MainWear, WearPattern, wear_pattern};
+/// let main = |(n, wear_mm): (usize, f64)| MainWear { name: format!("main {}", n + 1), wear_mm, run_out_mm: None };
+/// let mains: Vec<MainWear> = [0.05, 0.02, 0.02, 0.02, 0.02].into_iter().enumerate().map(main).collect();
+/// assert_eq!(wear_pattern(&mains), WearPattern::Nose { most: "main 1".into() });
+/// ```
 pub fn wear_pattern(mains: &[MainWear]) -> WearPattern {
     let known: Vec<&MainWear> = mains.iter().filter(|main| main.wear_mm.is_finite()).collect();
     let [first, inner @ .., last] = known.as_slice() else { return WearPattern::TooFew };
@@ -138,11 +145,17 @@ mod tests {
     #[test]
     fn the_pattern_is_read_from_the_nose() {
         let most = |n: usize| format!("Main {n}");
-        let cases: [(&[f64], &[f64], WearPattern); 9] = [
+        let cases: [(&[f64], &[f64], WearPattern); 13] = [
             (&[30.0, 30.0], &[], WearPattern::TooFew),
             (&[20.0, 22.0, 21.0, 19.0, 20.0], &[], WearPattern::Alike),
             // Twice as much, yet no more than two readings differ by.
             (&[2.0, 4.0, 2.0], &[], WearPattern::Alike),
+            // Twice the 4 of the ends and more than a reading, but 4 apart: not seen. 12 and 5 are 7 apart and are.
+            (&[4.0, 8.0, 4.0], &[], WearPattern::Alike),
+            (&[5.0, 12.0, 5.0], &[], WearPattern::Middle { most: most(2), run_out_too: false }),
+            // 30 is five thirds of 18, which is more than half as much again; 26 is not.
+            (&[18.0, 30.0, 18.0], &[], WearPattern::Middle { most: most(2), run_out_too: false }),
+            (&[18.0, 26.0, 18.0], &[], WearPattern::Alike),
             (&[10.0, 30.0, 40.0, 30.0, 12.0], &[], WearPattern::Middle { most: most(3), run_out_too: false }),
             (
                 &[10.0, 18.0, 45.0, 18.0, 12.0],

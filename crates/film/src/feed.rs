@@ -11,6 +11,14 @@ use crate::bearing::Size;
 /// `size.length_m` is the width of **one** land.
 /// # Source
 /// J. E. Shigley, *Mechanical Engineering Design*, "Pressure-fed bearings": π R c³ p (1 + 1.5 ε²) / (3 μ l').
+/// # Example
+/// ```
+/// use film::bearing::Size;
+/// // Central: π D c³ p / (6 µ L), for 50 mm by 10 mm lands, 25 µm, 4 bar and 10 mPa s.
+/// let land = Size { diameter_m: 0.050, length_m: 0.010, radial_clearance_m: 25e-6 };
+/// let flow = film::feed::full_groove_m3_s(&land, 0.0, 4e5, 0.010);
+/// assert!((flow - 1.636e-6).abs() < 1e-9);
+/// ```
 pub fn full_groove_m3_s(size: &Size, eccentricity: f64, pressure_pa: f64, viscosity_pa_s: f64) -> f64 {
     let shape = PI * (1.0 + 1.5 * eccentricity * eccentricity) / 3.0;
     shape * passage(size, pressure_pa, viscosity_pa_s) / size.length_m

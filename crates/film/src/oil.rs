@@ -94,6 +94,21 @@ impl Oil {
     }
 
     /// Dynamic viscosity in Pa·s at a temperature in °C.
+    ///
+    /// # Example
+    /// ```
+    /// use film::oil::{Oil, OilData};
+    /// let data = OilData {
+    ///     lower_temp_c: 40.0,
+    ///     lower_viscosity_mm2_s: 100.0,
+    ///     higher_temp_c: 100.0,
+    ///     higher_viscosity_mm2_s: 10.0,
+    ///     density_15_kg_m3: 880.0,
+    /// };
+    /// // 10 mm²/s at 100 °C, where the oil has lost 85 times 0.0007 of its density: 827.6.
+    /// assert!((Oil::new(&data)?.viscosity_pa_s(100.0) - 0.008_276).abs() < 1e-6);
+    /// # Ok::<(), film::Problems>(())
+    /// ```
     pub fn viscosity_pa_s(&self, temp_c: f64) -> f64 {
         self.kinematic_mm2_s(temp_c).max(1e-3) * 1e-6 * self.density_kg_m3(temp_c)
     }
@@ -294,5 +309,44 @@ mod tests {
         for field in ["lower_viscosity_mm2_s", "higher_viscosity_mm2_s", "higher_temp_c", "density_15_kg_m3"] {
             assert!(fields.contains(&field), "{field} in {fields:?}");
         }
+    }
+
+    /// By hand: 880 kg/m³ at 15 °C lose 7 in 10,000 for each of 85 degrees: 880 less 5.95 in a hundred, 827.64 at 100 °C, and
+    /// gain as much per degree below 15. So 10 mm²/s there are 0.008_276_4 Pa s. Heat: 1770 and 3.35 for each of 100 degrees.
+    #[test]
+    fn hot_oil_is_lighter_and_takes_up_more() {
+        let oil = Oil::new(&OilData {
+            lower_temp_c: 40.0,
+            lower_viscosity_mm2_s: 100.0,
+            higher_temp_c: 100.0,
+            higher_viscosity_mm2_s: 10.0,
+            density_15_kg_m3: 880.0,
+        })
+        .unwrap();
+        for (found, wanted) in [
+            (oil.density_kg_m3(100.0), 827.64),
+            (oil.density_kg_m3(15.0), 880.0),
+            (oil.density_kg_m3(5.0), 886.16),
+            (oil.viscosity_pa_s(100.0), 0.008_276_4),
+            (oil.viscosity_pa_s(40.0), 1e-4 * 880.0 * 0.9825),
+            (oil.heat_j_kg_k(100.0), 2105.0),
+        ] {
+            assert!((found / wanted - 1.0).abs() < 1e-9, "{found}, not {wanted}");
+        }
+    }
+
+    /// By hand: 5 mm²/s at 150 °C of 875 kg/m³ at 15, which are 875 less 9.45 in a hundred, 792.3125, are 3.961_56 mPa s. The
+    /// 3.5 that a 10W-40 keeps under high shear are 0.8835 of it.
+    #[test]
+    fn what_is_left_under_shear_goes_by_the_viscosity_at_150() {
+        let oil = Oil::new(&OilData {
+            lower_temp_c: 40.0,
+            lower_viscosity_mm2_s: 97.0,
+            higher_temp_c: 150.0,
+            higher_viscosity_mm2_s: 5.0,
+            density_15_kg_m3: 875.0,
+        })
+        .unwrap();
+        assert!((Grade::Sae10w40.shear_share(&oil) - 3.5 / 3.961_562_5).abs() < 1e-9);
     }
 }

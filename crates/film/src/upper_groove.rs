@@ -56,3 +56,39 @@ fn between(from: &Drift, to: &Drift, part: f64) -> Drift {
         across: (1.0 - part) * from.across + part * to.across,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: from 0.1736 to -0.7660 the whole width takes over from the lands, in an even curve: nothing of it at one end, all
+    /// at the other, half in the middle, and 3/16 less 2/64 = 5/32 after a quarter.
+    #[test]
+    fn the_whole_width_takes_over_in_an_even_curve() {
+        for (towards, share) in [
+            (1.0, 0.0),
+            (0.1736, 0.0),
+            (-0.0613, 0.156_25),
+            (-0.2962, 0.5),
+            (-0.5311, 0.843_75),
+            (-0.766, 1.0),
+            (-1.0, 1.0),
+        ] {
+            assert!((whole_width_share(towards) - share).abs() < 1e-12, "{towards}: {}", whole_width_share(towards));
+        }
+    }
+
+    /// Two lands of 0.2 carry together what a width of 0.5 does: each peak stands on four fifths of the width, so it is a
+    /// quarter more over the mean of the whole. Half-way the two laws count alike.
+    #[test]
+    fn a_peak_is_that_of_the_lands_or_of_the_whole() {
+        let (whole, land) = (Map::new(0.5).unwrap(), Map::new(0.2).unwrap());
+        let (along, across) = (0.6, 0.2);
+        let (of_whole, of_land) = (whole.peak_over_mean(along, across), land.peak_over_mean(along, across));
+        let peak = |towards: f64| peak_over_mean(&whole, &land, along, across, towards);
+        for (towards, wanted) in [(-1.0, of_whole), (1.0, 1.25 * of_land), (-0.2962, 0.5 * of_whole + 0.625 * of_land)]
+        {
+            assert!((peak(towards) / wanted - 1.0).abs() < 1e-9, "{towards}: {} not {wanted}", peak(towards));
+        }
+    }
+}

@@ -38,6 +38,15 @@ impl SetBook {
     /// # Source
     /// Four printed ladders that agree with themselves (TM 9-2815-205-24 pp. 705 and 734, Subaru 2.5 of 2000, Volvo
     /// Penta D65A): the wall grows by half the undersize, for there are two walls across the bore.
+    /// # Example
+    /// ```
+    /// use crank::Band;
+    /// use fit::SetBook;
+    /// // Two walls stand across the bore, so each grows by half the undersize.
+    /// let book = SetBook { wall: Some(Band { low_mm: 1.820, high_mm: 1.826 }), ..SetBook::default() };
+    /// let wall = book.wall_at(0.25).unwrap();
+    /// assert!((wall.low_mm - 1.945).abs() < 1e-9 && (wall.high_mm - 1.951).abs() < 1e-9);
+    /// ```
     pub fn wall_at(&self, undersize_mm: f64) -> Option<Band> {
         let row = self.walls.iter().find(|(step_mm, _)| (step_mm - undersize_mm).abs() < 1e-6);
         row.map(|(_, band)| *band).or_else(|| self.wall.map(|wall| wall.less(-undersize_mm / 2.0)))

@@ -58,6 +58,14 @@ impl Material {
 ///
 /// # Source
 /// As [`Instrument::corrected_mm`], with the housing's own expansion.
+/// # Example
+/// ```
+/// use fit::{Material, at_20_c_mm};
+/// let mut gauge = gauge::Instrument::shop_default(units::Unit::Millimetre);
+/// gauge.part_temperature_c = Some(30.0);
+/// // A bore of 60 mm in aluminium, 10 K warm: 60 x 21.5e-6 x 10 is 0.0129 less.
+/// assert!((at_20_c_mm(60.0, &gauge, Material::Aluminium) - 59.9871).abs() < 1e-5);
+/// ```
 pub fn at_20_c_mm(read_mm: f64, instrument: &Instrument, material: Material) -> f64 {
     let above = |taken: Option<f64>| taken.map_or(0.0, |celsius| celsius - REFERENCE_C);
     let gauge = 1.0 + STEEL_PER_K * above(instrument.temperature_c);
@@ -118,5 +126,28 @@ mod tests {
         }
         assert_eq!(Material::of("Cast Iron "), Some(Material::CastIron));
         assert_eq!(Material::of("wood"), None);
+    }
+
+    /// By hand: 100 K on 60 mm of aluminium are 21.5e-6 × 60 × 100 = 0.1290; on two steel walls of 2 and a journal of 55.95,
+    /// 59.95 in all, 11.5e-6 × 59.95 × 100 = 0.068_942_5. The bore gains 0.060_057_5 on what runs in it; one wall would make
+    /// it 0.0624.
+    #[test]
+    fn two_walls_and_the_journal_take_from_what_the_bore_gains() {
+        let gained = gained_mm(60.0, 2.0, 55.95, Material::Aluminium, 120.0);
+        assert!((gained - 0.060_057_5).abs() < 1e-9, "{gained}");
+    }
+
+    /// By hand: 60.02 on a gauge that reads 0.02 large is 60.00; a gauge of 30 °C is longer itself by 11.5e-5, so there are
+    /// 60.0069. Both at 30 °C, in aluminium: 60.0069 less 21.5e-5 of it, 59.994_001.
+    #[test]
+    fn a_warm_gauge_reads_small_and_a_warm_part_large() {
+        let gauge = Instrument {
+            zero_mm: 0.02,
+            temperature_c: Some(30.0),
+            ..Instrument::shop_default(units::Unit::Millimetre)
+        };
+        assert!((at_20_c_mm(60.02, &gauge, Material::Aluminium) - 60.0069).abs() < 1e-9);
+        let both = Instrument { part_temperature_c: Some(30.0), ..gauge };
+        assert!((at_20_c_mm(60.02, &both, Material::Aluminium) - 59.994_001).abs() < 1e-6);
     }
 }

@@ -17,6 +17,13 @@ pub struct Measured {
 
 impl Measured {
     /// The mean of what was read, uncorrected.
+    ///
+    /// # Example
+    /// ```
+    /// use units::{Unit, read};
+    /// let sizes = ["57.680", "57.684"].map(|typed| read(typed, Unit::Millimetre).unwrap()).to_vec();
+    /// assert!((fit::Measured { sizes, with: 0 }.read_mm() - 57.682).abs() < 1e-9);
+    /// ```
     pub fn read_mm(&self) -> f64 {
         self.sizes.iter().map(|entry| entry.mm).sum::<f64>() / self.sizes.len().max(1) as f64
     }
@@ -207,5 +214,29 @@ impl Default for Wanted {
     /// Middle of the book's limits; hot is 90 °C (common practice, no source).
     fn default() -> Wanted {
         Wanted { main_mm: None, pin_mm: None, running_c: 90.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use units::{Unit, read};
+
+    /// By hand: 57.680, 57.684, 57.682 and 57.682 are 57.682. Their own doubt is the hand's 0.001 over the root of four and the
+    /// rounding of 0.002: 0.25 and 0.3333 millionths, the root of which is 0.000764; the scale's 0.004 within limits adds 5.3333:
+    /// 0.002432.
+    #[test]
+    fn four_readings_have_one_mean_and_less_doubt_of_their_own() {
+        let sizes =
+            ["57.680", "57.684", "57.682", "57.682"].map(|typed| read(typed, Unit::Millimetre).unwrap()).to_vec();
+        let measured = Measured { sizes, with: 0 };
+        let instruments = [Instrument::shop_default(Unit::Millimetre)];
+        for (found, wanted) in [
+            (measured.read_mm(), 57.682),
+            (measured.own_sd_mm(&instruments), 0.000_763_763),
+            (measured.standard_uncertainty_mm(&instruments), 0.002_432_420),
+        ] {
+            assert!((found - wanted).abs() < 1e-9, "{found}, not {wanted}");
+        }
     }
 }

@@ -9,6 +9,83 @@
 //! Clearances are on the diameter, in millimetres at 20 °C; walls are single walls at the crown. They are looked at
 //! square to the split, where the load is carried and where books give them.
 //!
+//! One main of a crank that stays as it is: its housing 2.2707 with the cap tightened, two walls of 0.0718 and a journal of
+//! 2.1247, by a micrometer that errs by no more than a tenth. Bore less two walls less journal: 2.2707 - 0.1436 - 2.1247.
+//!
+//! ```
+//! use crank::{Band, Findings, JournalId, JournalSet, Reading, SetName, Specification, Treatment};
+//! use fit::{Book, Bore, Engine, Found, Half, Measured, SetBook, Shell, Shells, Wanted, fit};
+//! use gauge::Instrument;
+//! use units::{Unit, read};
+//!
+//! const IN: f64 = 25.4;
+//! let set = |middle_in: f64, angles_deg: Vec<f64>| JournalSet {
+//!     positions_mm: vec![0.0],
+//!     angles_deg,
+//!     length_mm: 1.1 * IN,
+//!     size: Band { low_mm: (middle_in - 0.0003) * IN, high_mm: (middle_in + 0.0003) * IN },
+//!     undersizes_mm: vec![0.010 * IN, 0.020 * IN],
+//!     out_of_round_mm: None,
+//!     taper: None,
+//!     run_out: None,
+//!     smallest_mm: None,
+//!     wear_limit_mm: None,
+//!     wear_out_of_round_mm: None,
+//!     wear_taper: None,
+//!     aims: Vec::new(),
+//! };
+//! let untreated =
+//!     Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
+//! let specification = Specification {
+//!     name: "Wren".into(),
+//!     unit: Unit::Inch,
+//!     throw_mm: 1.5 * IN,
+//!     throw_tolerance_mm: None,
+//!     index_tolerance_deg: None,
+//!     main: set(2.1247, Vec::new()),
+//!     pin: set(1.8747, vec![0.0]),
+//!     treatment: untreated,
+//! };
+//! let main_1 = JournalId { set: SetName::Main, number: 1 };
+//! let size = |inches: &str| Measured { sizes: vec![read(inches, Unit::Inch).unwrap()], with: 1 };
+//! let readings = [0.0, 90.0]
+//!     .map(|plane_deg| Reading { journal: main_1, at_mm: 0.0, plane_deg, sizes: size("2.1247").sizes, with: 1 });
+//! let mic = Instrument { name: "mic 2-3".into(), ..Instrument::shop_default(Unit::Inch) };
+//! let instruments = vec![Instrument::shop_default(Unit::Inch), mic];
+//! let findings = Findings { instruments, readings: readings.to_vec(), ..Findings::default() };
+//! let half = |name: &str, half: Half| Shell {
+//!     name: name.into(),
+//!     set: SetName::Main,
+//!     journal: Some(main_1),
+//!     half,
+//!     undersize: None,
+//!     wall: Some(size("0.0718")),
+//! };
+//! let found = Found {
+//!     // Square to the split, shells out.
+//!     bores: vec![Bore { journal: main_1, at_mm: 0.0, plane_deg: 90.0, size: size("2.2707"), shells: Shells::Out }],
+//!     shells: vec![half("A", Half::Upper), half("B", Half::Lower)],
+//!     ..Found::default()
+//! };
+//! let clearance = Some(Band { low_mm: 0.0017 * IN, high_mm: 0.0031 * IN });
+//! let book = Book { main: SetBook { clearance, ..SetBook::default() }, ..Book::default() };
+//! let engine = Engine {
+//!     specification: &specification,
+//!     findings: &findings,
+//!     found: &found,
+//!     book: &book,
+//!     wanted: Wanted::default(),
+//!     unit: Unit::Inch,
+//! };
+//! // No verdict on the crank: as it was found.
+//! let answer = fit(&engine, None, &regrind::Policy::usual(Unit::Inch));
+//! let clearance = answer.bearings[0].as_found.as_ref().unwrap();
+//! assert!((clearance.across.mean_mm / IN - 0.0024).abs() < 1e-9);
+//! // The scale of the one micrometer takes itself away between bore and journal, but not on two walls.
+//! assert!(clearance.within.unwrap().share() > 0.99);
+//! assert!(answer.stops.is_empty());
+//! ```
+//!
 //! What this crate does not do: no storage, no screens; the film itself: [`oil_case`] puts the question to the room that solves it.
 
 mod aim;

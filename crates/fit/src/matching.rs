@@ -93,6 +93,19 @@ const MOST_NM: i64 = 2_000_000;
 /// [`NoMatch`].
 /// # Limits
 /// Exact, or refused. Walls in grades are no question of size; two dozen halves that are all different may be refused.
+/// # Example
+/// ```
+/// use fit::{Candidate, Half, Room, Task, matched};
+/// // Two bearings whose bores are 20 µm apart, and halves of two walls 10 µm apart: the thick pair goes to the wide bore.
+/// let room = |nm: i64| Room { least_nm: nm, mean_nm: nm, most_nm: nm };
+/// let open = [room(57_700_000), room(57_680_000)];
+/// let halves = [1_820_000, 1_820_000, 1_830_000, 1_830_000].map(|wall_nm| Candidate { wall_nm, half: Half::Either });
+/// let task = Task { open: &open, settled: &[], size_nm: (0, 0), clearance_nm: None, wanted_nm: None };
+/// let pairs = matched(&task, &halves)?;
+/// assert_eq!((pairs[0].upper, pairs[0].lower), (2, 3));
+/// assert_eq!((pairs[1].upper, pairs[1].lower), (0, 1));
+/// # Ok::<(), fit::NoMatch>(())
+/// ```
 pub fn matched(task: &Task<'_>, bench: &[Candidate]) -> Result<Vec<Pair>, NoMatch> {
     let needed = task.open.len();
     let too_few = NoMatch::TooFew { needed };

@@ -10,6 +10,21 @@ use crate::scale::{Frame, Scale};
 /// Where none does, on the usual vernier micrometer of the unit.
 ///
 /// A scale that is not known here (0.002 mm, say) is given as a plain figure, zero and all.
+///
+/// # Example
+/// ```
+/// use gauge::{Instrument, as_read};
+/// use units::Unit;
+/// const IN: f64 = 25.4;
+/// let mic = Instrument {
+///     name: "mic 1-2".into(),
+///     range_mm: Some((1.0 * IN, 2.0 * IN)),
+///     zero_mm: 0.0001 * IN, // it reads a tenth large
+///     ..Instrument::shop_default(Unit::Inch)
+/// };
+/// let stands = as_read(&[&mic], 1.8642 * IN, Unit::Inch);
+/// assert!(stands.starts_with("1.8643 in on the 1–2"), "{stands}");
+/// ```
 pub fn as_read(micrometers: &[&Instrument], size_mm: f64, unit: Unit) -> String {
     let Some(own) = that_takes_in(micrometers, size_mm) else { return on_the_scale(Scale::usual(unit), size_mm) };
     let decimals = own.unit.usual_decimals();
@@ -67,5 +82,14 @@ mod tests {
         let unstated = Instrument { range_mm: None, ..odd };
         assert_eq!(as_read(&[&unstated], size_mm, Unit::Inch), "1.8643 in on mic 7 (mic 7 reads 0.0001 large)");
         assert_eq!(as_read(&[], f64::NAN, Unit::Inch), "beyond every micrometer");
+    }
+
+    /// A micrometer takes in both ends of its range, and nothing beyond either.
+    #[test]
+    fn the_ends_of_a_range_belong_to_it() {
+        let mic = Instrument { range_mm: Some((25.0, 50.0)), ..Instrument::shop_default(Unit::Millimetre) };
+        for (size_mm, takes_in) in [(24.999, false), (25.0, true), (50.0, true), (50.001, false)] {
+            assert_eq!(that_takes_in(&[&mic], size_mm).is_some(), takes_in, "{size_mm}");
+        }
     }
 }

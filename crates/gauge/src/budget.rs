@@ -199,6 +199,15 @@ impl Budget {
     }
 
     /// Uncertainty at a level of confidence such as 0.95; `None` when the level is not between 0 and 1.
+    ///
+    /// # Example
+    /// ```
+    /// use gauge::budget::{Budget, Part};
+    /// let budget = Budget::new("a journal").with(Part::new("hand", 3.0)).with(Part::new("scale", 4.0).shared());
+    /// let at_95 = budget.expanded(0.95).unwrap();
+    /// assert_eq!(at_95.combined, 5.0);
+    /// assert!((at_95.uncertainty - 9.80).abs() < 0.005); // 1.96 times
+    /// ```
     pub fn expanded(&self, level: f64) -> Option<Expanded> {
         let combined = self.combined();
         let degrees_of_freedom = self.effective_degrees_of_freedom();

@@ -67,6 +67,15 @@ impl Rule {
     /// Judges a size with its standard uncertainty.
     ///
     /// A size or an uncertainty that is not a number is too close to call.
+    ///
+    /// # Example
+    /// ```
+    /// use gauge::conformity::{Limits, Outcome, Rule};
+    /// let limits = Limits::between(63.98, 64.00);
+    /// // 1.645 standard uncertainties inside a limit is 95 in 100.
+    /// assert_eq!(Rule::USUAL.judge(63.9834, 0.002, limits), Outcome::Within);
+    /// assert_eq!(Rule::USUAL.judge(63.9832, 0.002, limits), Outcome::TooCloseToCall);
+    /// ```
     pub fn judge(&self, size: f64, standard_uncertainty: f64, limits: Limits) -> Outcome {
         match *self {
             Rule::Chance { .. } => self.judge_chance(limits.chance(size, standard_uncertainty)),
@@ -131,6 +140,12 @@ fn hundredths(chance: f64) -> f64 {
 /// Width of a guard band: a factor times the expanded uncertainty, coverage factor 2.
 ///
 /// Source: JCGM 106:2012, 8.3.2.2.
+///
+/// # Example
+/// ```
+/// // The whole expanded uncertainty, coverage factor 2.
+/// assert_eq!(gauge::conformity::guard_band(1.0, 0.002), 0.004);
+/// ```
 pub fn guard_band(factor: f64, standard_uncertainty: f64) -> f64 {
     factor * 2.0 * standard_uncertainty
 }
@@ -150,6 +165,10 @@ pub fn worst_accepted_risk(factor: f64) -> f64 {
 ///
 /// # Source
 /// JCGM 106:2012, 7.6.3 (measurement capability index).
+/// # Example
+/// ```
+/// assert_eq!(gauge::conformity::capability_index(0.020, 0.0025), 2.0);
+/// ```
 pub fn capability_index(width: f64, standard_uncertainty: f64) -> f64 {
     width / (4.0 * standard_uncertainty)
 }
@@ -199,6 +218,12 @@ impl Limits {
     /// Normal law, and nothing known of the part beforehand.
     /// # Source
     /// JCGM 106:2012, 7.3 and 7.4.
+    /// # Example
+    /// ```
+    /// use gauge::conformity::Limits;
+    /// // One standard uncertainty above a lower limit: 84 in 100.
+    /// assert!((Limits::from(63.98).chance(63.982, 0.002) - 0.8413).abs() < 1e-4);
+    /// ```
     pub fn chance(&self, size: f64, standard_uncertainty: f64) -> f64 {
         if standard_uncertainty == 0.0 && !size.is_nan() {
             return if self.keeps(size) { 1.0 } else { 0.0 };

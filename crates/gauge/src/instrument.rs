@@ -137,6 +137,13 @@ impl Instrument {
     ///
     /// Repeating averages the hand's scatter away but not the rounding to a graduation, which comes out the same each
     /// time.
+    ///
+    /// # Example
+    /// ```
+    /// let mic = gauge::Instrument::shop_default(units::Unit::Millimetre);
+    /// // Four readings halve the hand's 0.001 and leave the rounding of 0.002 as it is: (0.25 + 0.3333) millionths.
+    /// assert!((mic.own_variance_mm2(4) - 0.583_333e-6).abs() < 1e-11);
+    /// ```
     pub fn own_variance_mm2(&self, repeats: usize) -> f64 {
         self.repeatability_mm.powi(2) / repeats.max(1) as f64 + resolution(self.graduation_mm).powi(2)
     }
@@ -146,6 +153,12 @@ impl Instrument {
     ///
     /// # Limits
     /// Without what the temperatures add; [`Instrument::budget`] has that too.
+    /// # Example
+    /// ```
+    /// let mic = gauge::Instrument::shop_default(units::Unit::Millimetre);
+    /// // 0.001 by hand, 0.002 divided by the root of 12, 0.004 by the root of 3: together 0.00258.
+    /// assert!((mic.standard_uncertainty_mm(1) - 0.002_582).abs() < 1e-6);
+    /// ```
     pub fn standard_uncertainty_mm(&self, repeats: usize) -> f64 {
         (self.own_variance_mm2(repeats) + rectangular(self.error_limit_mm).powi(2)).sqrt()
     }
@@ -160,6 +173,16 @@ impl Instrument {
     /// Nothing for the setting standard itself, the measuring force, or dirt.
     /// # Source
     /// The temperature parts follow the model of JCGM 100:2008, H.1.2, to first order.
+    /// # Example
+    /// ```
+    /// let mut mic = gauge::Instrument::shop_default(units::Unit::Millimetre);
+    /// assert_eq!(mic.budget(60.0, 1).parts.len(), 3); // hand, rounding, scale
+    /// mic.part_temperature_c = Some(30.0);
+    /// // The steel's expansion is known to 2e-6 per kelvin: 60 mm, 10 K, by the root of 3.
+    /// let budget = mic.budget(60.0, 1);
+    /// let steel = budget.parts.iter().find(|part| part.name == "expansion of steel").unwrap();
+    /// assert!((steel.contribution() - 0.000_693).abs() < 1e-6);
+    /// ```
     pub fn budget(&self, reading_mm: f64, repeats: usize) -> Budget {
         let n = repeats.max(1);
         let of = format!("a size measured with {}", self.name);
@@ -205,6 +228,12 @@ impl Instrument {
     ///
     /// # Source
     /// Measurement capability index below 1 (JCGM 106:2012, 7.6.3); where to draw the line is common practice.
+    /// # Example
+    /// ```
+    /// let mic = gauge::Instrument::shop_default(units::Unit::Millimetre);
+    /// // Good to 0.0026, and four of those are 0.0103.
+    /// assert!(mic.too_coarse_for(0.010) && !mic.too_coarse_for(0.011));
+    /// ```
     pub fn too_coarse_for(&self, limit_width_mm: f64) -> bool {
         self.graduation_mm > limit_width_mm || self.capability_for(limit_width_mm) < 1.0
     }

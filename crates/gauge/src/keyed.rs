@@ -175,6 +175,13 @@ fn whole_number(typed: &str, with: &Instrument) -> Option<String> {
 }
 
 /// What stays before the last digits, for journals of about this size: tenths of an inch, whole millimetres.
+///
+/// # Example
+/// ```
+/// use units::Unit;
+/// assert_eq!(gauge::keyed::stays(2.4480 * 25.4, Unit::Inch), "2.4");
+/// assert_eq!(gauge::keyed::stays(62.18, Unit::Millimetre), "62.");
+/// ```
 pub fn stays(size_mm: f64, unit: Unit) -> String {
     match unit {
         Unit::Inch => format!("{:.1}", (size_mm / 25.4 * 10.0).floor() / 10.0),
@@ -469,5 +476,24 @@ mod tests {
         let mm = |inches: f64| inches * 25.4;
         assert!(repeats(&mic, mm(2.4480), mm(2.4482)));
         assert!(!repeats(&mic, mm(2.4480), mm(2.4483)));
+    }
+
+    /// A spindle travels a hundredth of its range beyond either end: 0.01 in of an inch, 0.25 of 25 mm.
+    #[test]
+    fn a_micrometer_reaches_a_hundredth_beyond_its_range() {
+        let reads = |typed: &str, mic: &Instrument| keyed(typed, &KeyedAs::Size, mic).is_ok();
+        for (typed, reached) in [("1.9899", false), ("1.9901", true), ("3.0099", true), ("3.0101", false)] {
+            assert_eq!(reads(typed, &inch(2.0)), reached, "{typed}");
+        }
+        for (typed, reached) in [("49.749", false), ("49.751", true), ("75.249", true), ("75.251", false)] {
+            assert_eq!(reads(typed, &metric()), reached, "{typed}");
+        }
+    }
+
+    /// What stays is what the sleeve has passed, not what is nearest: 2.4980 is still 2.4, and 62.98 is still 62.
+    #[test]
+    fn what_stays_before_the_last_digits_is_not_rounded_up() {
+        assert_eq!(stays(2.4980 * 25.4, Unit::Inch), "2.4");
+        assert_eq!(stays(62.98, Unit::Millimetre), "62.");
     }
 }

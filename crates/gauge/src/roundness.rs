@@ -122,6 +122,20 @@ impl Profile {
     /// # Limits
     /// The largest inscribed circle is the one reached from the centre that the radii were counted from; a larger one
     /// elsewhere is not sought.
+    /// # Example
+    /// ```
+    /// use gauge::roundness::{Profile, Reference};
+    /// // A true circle of 20 mm whose centre lies 0.1 mm off, towards 0 degrees.
+    /// let angles: Vec<f64> = (0..36).map(|n| f64::from(n) * 10.0).collect();
+    /// let radius = |deg: &f64| {
+    ///     let (sin, cos) = deg.to_radians().sin_cos();
+    ///     0.1 * cos + (400.0 - 0.01 * sin * sin).sqrt()
+    /// };
+    /// let radii: Vec<f64> = angles.iter().map(radius).collect();
+    /// let found = Profile::new(&angles, &radii)?.exact(Reference::MaximumInscribed)?;
+    /// assert!((found.x_mm - 0.1).abs() < 1e-6 && (found.radius_mm - 20.0).abs() < 1e-6 && found.total_mm < 1e-6);
+    /// # Ok::<(), gauge::roundness::RoundnessError>(())
+    /// ```
     pub fn exact(&self, reference: Reference) -> Result<Roundness, RoundnessError> {
         let flat: Vec<(f64, f64)> = self.points.iter().map(|(c, s, r)| (r * c, r * s)).collect();
         let seen_from = |x: f64, y: f64| -> Option<Profile> {
@@ -280,6 +294,11 @@ pub const WHAT_TWO_POINTS_MISS: &str = "two-point diameters do not show a sectio
 ///
 /// # Source
 /// r(t) + r(t + 180°): a lobe faces a lobe, or a valley.
+/// # Example
+/// ```
+/// use gauge::roundness::two_point_factor;
+/// assert_eq!((two_point_factor(2), two_point_factor(3)), (2.0, 0.0));
+/// ```
 pub fn two_point_factor(lobes: u32) -> f64 {
     if two_point_sees(lobes) { 2.0 } else { 0.0 }
 }
@@ -315,6 +334,13 @@ pub fn vee_factor(lobes: u32, included_deg: f64) -> Option<f64> {
 ///
 /// # Source
 /// G = 1 − cos n(90° − θ/2) / sin(θ/2), derived as the above with the indicator on the other side.
+/// # Example
+/// ```
+/// use gauge::roundness::saddle_factor;
+/// // In a vee of 90 degrees: 1 - cos(2 x 45) / sin 45 for two lobes, 1 - cos(3 x 45) / sin 45 for three.
+/// assert!((saddle_factor(2, 90.0).unwrap() - 1.0).abs() < 1e-9);
+/// assert!((saddle_factor(3, 90.0).unwrap() - 2.0).abs() < 1e-9);
+/// ```
 pub fn saddle_factor(lobes: u32, included_deg: f64) -> Option<f64> {
     if !(included_deg > 0.0 && included_deg < 180.0) {
         return None;
@@ -325,6 +351,11 @@ pub fn saddle_factor(lobes: u32, included_deg: f64) -> Option<f64> {
 
 /// The numbers of lobes from 2 to `most` that a vee-block of this included angle shows at less than a tenth of their
 /// height.
+///
+/// # Example
+/// ```
+/// assert_eq!(gauge::roundness::vee_blind_to(60.0, 5), [2, 4, 5]);
+/// ```
 pub fn vee_blind_to(included_deg: f64, most: u32) -> Vec<u32> {
     (2..=most).filter(|n| vee_factor(*n, included_deg).is_some_and(|f| f.abs() < 0.1)).collect()
 }

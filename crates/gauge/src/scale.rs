@@ -322,6 +322,17 @@ impl Frame {
     ///
     /// # Errors
     /// [`ScaleError::Outside`] the range.
+    /// # Example
+    /// ```
+    /// use gauge::scale::{Frame, Scale};
+    /// use units::Length;
+    /// // 62.183 mm stands between two hundredths: the lower is nearer, and 0.003 is left.
+    /// let size = Length::from_nm(62_183_000);
+    /// let (setting, left) = Frame::usual(Scale::Hundredth, size).nearest(size)?;
+    /// assert_eq!((setting.sleeve, setting.lines, setting.thimble), (12, 0, 18));
+    /// assert_eq!(left, Length::from_nm(3_000));
+    /// # Ok::<(), gauge::scale::ScaleError>(())
+    /// ```
     pub fn nearest(self, size: Length) -> Result<(Setting, Length), ScaleError> {
         self.within(size)?;
         let graduation = self.scale.graduation().nm();

@@ -95,3 +95,46 @@ impl<'a> Later<'a> {
         StandardNormal.sample(&mut self.rng)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Growth of 0.0127 ± 0.0025 mm on a crank, a polish of 0.0200 that varies by 0.0010, a journal that ends 0.0050 under what
+    /// it is now. What the polish takes is on the diameter: a damage is out that is half of it deep, 0.0100.
+    fn afterwards(grows_last: bool) -> Afterwards {
+        let change = PolishChange { takes_mm: 0.004, takes_sd_mm: 0.001, growth_mm: 0.0127, growth_sd_mm: 0.0025 };
+        Afterwards { change, grows_last, lower_mm: vec![0.005], takes_mm: vec![0.020] }
+    }
+
+    #[test]
+    fn a_polish_takes_half_of_its_stock_out_of_a_damage() {
+        assert_eq!((afterwards(true).takes_out_mm(0), afterwards(true).takes_out_mm(7)), (0.010, 0.0));
+    }
+
+    /// By hand: left alone it is larger by the growth and its spread. Polished before treatment it misses by the growth's spread
+    /// and the polish's, the root of 6.25 and 1 square microns, 2.6926; after it only by the polish's. Tolerance: four
+    /// deviations of a mean, and three in a hundred of a deviation, of 20,000 draws.
+    #[test]
+    fn what_grows_last_is_not_measured_away() {
+        for (grows_last, polished_sd_mm) in [(true, 0.002_692_6), (false, 0.001)] {
+            let of = afterwards(grows_last);
+            let mut later = Later::new(&of, 1, 0);
+            let n = 20_000;
+            let drawn: Vec<(f64, f64)> = (0..n)
+                .map(|_| {
+                    later.next();
+                    (later.left_mm, later.polished_mm[0])
+                })
+                .collect();
+            let check = |values: Vec<f64>, mean_mm: f64, sd_mm: f64| {
+                let mean = values.iter().sum::<f64>() / f64::from(n);
+                let sd = (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / f64::from(n)).sqrt();
+                assert!((mean - mean_mm).abs() < 0.03 * sd_mm, "mean {mean}, not {mean_mm}");
+                assert!((sd / sd_mm - 1.0).abs() < 0.03, "deviation {sd}, not {sd_mm}");
+            };
+            check(drawn.iter().map(|d| d.0).collect(), -0.0127, 0.0025);
+            check(drawn.iter().map(|d| d.1).collect(), 0.005, polished_sd_mm);
+        }
+    }
+}

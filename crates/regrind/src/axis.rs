@@ -44,6 +44,12 @@ pub struct AxisLine {
 
 impl AxisLine {
     /// Its offset at a distance along the crank from mid-length: toward the first throw, and square to it.
+    ///
+    /// # Example
+    /// ```
+    /// let line = regrind::AxisLine { x0_mm: 0.01, y0_mm: 0.0, sx: 0.0001, sy: 0.0 };
+    /// assert!((line.at_mm(200.0).0 - 0.03).abs() < 1e-12);
+    /// ```
     pub fn at_mm(&self, from_middle_mm: f64) -> (f64, f64) {
         (self.x0_mm + self.sx * from_middle_mm, self.y0_mm + self.sy * from_middle_mm)
     }

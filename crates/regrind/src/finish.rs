@@ -100,6 +100,15 @@ impl Scatter {
     ///
     /// # Limits
     /// Nothing within limits of no width where anything scatters; none where a length is no number.
+    /// # Example
+    /// ```
+    /// use crank::Band;
+    /// use regrind::Scatter;
+    /// // Limits two standard deviations either side of the aim: 95 in 100.
+    /// let scatter = Scatter { grinding_mm: 0.003, growth_mm: 0.004, ..Scatter::default() };
+    /// let limits = Band { low_mm: 47.60, high_mm: 47.62 };
+    /// assert!((scatter.chance(47.61, limits) - 0.9545).abs() < 1e-4);
+    /// ```
     pub fn chance(&self, mean_mm: f64, limits: Band) -> f64 {
         let normal_mm = self.normal_mm();
         if normal_mm <= 0.0 && self.scale_mm <= 0.0 {
@@ -269,5 +278,30 @@ mod tests {
         for part in [Part::Growth, Part::Grinding, Part::Polish, Part::Micrometer] {
             assert_eq!(Part::of_word(part.word()), Some(part));
         }
+    }
+
+    /// By hand, a micrometer of 0.001 by hand and 0.002 divided on a part of 30 °C and 60 mm: 1 and a third square microns of its
+    /// own, and 36.233 millionths of 60 (worked in `gauge`), 2.174, whose square is 4.726: 6.0595, the root of which is 2.4616.
+    #[test]
+    fn a_warm_part_scatters_by_its_size() {
+        let mut mic = Instrument::shop_default(Unit::Millimetre);
+        mic.part_temperature_c = Some(30.0);
+        let scatter = Scatter::default().measured_with(&mic, 60.0);
+        close(scatter.own_mm, 0.002_461_6, 1e-7);
+        close(scatter.scale_mm, 0.004, 1e-12);
+    }
+
+    /// Of 3 microns of growth and a scale anywhere within 6, a third of whose square is 12, the micrometer is 12 of 21 parts.
+    #[test]
+    fn the_largest_part_is_told_with_its_share_of_the_variance() {
+        let scatter = Scatter { growth_mm: 0.003, scale_mm: 0.006, ..Scatter::default() };
+        let finishes = scatter.finishes(0.0, Band { low_mm: -0.001, high_mm: 0.001 });
+        assert_eq!(finishes.rest, Part::Micrometer);
+        close(finishes.share, 12.0 / 21.0, 1e-9);
+        assert!(finishes.words().ends_with("the micrometer is most of the rest"), "{}", finishes.words());
+        // 12 of 28 are less than half.
+        let less = Scatter { grinding_mm: 0.002_645_751, ..scatter };
+        let words = less.finishes(0.0, Band { low_mm: -0.001, high_mm: 0.001 }).words();
+        assert!(words.ends_with("the micrometer is the largest part of the rest"), "{words}");
     }
 }

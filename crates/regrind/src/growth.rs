@@ -36,6 +36,12 @@ impl GrowthFound {
 /// Millimetres on the diameter.
 /// # Limits
 /// One spot for each journal: growth that differs along or round a journal is not seen.
+/// # Example
+/// ```
+/// // 0.010 and 0.014 mm.
+/// let found = regrind::growth_found(&[(47.000, 47.010), (53.000, 53.014)]).unwrap();
+/// assert!((found.mean_mm - 0.012).abs() < 1e-9 && (found.most_mm - 0.014).abs() < 1e-9);
+/// ```
 pub fn growth_found(before_and_after_mm: &[(f64, f64)]) -> Option<GrowthFound> {
     let grown: Vec<f64> = before_and_after_mm.iter().map(|(before, after)| after - before).collect();
     if grown.is_empty() {
@@ -79,5 +85,22 @@ mod tests {
         // A micrometer good to 0.001 mm cannot tell 0.0179 from what was allowed for.
         assert!(mean(0.0179).was_allowed_for(&nitriding(), 0.001));
         assert!(!mean(0.0250).was_allowed_for(&nitriding(), 0.001));
+    }
+
+    /// By hand: the difference of two readings is good to √2 of one. One journal read to 0.001 mm leaves 2 × 0.001 × 1.4142 =
+    /// 0.00283 beside twice the spread, 0.00508: from 0.0127 up to 0.0206. Four journals leave half of it, up to 0.0192.
+    #[test]
+    fn the_doubt_of_a_difference_is_root_two_of_one_reading() {
+        let mean = |mm: f64, journals: usize| growth_found(&vec![(47.0, 47.0 + mm); journals]).unwrap();
+        for (mm, journals, allowed) in [
+            (0.0205, 1, true),
+            (0.0207, 1, false),
+            (0.0191, 4, true),
+            (0.0193, 4, false),
+            (0.0049, 1, true),
+            (0.0047, 1, false),
+        ] {
+            assert_eq!(mean(mm, journals).was_allowed_for(&nitriding(), 0.001), allowed, "{mm} mm on {journals}");
+        }
     }
 }

@@ -40,6 +40,17 @@ pub struct Left {
 /// a warm journal reads large: about 0.0002 in (0.006 mm) on 2 in for every 10 °C.
 /// # Source
 /// The rule is that of [`gauge::conformity`]. Expansion: [`gauge::STEEL_PER_K`].
+/// # Example
+/// ```
+/// use crank::Band;
+/// use gauge::conformity::Rule;
+/// use regrind::{Stage, StageSize, Stands, left_to_come_off};
+/// let window = Band { low_mm: 47.60, high_mm: 47.62 };
+/// let aim = StageSize { stage: Stage::Grind, target_mm: 47.61, window, finishes: None, graduation_mm: None };
+/// let left = left_to_come_off(47.65, 0.002, &aim, Rule::USUAL);
+/// assert!((left.to_target_mm - 0.04).abs() < 1e-9 && (left.beyond_mm - 0.03).abs() < 1e-9);
+/// assert_eq!((left.stands, left.settled), (Stands::Above, true));
+/// ```
 pub fn left_to_come_off(size_mm: f64, standard_uncertainty_mm: f64, aim: &StageSize, rule: Rule) -> Left {
     let window = aim.window;
     let (low_mm, high_mm) =

@@ -406,4 +406,13 @@ mod tests {
         let hard = Treatment { after_grinding: false, ..nitrided };
         assert_eq!(polish_change(&hard, &policy, true).growth_mm, 0.0);
     }
+
+    /// Where only half of the stock may come off, half of its spread does: of 1.8747 a tenth is left to take, and 0.25 of it is
+    /// 0.0625 in squares of a tenth beside the micrometer's 0.6667, which is 0.914 of both. The whole would leave it 0.727.
+    #[test]
+    fn a_polish_that_takes_half_varies_by_half() {
+        let finishes = stop(change(0.0002, 0.0, 0.0), false, 1.8746, 1.8747).stages[0].finishes.unwrap();
+        assert_eq!(finishes.rest, crate::Part::Micrometer);
+        assert!((finishes.share - 0.666_67 / 0.729_17).abs() < 1e-3, "{finishes:?}");
+    }
 }

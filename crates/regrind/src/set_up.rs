@@ -22,6 +22,16 @@ pub struct PinCentre {
 
 impl PinCentre {
     /// The same along the pin's own throw (outward positive) and square to it, the way angles grow.
+    ///
+    /// # Example
+    /// ```
+    /// use crank::{JournalId, SetName};
+    /// use regrind::PinCentre;
+    /// // A throw at 90 degrees points along v: what moves it that way moves it outward.
+    /// let pin = PinCentre { journal: JournalId { set: SetName::Pin, number: 2 }, u_mm: 0.01, v_mm: 0.03 };
+    /// let (outward, round) = pin.along_its_throw_mm(90.0);
+    /// assert!((outward - 0.03).abs() < 1e-12 && (round + 0.01).abs() < 1e-12);
+    /// ```
     pub fn along_its_throw_mm(&self, throw_deg: f64) -> (f64, f64) {
         let (sin, cos) = throw_deg.to_radians().sin_cos();
         (self.u_mm * cos + self.v_mm * sin, self.v_mm * cos - self.u_mm * sin)
@@ -199,5 +209,16 @@ mod tests {
         assert!(same(at(SetName::Main, 2, 0.0), (0.010, -0.004)), "the middle main stands at mid-length");
         assert!(same(at(SetName::Main, 3, 10.0), (0.021, -0.004)), "and the axis is tilted");
         assert!(same(at(SetName::Pin, 2, -10.0), (0.019, 0.003)), "a pin lies parallel to it");
+    }
+
+    /// By hand: a throw at 30 degrees. 0.010 along the first throw is 0.010 cos 30 outward and 0.010 sin 30 against the way that
+    /// angles grow; 0.010 square to it is 0.005 outward and 0.00866 with it.
+    #[test]
+    fn a_move_is_turned_into_its_throw() {
+        let id = JournalId { set: SetName::Pin, number: 1 };
+        let turned = |u_mm, v_mm| PinCentre { journal: id, u_mm, v_mm }.along_its_throw_mm(30.0);
+        for (found, wanted) in [(turned(0.010, 0.0), (0.008_660, -0.005)), (turned(0.0, 0.010), (0.005, 0.008_660))] {
+            assert!((found.0 - wanted.0).abs() < 1e-6 && (found.1 - wanted.1).abs() < 1e-6, "{found:?}");
+        }
     }
 }

@@ -468,3 +468,6 @@ mod tests {
         assert_eq!(apart_deg(350.0, 10.0), 20.0);
     }
 }
+
+#[cfg(test)]
+mod by_hand;

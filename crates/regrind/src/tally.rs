@@ -132,4 +132,20 @@ mod tests {
         assert_eq!(tally.pairs, [[0, 0, 1], [2, 2, 2], [2, 2, 2]]);
         assert_eq!((tally.draws, tally.chance(2).draws), (3, 3));
     }
+
+    /// Radii of 30 and 29.875, stock of 0.0125 on the radius. Standard wants 0.0125 of room, a step of a quarter on the diameter
+    /// 0.125 less: 0.1125 may be missing there, and a tenth of a micron more may not.
+    #[test]
+    fn a_step_gives_half_of_itself_to_the_room() {
+        let ladders = Ladders { wanted_mm: [vec![30.0, 29.875], vec![30.0]], stock_mm: 0.0125 };
+        for (room_mm, step, cleans) in
+            [(0.0125, 0, true), (0.0124, 0, false), (-0.1125, 1, true), (-0.1126, 1, false), (-0.1125, 0, false)]
+        {
+            assert_eq!(ladders.cleans(0, room_mm, step), cleans, "{room_mm} at step {step}");
+        }
+        assert_eq!(
+            (ladders.first_clean(0, 0.02), ladders.first_clean(0, -0.1), ladders.first_clean(0, -0.2)),
+            (Some(0), Some(1), None)
+        );
+    }
 }

@@ -9,6 +9,13 @@ pub fn capital(text: &str) -> String {
 }
 
 /// A chance as a number of cases in a hundred; never a bare none or all.
+///
+/// # Example
+/// ```
+/// use regrind::words::in_hundred;
+/// assert_eq!(in_hundred(0.84), "84 in 100");
+/// assert_eq!(in_hundred(0.999), "more than 99 in 100");
+/// ```
 pub fn in_hundred(share: f64) -> String {
     if share >= 0.995 {
         "more than 99 in 100".into()
@@ -44,6 +51,11 @@ pub fn dots_of_twenty(share: f64) -> usize {
 }
 
 /// `0.010 in under` as the trade writes it; an undersize of the other unit's ladder in that unit.
+///
+/// # Example
+/// ```
+/// assert_eq!(regrind::words::under(0.254, units::Unit::Inch), "0.010 in under");
+/// ```
 pub fn under(undersize_mm: f64, unit: Unit) -> String {
     format!("{} under", units::show_undersize_in_its_unit_mm(undersize_mm, unit))
 }

@@ -69,6 +69,15 @@ pub struct RunOutVerdict {
 }
 
 /// Judges a total indicator reading with its standard uncertainty against a limit on the total or on the bend.
+///
+/// # Example
+/// ```
+/// use crank::{RunOutAs, RunOutLimit, State, run_out_verdict};
+/// // 0.05 on the dial is a bend of 0.025, where 0.02 is allowed.
+/// let limit = RunOutLimit { limit_mm: 0.02, read_as: RunOutAs::Bend };
+/// let found = run_out_verdict(limit, 0.05, 0.001, 0.95, 0.05);
+/// assert_eq!((found.limit_total_mm, found.in_book_terms_mm, found.state), (0.04, 0.025, State::Outside));
+/// ```
 pub fn run_out_verdict(
     limit: RunOutLimit,
     total_mm: f64,

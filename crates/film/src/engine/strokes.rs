@@ -113,6 +113,23 @@ pub struct Strokes {
 /// # Source
 /// The slider-crank in closed form: x = r cos θ + √(l² − r² sin² θ) and its second derivative. Rod on pin is the rod's
 /// push and the rotating mass's pull; the pin presses on its shell with the opposite.
+/// # Example
+/// ```
+/// use film::engine::{Cylinder, strokes};
+/// let cylinder = Cylinder {
+///     bore_m: 0.080,
+///     stroke_m: 0.080,
+///     rod_m: 0.140,
+///     reciprocating_kg: 0.6,
+///     rotating_kg: 0.0,
+///     crankcase_pa: 1e5,
+/// };
+/// // No gas: at its top the piston is slowed by r ω² (1 + r/l), here 0.04 · 1e4 · (1 + 2/7).
+/// let found = strokes(&cylinder, &[1e5; 720], 100.0)?;
+/// assert!((found.instants[0].acceleration_m_s2 + 514.2857).abs() < 1e-3);
+/// assert!((found.instants[0].rod_n + 0.6 * 514.2857).abs() < 1e-3);
+/// # Ok::<(), film::Problems>(())
+/// ```
 pub fn strokes(cylinder: &Cylinder, pressures_pa: &[f64], speed_rad_s: f64) -> Result<Strokes, Problems> {
     let mut checks = Checks::new();
     checks.take("cylinder", cylinder.check());

@@ -19,6 +19,13 @@ pub struct Repeated {
 ///
 /// # Source
 /// JCGM 100:2008, 4.2.1–4.2.3.
+/// # Example
+/// ```
+/// let found = gauge::budget::repeated(&[47.610, 47.612, 47.614])?;
+/// assert!((found.mean - 47.612).abs() < 1e-12 && (found.sd - 0.002).abs() < 1e-12);
+/// assert!((found.sd_of_mean - 0.002 / 3f64.sqrt()).abs() < 1e-12);
+/// # Ok::<(), gauge::budget::BudgetError>(())
+/// ```
 pub fn repeated(readings: &[f64]) -> Result<Repeated, BudgetError> {
     let departures = departures(readings)?;
     let n = readings.len() as f64;

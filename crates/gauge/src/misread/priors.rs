@@ -109,3 +109,68 @@ fn normal(d: f64, sd: f64) -> f64 {
 fn below(d: f64, sd: f64) -> f64 {
     if d <= 0.0 { 2.0 * normal(d, sd) } else { 0.0 }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The area under a density from -9 to 9 mm, by trapezoids of a micron; what jumps at nought is halved there.
+    fn area(density: impl Fn(f64) -> f64) -> f64 {
+        const STEP: f64 = 0.001;
+        (-9000..9000).map(|n| f64::from(n) * STEP).map(|d| 0.5 * STEP * (density(d) + density(d + STEP))).sum()
+    }
+
+    /// Whatever a reading is, it is one of these: the chances of no turn, of turns either way and of an error otherwise are
+    /// one together.
+    #[test]
+    fn the_chances_of_a_reading_add_up_to_one() {
+        let turns: f64 = (-MOST_TURNS..=MOST_TURNS).map(turned).sum();
+        assert!((turns + OTHERWISE_WRONG - 1.0).abs() < 1e-12, "{turns}");
+        // By hand: 1 less twice (0.004 and three times 0.0007), less 0.002.
+        assert!((turned(0) - 0.9858).abs() < 1e-12, "{}", turned(0));
+        assert_eq!((turned(1), turned(-4), turned(5)), (0.004, 0.0007, 0.0));
+    }
+
+    /// A density has an area of one, but for its share of *anywhere*, 0.01 over 5 mm, which the level of a journal may be.
+    #[test]
+    fn densities_have_an_area_of_one() {
+        // Half a normal is twice as high on its one side.
+        assert!((area(|d| below(d, 0.09)) - 1.0).abs() < 0.01, "{}", area(|d| below(d, 0.09)));
+        assert!((below(-0.09, 0.09) - 2.0 * normal(0.09, 0.09)).abs() < 1e-12);
+        assert_eq!(below(0.01, 0.09), 0.0);
+        assert!((area(|d| form(d, 0.02)) - 1.0).abs() < 0.01, "{}", area(|d| form(d, 0.02)));
+        let level = area(|d| journal(d) - 0.01 / 5.0);
+        assert!((level - 0.99).abs() < 0.01, "{level}");
+        // A slip lies to either side, and is one in a hundred altogether.
+        let slips = area(|d| slip(d.abs()));
+        assert!((slips / SLIP - 1.0).abs() < 0.01, "{slips}");
+    }
+
+    /// Normal by any table: 0.3989 over its standard deviation at the middle, 0.6065 of that at one, 0.1353 at two.
+    #[test]
+    fn a_normal_is_that_of_the_tables() {
+        assert!((normal(0.0, 2.0) - 0.199_47).abs() < 1e-5);
+        assert!((normal(2.0, 2.0) / normal(0.0, 2.0) - 0.606_53).abs() < 1e-5);
+        assert!((normal(-4.0, 2.0) / normal(0.0, 2.0) - 0.135_34).abs() < 1e-5);
+    }
+
+    /// Pins of 63.98 to 64.00 with steps of 0.25 and 0.50 stand about 63.99, 63.74 and 63.49, standard oftenest: 0.4 beside
+    /// 0.25 for each step. A journal stands no higher than half the band and what it scatters allow.
+    #[test]
+    fn a_set_stands_at_its_steps() {
+        let density = |mm: f64| set(mm, (63.98, 64.00), &[0.0, 0.25, 0.50]) - 0.02;
+        assert!((density(63.99) / density(63.74) - 1.6).abs() < 0.1, "{}", density(63.99) / density(63.74));
+        assert!((density(63.74) / density(63.49) - 1.0).abs() < 0.1);
+        assert!(density(64.24) < 1e-6, "no step is an oversize");
+        // Half of what stands at standard is normal about 63.99 by 0.01 and half the band, 0.02; one such above, 0.6065 of it.
+        let normal_part = |mm: f64| density(mm);
+        assert!((normal_part(64.01) / (0.4 * 0.5 * 0.398_94 / 0.02) - 0.6065).abs() < 0.01);
+    }
+
+    /// A journal that was read a turn off, whichever way, is five times as likely as one that is two turns off.
+    #[test]
+    fn more_turns_are_rarer_than_one() {
+        let at = |turns: i32| journal_turned(f64::from(turns) * 0.5, 0.5, turns);
+        assert!((at(1) / at(2) - 5.0).abs() < 1e-9 && (at(-1) / at(1) - 1.0).abs() < 1e-9);
+    }
+}

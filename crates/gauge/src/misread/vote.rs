@@ -288,3 +288,26 @@ fn settle(levels: Levels, places: &[f64], log_weights: &[f64], spread: f64) -> J
     }
     Journal { group: levels.group, readings: levels.readings, explained, level_mm, all_good, turned }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn readings(sizes_mm: &[f64]) -> BTreeMap<usize, Vec<Reading>> {
+        let reading =
+            |(spot, &mm): (usize, &f64)| Reading { group: 0, spot, repeat: 0, mm, turn_mm: 0.5, doubt_mm: 0.0 };
+        BTreeMap::from([(0, sizes_mm.iter().enumerate().map(reading).collect())])
+    }
+
+    /// Two readings of a normal spread differ by a normal of √2 times it, half of them by less than 0.6745 of that. So a middle
+    /// difference of 0.047694 shows a spread of 0.0500. A whole turn between them is taken out.
+    #[test]
+    fn a_spread_is_read_from_differences() {
+        for sizes in [[60.0, 60.047_694], [60.0, 60.547_694], [60.047_694, 59.5]] {
+            let found = spread(&readings(&sizes));
+            assert!((found - 0.0500).abs() < 1e-6, "{found} for {sizes:?}");
+        }
+        assert_eq!(spread(&readings(&[60.0, 60.2])), priors::WIDEST_SPREAD_MM, "no honest journal's is wider");
+        assert_eq!(spread(&readings(&[60.0, 60.0])), 1e-4);
+    }
+}

@@ -62,7 +62,8 @@ fn gum_h1_end_gauge() {
 }
 
 /// (degrees of freedom, level, factor)
-const MANY_DEGREES: [(f64, f64, f64); 5] = [
+const MANY_DEGREES: [(f64, f64, f64); 6] = [
+    (100.0, 0.95, 1.983971518524),
     (999.0, 0.95, 1.962341461133),
     (1000.0, 0.95, 1.962339080826),
     (1000.0, 0.9973, 3.007494111289),
@@ -233,4 +234,13 @@ fn a_budget_reads_at_the_bench() {
         text.contains("  temperature of the instrument             2.0 µm   35 %  same in every reading\n"),
         "{text}"
     );
+}
+
+/// 0.1 and 0.6 against 0.7, all moving together: nothing is left, and in floating point a little less than nothing.
+#[test]
+fn what_cancels_to_the_last_bit_is_nothing_and_not_impossible() {
+    let parts = [0.1, 0.6, 0.7].map(|u| Part::new("part", u));
+    let budget = parts.into_iter().fold(Budget::new("three"), Budget::with);
+    let r = [vec![1.0, 1.0, -1.0], vec![1.0, 1.0, -1.0], vec![-1.0, -1.0, 1.0]];
+    assert_eq!(budget.combined_correlated(&r), Ok(0.0));
 }

@@ -155,3 +155,38 @@ fn a_rule_says_what_it_is() {
     );
     assert_eq!(Outcome::TooCloseToCall.to_string(), "too close to call");
 }
+
+/// A guard band of one expanded uncertainty assures 97.72 in 100 at one limit: Φ(2) of any table. So a chance of 0.975 is too
+/// close to call, and so is 0.025.
+#[test]
+fn a_guard_band_judges_a_chance_by_twice_its_factor() {
+    let rule = Rule::GuardBand { factor: 1.0 };
+    for (chance, expected) in [
+        (0.978, Outcome::Within),
+        (0.975, Outcome::TooCloseToCall),
+        (0.025, Outcome::TooCloseToCall),
+        (0.022, Outcome::Outside),
+    ] {
+        assert_eq!(rule.judge_chance(chance), expected, "{chance}");
+    }
+}
+
+/// An uncertainty of 0.002 keeps 0.004 clear of either limit: of 63.98 to 64.00, from 63.984 to 63.996 is within, below 63.976
+/// and above 64.004 outside.
+#[test]
+fn a_guard_band_stands_at_both_limits() {
+    let rule = Rule::GuardBand { factor: 1.0 };
+    let judge = |size: f64| rule.judge(size, 0.002, Limits::between(63.98, 64.00));
+    for (size, expected) in [
+        (63.975, Outcome::Outside),
+        (63.977, Outcome::TooCloseToCall),
+        (63.983, Outcome::TooCloseToCall),
+        (63.985, Outcome::Within),
+        (63.995, Outcome::Within),
+        (63.997, Outcome::TooCloseToCall),
+        (64.003, Outcome::TooCloseToCall),
+        (64.005, Outcome::Outside),
+    ] {
+        assert_eq!(judge(size), expected, "{size}");
+    }
+}

@@ -110,3 +110,14 @@ fn a_coarse_instrument_is_known_as_one() {
     assert!(!metric.too_coarse_for(0.013));
     assert!(metric.too_coarse_for(0.0));
 }
+
+/// By hand, in millionths of the size: the part's temperature was taken, within 1 K, the micrometer's was not, within 5 K: 11.5
+/// and 57.5. The steels differ by 1 in a million per kelvin, 10 K: 10. Steel is known to 2: 20. Squares 132.25, 3306.25, 100
+/// and 400 are 3938.5; a third of it is 1312.83, whose root is 36.233. The scale is no part of it.
+#[test]
+fn the_share_of_temperature_leaves_the_scale_out() {
+    let mut mic = Instrument::shop_default(Unit::Millimetre);
+    assert_eq!(mic.temperature_share(), 0.0);
+    mic.part_temperature_c = Some(30.0);
+    close(mic.temperature_share(), 36.233e-6, 5e-10);
+}
