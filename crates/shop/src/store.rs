@@ -8,6 +8,7 @@ mod pictures;
 mod scribe;
 mod verify;
 
+use std::hash::{BuildHasher, Hasher, RandomState};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -310,9 +311,10 @@ fn name_place(error: StoreError, place: &str) -> StoreError {
     }
 }
 
-/// The file a backup is written to before it is whole.
+/// The file a backup is written to before it is whole: a name that nobody else has thought of.
 pub(crate) fn part_of(file: &Path) -> PathBuf {
+    let random = RandomState::new().build_hasher().finish();
     let mut name = file.as_os_str().to_owned();
-    name.push(".part");
+    name.push(format!(".{random:016x}.part"));
     PathBuf::from(name)
 }

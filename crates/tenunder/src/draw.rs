@@ -30,6 +30,9 @@ pub(crate) struct Asked {
     /// Draw it into this file; without one, what it shows is told in words
     #[arg(short, long, value_name = "FILE.svg")]
     output: Option<PathBuf>,
+    /// Replace what stands there even where it is no earlier drawing of this program; a record never is
+    #[arg(long, requires = "output")]
+    replace: bool,
 }
 
 /// Why nothing was drawn.
@@ -53,7 +56,13 @@ pub(crate) fn draw(asked: &Asked) -> u8 {
         text += &report::wrap(trouble, "- ", "  ");
     }
     match &asked.output {
-        Some(path) => drawing_file::put("draw", path, &drawn.drawing.to_svg("drawing", SvgSize::Millimetres), &text),
+        Some(path) => drawing_file::put(
+            "draw",
+            path,
+            &drawn.drawing.to_svg("drawing", SvgSize::Millimetres),
+            &text,
+            asked.replace,
+        ),
         None => say(&text),
     }
 }

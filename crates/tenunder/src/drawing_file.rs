@@ -4,10 +4,11 @@ use std::path::Path;
 
 use sheet::Problem;
 
-use crate::{files, report_problems, say};
+use crate::written::{self, Kind};
+use crate::{report_problems, say};
 
 /// Puts a drawing into its file, then prints what it says; the exit code.
-pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str) -> u8 {
+pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str, replace: bool) -> u8 {
     let problem = |key: &str, found: String, expected: &str, advice: &str| Problem {
         file: command.into(),
         line: None,
@@ -19,11 +20,11 @@ pub(crate) fn put(command: &str, path: &Path, drawing: &str, text: &str) -> u8 {
 
     let place = path.display().to_string();
     if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg")) {
-        let advice = "name the file with that ending; the drawing replaces what stands there";
+        let advice = "name the file with that ending";
         return report_problems(&[problem("--output", place, "a name that ends in .svg", advice)]);
     }
-    match files::write_whole(path, drawing.as_bytes()) {
+    match written::put(command, path, drawing.as_bytes(), Kind::Drawing, replace) {
         Ok(()) => say(&format!("{text}\nDrawn into {place}.\n")),
-        Err(error) => files::not_written(command, path, &error),
+        Err(code) => code,
     }
 }

@@ -2,8 +2,6 @@
 
 use std::fs::File;
 use std::io::Read;
-#[cfg(feature = "pages")]
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use sheet::{Library, MOST_BYTES, Problem};
@@ -101,55 +99,6 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Box<Problem>> {
             "save it as plain text; a spreadsheet or a word processor's file will not do",
         )
     })
-}
-
-/// Writes a whole file or nothing: beside its place first, and into it once all of it is on the disk. What stood there
-/// before is replaced.
-///
-/// # Errors
-/// What stood in the way; the place is then as it was.
-#[cfg(feature = "pages")]
-pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    // A device or a pipe has no place of its own that something could be moved into.
-    if std::fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir()) {
-        return File::options().write(true).open(path).and_then(|mut file| file.write_all(bytes));
-    }
-    let name = path.file_name().ok_or_else(|| std::io::Error::other("it names no file"))?;
-    let mut beside = name.to_owned();
-    beside.push(format!(".{}.part", std::process::id()));
-    let beside = path.with_file_name(beside);
-    let written = File::create_new(&beside)
-        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
-        .and_then(|()| std::fs::rename(&beside, path));
-    if written.is_err() {
-        // Whatever was begun is of no use to anybody; where it cannot be taken away it stays under its own name.
-        let _ = std::fs::remove_file(&beside);
-    }
-    written
-}
-
-/// Says why a file was not written; the exit code. Another place can be named; a disk that is full is nobody's sheet.
-#[cfg(feature = "pages")]
-pub(crate) fn not_written(command: &str, path: &Path, error: &std::io::Error) -> u8 {
-    use std::io::ErrorKind as Kind;
-    let place = path.display();
-    match error.kind() {
-        Kind::NotFound | Kind::PermissionDenied | Kind::IsADirectory | Kind::NotADirectory => {
-            crate::report_problems(&[Problem {
-                file: command.into(),
-                line: None,
-                key: "--output".into(),
-                found: format!("{place}, which could not be written ({error})"),
-                expected: "a folder that can be written to".into(),
-                advice: "name another place".into(),
-            }])
-        }
-        _ => {
-            let says = format!("tenunder: {place} was not written: {error}. Nothing of it is kept.");
-            crate::complain(&crate::report::wrap(&says, "", ""));
-            crate::FAILED
-        }
-    }
 }
 
 /// Writes the shipped files into a folder; existing files are never overwritten.

@@ -19,6 +19,8 @@ mod report;
 #[cfg(feature = "pages")]
 mod serve;
 mod working;
+#[cfg(feature = "pages")]
+mod written;
 
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};

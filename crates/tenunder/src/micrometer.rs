@@ -31,6 +31,9 @@ pub(crate) struct Asked {
     /// Draw it into this file too, as SVG
     #[arg(short, long, value_name = "FILE.svg")]
     output: Option<PathBuf>,
+    /// Replace what stands there even where it is no earlier drawing of this program; a record never is
+    #[arg(long, requires = "output")]
+    replace: bool,
 }
 
 /// The scales, by what they read to.
@@ -78,7 +81,7 @@ pub(crate) fn draw(asked: &Asked) -> u8 {
         Err(problem) => report_problems(&[*problem]),
         Ok((text, drawing)) => match &asked.output {
             None => say(&text),
-            Some(path) => drawing_file::put("micrometer", path, &drawing, &text),
+            Some(path) => drawing_file::put("micrometer", path, &drawing, &text, asked.replace),
         },
     }
 }

@@ -6,7 +6,8 @@ use bench::{NotPrinted, Paper, PaperSize, print_job, print_sheet};
 use clap::builder::PossibleValuesParser;
 use shop::Store;
 
-use crate::{AT_FAULT, FAILED, RecordPlace, complain, files, record, say};
+use crate::written::{self, Kind};
+use crate::{AT_FAULT, FAILED, RecordPlace, complain, record, say};
 
 /// What is asked for.
 #[derive(clap::Args)]
@@ -23,6 +24,9 @@ pub(crate) struct Asked {
     /// The file to write
     #[arg(short, long, value_name = "FILE.pdf")]
     output: PathBuf,
+    /// Replace what stands there even where it is no earlier paper of this program; a record never is
+    #[arg(long, requires = "output")]
+    replace: bool,
     #[command(flatten)]
     record: RecordPlace,
 }
@@ -38,9 +42,9 @@ pub(crate) fn print(asked: Asked) -> u8 {
         _ => of_sheet(Path::new(&asked.of), paper, size.unwrap_or(PaperSize::A4)),
     };
     match printed {
-        Ok(bytes) => match files::write_whole(&asked.output, &bytes) {
+        Ok(bytes) => match written::put("print", &asked.output, &bytes, Kind::Paper, asked.replace) {
             Ok(()) => say(&format!("{} written to {}.\n", paper.says(), asked.output.display())),
-            Err(error) => files::not_written("print", &asked.output, &error),
+            Err(code) => code,
         },
         Err(code) => code,
     }

@@ -156,7 +156,7 @@ fn a_full_disk_leaves_the_old_file_and_no_half_one() {
     let file = folder.join("d.svg");
     std::fs::write(&file, "what stood there").unwrap();
     let command = format!(
-        "trap '' XFSZ; ulimit -f 1; exec '{}' draw '{LIBRARY}tarn-four.toml' -o '{}'",
+        "trap '' XFSZ; ulimit -f 1; exec '{}' draw '{LIBRARY}tarn-four.toml' -o '{}' --replace",
         env!("CARGO_BIN_EXE_tenunder"),
         file.display()
     );

@@ -108,7 +108,7 @@ fn a_full_disk_leaves_the_old_file_and_no_half_one() {
     let file = folder.join("mic.svg");
     std::fs::write(&file, "what stood there").unwrap();
     let command = format!(
-        "trap '' XFSZ; ulimit -f 1; exec '{}' micrometer 2.4480 -o '{}'",
+        "trap '' XFSZ; ulimit -f 1; exec '{}' micrometer 2.4480 -o '{}' --replace",
         env!("CARGO_BIN_EXE_tenunder"),
         file.display()
     );

@@ -134,8 +134,42 @@ fn a_full_disk_leaves_no_half_file() {
         Command::new("bash").args(arguments).current_dir(&folder).output().unwrap()
     };
     ended(&folder, &limited("out.pdf"), 1, "was not written");
-    std::fs::write(folder.join("out.pdf"), "the one before").unwrap();
+    let before = "%PDF-1.7 /Creator(Tenunder 0.1.0) the one before";
+    std::fs::write(folder.join("out.pdf"), before).unwrap();
     assert_eq!(limited("out.pdf").status.code(), Some(1));
     assert_eq!(papers(&folder), ["out.pdf"]);
-    assert_eq!(std::fs::read_to_string(folder.join("out.pdf")).unwrap(), "the one before");
+    assert_eq!(std::fs::read_to_string(folder.join("out.pdf")).unwrap(), before);
+}
+
+/// Nothing is written over a record, whatever is asked, nor over what this program did not write, unless that is asked.
+#[test]
+fn a_paper_replaces_only_an_earlier_paper() {
+    let folder = folder("replaces");
+    let at = |name: &str| folder.join(name);
+    said(&tenunder(&folder, &["import", "tarn-four-worn.toml"]));
+    let record = std::fs::read(at("shop.tenunder")).unwrap();
+    let sheet = std::fs::read(at("tarn-four-worn.toml")).unwrap();
+    for more in [&[][..], &["--replace"]] {
+        let output = print(&folder, "tarn-four-worn.toml", "report", "shop.tenunder", more);
+        refused(&folder, &output, "shop.tenunder, which holds a record");
+        std::fs::copy(at("shop.tenunder"), at("copy.svg")).unwrap();
+        let drawn = tenunder(&folder, &[&["draw", "tarn-four-worn.toml", "-o", "copy.svg"], more].concat());
+        refused(&folder, &drawn, "copy.svg, which holds a record");
+    }
+    assert!(std::fs::read(at("shop.tenunder")).unwrap() == record, "the record is as it was");
+    let over_sheet = |more: &[&str]| print(&folder, "tarn-four-worn.toml", "report", "tarn-four-worn.toml", more);
+    refused(&folder, &over_sheet(&[]), "holds something else than an earlier paper of this program");
+    assert!(std::fs::read(at("tarn-four-worn.toml")).unwrap() == sheet, "the sheet is as it was");
+    // A paper of another program is not ours either.
+    std::fs::write(at("other.txt"), "%PDF-1.7 /Creator(Some other program)").unwrap();
+    refused(&folder, &print(&folder, "wren-notebook.toml", "report", "other.txt", &[]), "something else than");
+    said(&over_sheet(&["--replace"]));
+    assert!(std::fs::read(at("tarn-four-worn.toml")).unwrap().starts_with(b"%PDF-"));
+    // Our own earlier ones are replaced, and nothing is left beside them.
+    for _ in 0..2 {
+        said(&print(&folder, "wren-notebook.toml", "label", "label.pdf", &[]));
+        said(&tenunder(&folder, &["draw", "wren-notebook.toml", "-o", "wren.svg"]));
+    }
+    let left = std::fs::read_dir(&folder).unwrap().map(|one| one.unwrap().file_name().into_string().unwrap());
+    assert_eq!(left.filter(|name| name.contains(".part")).count(), 0);
 }
