@@ -49,7 +49,7 @@ enum Not {
     /// What stands there is a record.
     Record,
     /// What stands there is something else than an earlier file of this kind.
-    NotOurs,
+    Foreign,
     /// The disk, the folder or the name.
     Failed(Error),
 }
@@ -94,7 +94,7 @@ fn may_replace(path: &Path, kind: Kind, replace: bool) -> Result<(), Not> {
     if RECORDS.iter().any(|beginning| there.starts_with(beginning)) {
         return Err(Not::Record);
     }
-    if replace || kind.is_ours(&there) { Ok(()) } else { Err(Not::NotOurs) }
+    if replace || kind.is_ours(&there) { Ok(()) } else { Err(Not::Foreign) }
 }
 
 /// A name beside the file that nobody else has thought of.
@@ -119,7 +119,7 @@ fn say_why(command: &str, path: &Path, kind: Kind, not: &Not) -> u8 {
             "a place that holds no record",
             "name another file; a record is never replaced".to_owned(),
         ),
-        Not::NotOurs => problem(
+        Not::Foreign => problem(
             format!("{place}, which holds something else than an earlier {} of this program", kind.word()),
             "a new file, or an earlier one of this kind",
             "name another file, or add --replace to lose what stands there".to_owned(),
