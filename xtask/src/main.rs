@@ -7,6 +7,7 @@ mod first_command;
 mod fuzz;
 mod layers;
 mod mutants;
+mod rooms;
 mod test;
 mod tools;
 
@@ -17,6 +18,7 @@ cargo xtask test                  everything that CI runs, with the tools it nee
 cargo xtask fuzz [--seconds N]    fuzz the two readers for N seconds in all (60)
 cargo xtask mutants [ROOM...] [--shard K/N] [--file F] [--operators]
                                   plant faults in the rooms that compute: does a test notice?
+cargo xtask rooms                 draw the rooms of ARCHITECTURE.md anew
 cargo xtask bench                 the speed table, written to docs/benchmarks.md
 ";
 
@@ -31,6 +33,7 @@ fn main() -> ExitCode {
             Err(_) => Err(format!("--seconds wants a whole number, not {seconds:?}")),
         },
         ["mutants", rest @ ..] => mutants::Asked::of(rest).and_then(|asked| mutants::run(&asked)),
+        ["rooms"] => rooms::run(),
         ["bench"] => bench::run(),
         _ => {
             eprint!("{USAGE}");
