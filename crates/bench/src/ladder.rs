@@ -283,13 +283,12 @@ impl Found<'_> {
     /// The smallest corrected size found at a place.
     fn size_at(&self, place: &Place) -> Option<f64> {
         const SAME: f64 = 1e-3;
-        let apart = |a: f64, b: f64| {
-            let turn = (a - b).rem_euclid(180.0);
-            turn.min(180.0 - turn)
-        };
         crank::sizes(&self.sheet.findings, place.journal)
             .into_iter()
-            .filter(|size| (size.at_mm - place.at_mm).abs() < SAME && apart(size.plane_deg, place.angle_deg) < SAME)
+            .filter(|size| {
+                (size.at_mm - place.at_mm).abs() < SAME
+                    && crank::planes_apart_deg(size.plane_deg, place.angle_deg) < SAME
+            })
             .map(|size| size.size_mm)
             .min_by(f64::total_cmp)
     }

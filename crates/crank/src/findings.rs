@@ -226,7 +226,28 @@ pub struct Findings {
     pub stamps: Vec<Stamp>,
 }
 
+/// How far two directions across a journal are apart: a diameter at 170 degrees and one at -10 are the same.
+///
+/// # Units
+/// Degrees, the answer from 0 to 90.
+///
+/// ```
+/// assert_eq!(crank::planes_apart_deg(170.0, -10.0), 0.0);
+/// assert_eq!(crank::planes_apart_deg(5.0, 175.0), 10.0);
+/// assert_eq!(crank::planes_apart_deg(135.0, 45.0), 90.0);
+/// ```
+pub fn planes_apart_deg(a_deg: f64, b_deg: f64) -> f64 {
+    let turn = (a_deg - b_deg).rem_euclid(180.0);
+    turn.min(180.0 - turn)
+}
+
 impl Findings {
+    /// Whether any of these readings was taken with a micrometer whose zero was never taken.
+    pub fn is_zero_untaken(&self, of: impl Fn(&Reading) -> bool) -> bool {
+        let untaken = |r: &&Reading| self.instruments.get(r.with).is_none_or(|i| !i.zero_taken);
+        self.readings.iter().filter(|r| of(r)).any(|r| untaken(&r))
+    }
+
     /// The micrometers to say the sizes of a set on: those it was measured with, in the order in which they were used;
     /// where it was not measured, all that are listed. The shop's usual micrometer has no name and no zero; a set measured
     /// with it alone has none here.

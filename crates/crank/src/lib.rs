@@ -51,7 +51,9 @@ pub use condition::{
     Barrel, Condition, FormCheck, GroundTo, NotJudged, PlaneForm, RunOutVerdict, Size, Spot, State, StationForm,
     condition, ground_to, last_ground_to, run_out_verdict, size_limits, sizes, undersizes_known_mm, verdict,
 };
-pub use findings::{Centre, Damage, DamageKind, Depth, Findings, NotADamage, Reading, RunOut, Stamp, Trace, Worn};
+pub use findings::{
+    Centre, Damage, DamageKind, Depth, Findings, NotADamage, Reading, RunOut, Stamp, Trace, Worn, planes_apart_deg,
+};
 pub use journal::{JournalId, NotAJournal, NotASet, SetName};
 pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};

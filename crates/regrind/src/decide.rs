@@ -235,8 +235,7 @@ impl Case<'_> {
         let same_place = |a: &crank::Reading, b: &crank::Reading| {
             a.journal == b.journal
                 && (a.at_mm - b.at_mm).abs() < 1e-6
-                && (a.plane_deg - b.plane_deg).rem_euclid(180.0).min((b.plane_deg - a.plane_deg).rem_euclid(180.0))
-                    < 1e-6
+                && crank::planes_apart_deg(a.plane_deg, b.plane_deg) < 1e-6
         };
         let repeated =
             self.doubtful.iter().filter_map(|&n| Some((n, self.findings.readings.get(n)?))).any(|(n, odd)| {
@@ -262,7 +261,7 @@ impl Case<'_> {
             let own: Vec<(usize, &crank::Reading)> =
                 self.findings.readings.iter().enumerate().filter(|(_, r)| r.journal == id).collect();
             own.iter().any(|(_, first)| {
-                let plane = |r: &crank::Reading| (r.plane_deg - first.plane_deg).rem_euclid(180.0) < 1e-6;
+                let plane = |r: &crank::Reading| crank::planes_apart_deg(r.plane_deg, first.plane_deg) < 1e-6;
                 let there: Vec<_> = own.iter().filter(|(_, r)| plane(r)).collect();
                 let sizes = || there.iter().flat_map(|(_, r)| r.sizes.iter().map(|entry| entry.mm));
                 let (low, high) = sizes().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), mm| (l.min(mm), h.max(mm)));
@@ -386,12 +385,7 @@ impl Case<'_> {
             .flatten()
             .filter(|c| c.journal.set == set)
             .max_by(|a, b| a.largest_mm.total_cmp(&b.largest_mm))?;
-        let zero_taken = self
-            .findings
-            .readings
-            .iter()
-            .filter(|r| r.journal.set == set)
-            .all(|r| self.findings.instruments.get(r.with).is_some_and(|i| i.zero_taken));
+        let zero_taken = !self.findings.is_zero_untaken(|r| r.journal.set == set);
         let over_mm = largest.largest_mm - limit_mm;
         let doubt_mm = if zero_taken { 2.0 * largest.uncertainty_mm } else { 0.0 };
         (over_mm > doubt_mm + 1e-7).then_some((largest.journal, largest.largest_mm, limit_mm))

@@ -84,10 +84,8 @@ impl Case<'_> {
         let [most, next, ..] = lost.as_slice() else { return None };
         let reading = self.findings.readings.get(most.1)?;
         let same_way = |n: usize| {
-            self.findings.readings.get(n).is_some_and(|other| {
-                let apart = (other.plane_deg - reading.plane_deg).rem_euclid(180.0);
-                apart.min(180.0 - apart) <= SAME_WAY_DEG
-            })
+            let other = self.findings.readings.get(n);
+            other.is_some_and(|other| crank::planes_apart_deg(other.plane_deg, reading.plane_deg) <= SAME_WAY_DEG)
         };
         let witnesses = lost.iter().filter(|other| other.1 != most.1 && same_way(other.1)).count();
         let alone = witnesses >= WITNESSES

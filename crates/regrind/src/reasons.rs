@@ -174,12 +174,7 @@ impl Case<'_> {
     /// Too close to call: whether it is the upper limit, and whether a zero was never taken.
     fn why_too_close(&self, verdict: &SetVerdict) -> String {
         let set = verdict.set;
-        let untaken = self
-            .findings
-            .readings
-            .iter()
-            .filter(|r| r.journal.set == set)
-            .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
+        let untaken = self.findings.is_zero_untaken(|r| r.journal.set == set);
         let unworn = self.share(self.undoubted.counts.unworn[index(set)]);
         let above = self.above_new(set);
         let mut says = if let Some((journal, size_mm, limit_mm)) = above.filter(|_| unworn < self.policy.confidence) {
@@ -281,12 +276,7 @@ impl Case<'_> {
                 self.step(shallower_mm).to_lowercase(),
             );
         }
-        let untaken = self
-            .findings
-            .readings
-            .iter()
-            .filter(|r| r.journal == journal)
-            .any(|r| self.findings.instruments.get(r.with).is_some_and(|i| !i.zero_taken));
+        let untaken = self.findings.is_zero_untaken(|r| r.journal == journal);
         let zero = if untaken {
             "The zero of its micrometer was not taken: take it, and measure again."
         } else {

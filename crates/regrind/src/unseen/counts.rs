@@ -413,8 +413,7 @@ impl Model<'_> {
 /// Whether a diameter lies within 30 degrees of the throw.
 fn in_line(angle_deg: f64) -> bool {
     const IN_LINE_DEG: f64 = 30.0;
-    let apart = angle_deg.rem_euclid(180.0);
-    apart.min(180.0 - apart) <= IN_LINE_DEG + 1e-9
+    crank::planes_apart_deg(angle_deg, 0.0) <= IN_LINE_DEG + 1e-9
 }
 
 impl Counted {

@@ -1,6 +1,6 @@
 //! Where the drawn surface is looked at: rings of points round each journal, from one end to the other.
 
-use crank::{Findings, JournalId, Specification};
+use crank::{Findings, JournalId, Specification, planes_apart_deg};
 
 use super::readings::END_STATION;
 use super::shape::{STEP_DEG, TURN};
@@ -201,10 +201,7 @@ fn seen(measured: &[(f64, f64)]) -> u32 {
     const NEAR_DEG: f64 = 45.0 + 1e-9;
     let mut bits = 0;
     for n in 0..TURN {
-        let near = |&(angle_deg, _): &(f64, f64)| {
-            let apart = (angle_deg - STEP_DEG * n as f64).rem_euclid(180.0);
-            apart.min(180.0 - apart) <= NEAR_DEG
-        };
+        let near = |&(angle_deg, _): &(f64, f64)| planes_apart_deg(angle_deg, STEP_DEG * n as f64) <= NEAR_DEG;
         if measured.iter().any(near) {
             bits |= 1 << n;
         }

@@ -257,10 +257,9 @@ fn plausible(about_set: &About<'_>, diameters: &[Diameter], doubt_mm: f64) -> Ve
 /// Whether diameters in two planes were read at one station.
 fn two_planes(diameters: &[Diameter]) -> bool {
     diameters.iter().any(|a| {
-        diameters.iter().any(|b| {
-            let apart = (a.angle_deg - b.angle_deg).rem_euclid(180.0);
-            (a.zeta - b.zeta).abs() < 0.05 && apart.min(180.0 - apart) > 30.0
-        })
+        diameters
+            .iter()
+            .any(|b| (a.zeta - b.zeta).abs() < 0.05 && crank::planes_apart_deg(a.angle_deg, b.angle_deg) > 30.0)
     })
 }
 

@@ -4,7 +4,7 @@ use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 
-use crank::{JournalId, SetName};
+use crank::{JournalId, SetName, planes_apart_deg};
 
 use super::Model;
 use super::counts::REMEMBERED;
@@ -73,8 +73,7 @@ impl Model<'_> {
             for zeta in [0.0, -1.0, 1.0] {
                 let is_measured = |plane_deg: f64| {
                     at.measured.iter().any(|&(angle_deg, there)| {
-                        let apart = (angle_deg - plane_deg).rem_euclid(180.0);
-                        (there - zeta).abs() <= SAME_ZETA && apart.min(180.0 - apart) <= SAME_PLANE_DEG
+                        (there - zeta).abs() <= SAME_ZETA && planes_apart_deg(angle_deg, plane_deg) <= SAME_PLANE_DEG
                     })
                 };
                 // Between the two planes everybody reads lies most of what two planes do not see.
@@ -122,10 +121,7 @@ impl Model<'_> {
                 continue;
             }
             let is_read = |plane_deg: f64| {
-                at.measured.iter().any(|&(angle_deg, _)| {
-                    let apart = (angle_deg - plane_deg).rem_euclid(180.0);
-                    apart.min(180.0 - apart) <= SAME_PLANE_DEG
-                })
+                at.measured.iter().any(|&(angle_deg, _)| planes_apart_deg(angle_deg, plane_deg) <= SAME_PLANE_DEG)
             };
             if is_read(0.0) && is_read(90.0) && !is_read(DIAGONALS_DEG[0]) && !is_read(DIAGONALS_DEG[1]) {
                 found.push(Measurement::Diagonals { journal: j });
