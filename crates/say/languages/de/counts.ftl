@@ -1,0 +1,6 @@
+# Anzahlen.
+
+spots = { $count ->
+    [one] 1 Messstelle
+   *[other] { $count } Messstellen
+}

@@ -1,0 +1,6 @@
+# How many of something.
+
+spots = { $count ->
+    [one] 1 spot
+   *[other] { $count } spots
+}

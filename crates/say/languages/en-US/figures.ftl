@@ -1,0 +1,51 @@
+# Figures with their units. The digits come as they are to be printed; only their point or comma is set by the language.
+
+size = { $figure } { $unit }
+window = { $from } to { $to } { $unit }
+undersize = { $size } under
+
+temperature = { $fahrenheit } °F
+torque = { $pound-feet } lbf·ft ({ $newton-metres } N·m)
+pressure = { $psi } psi
+
+# Lists. $sound is how the last one begins to be spoken: i, o, or other.
+list-more = { $most }, { $next }
+list-and = { $most } and { $last }
+list-or = { $most } or { $last }
+
+date = { $month ->
+    [1] January
+    [2] February
+    [3] March
+    [4] April
+    [5] May
+    [6] June
+    [7] July
+    [8] August
+    [9] September
+    [10] October
+    [11] November
+   *[12] December
+} { $day }, { $year }
+date-short = { $month ->
+    [1] Jan
+    [2] Feb
+    [3] Mar
+    [4] Apr
+    [5] May
+    [6] Jun
+    [7] Jul
+    [8] Aug
+    [9] Sep
+    [10] Oct
+    [11] Nov
+   *[12] Dec
+} { $day }, { $year }
+time = { $half-of-day ->
+    [morning] { $hour-of-twelve }:{ $minute } a.m.
+   *[afternoon] { $hour-of-twelve }:{ $minute } p.m.
+}
+
+# A moment in a table or on a narrow paper.
+on-that-day = { $when-short }
+at-that-time = { $when-time }
