@@ -18,10 +18,10 @@ mod tests {
         ("film", &["units"]),
         ("fit", &["units", "gauge", "crank", "regrind", "film"]),
         ("sheet", &["units", "document", "gauge", "crank", "regrind", "film", "fit"]),
-        ("shop", &["units", "document", "journal"]),
-        ("job", &["units", "gauge", "crank", "regrind", "fit", "sheet", "shop"]),
+        ("shop", &["units", "document", "journal", "say"]),
+        ("job", &["units", "gauge", "crank", "regrind", "fit", "sheet", "say", "shop"]),
         ("paper", &["units", "gauge", "crank", "regrind", "film", "fit"]),
-        ("bench", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "job", "paper"]),
+        ("bench", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "say", "shop", "job", "paper"]),
         ("tenunder", &["units", "gauge", "crank", "regrind", "film", "fit", "sheet", "shop", "job", "paper", "bench"]),
     ];
 

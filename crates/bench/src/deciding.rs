@@ -8,8 +8,8 @@ use sheet::Sheet;
 use shop::{Decided, Job, Stage};
 use units::Unit;
 
-use crate::ladder::{Found, is_open_to_decide, plural};
-use crate::wording::{PinWord, capital, clock};
+use crate::ladder::{Found, is_open_to_decide};
+use crate::wording::{OldWay, Words, capital, clock};
 use job::nouns::{choice_of, choice_text, choice_words};
 
 /// The decision on one set, as the page shows it.
@@ -53,7 +53,7 @@ impl Deciding {
             return None;
         }
         let unit = found.sheet.unit;
-        let plural = plural(found.manner.words, set.set);
+        let plural = found.manner.words.set_within(set.set);
         let rule = choice_text(set.choice, unit);
         let decided = decided(found.job, set.set);
         let standing = decided.map(|decided| Standing::of(found, set, decided));
@@ -202,7 +202,7 @@ pub(crate) struct Issue {
 
 impl Issue {
     /// Where the sheet of a job stands; `sheet` is what was measured, `verdict` what came of it.
-    pub(crate) fn of(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWord) -> Issue {
+    pub(crate) fn of(job: &Job, sheet: &Sheet, verdict: &Verdict, words: Words) -> Issue {
         let last = job.sheets.last();
         let says = |at: &shop::IssuedSheet| format!("Sheet {}, issued by {} at {}.", at.code, at.who, clock(&at.when));
         let mut issue = Issue {

@@ -11,9 +11,9 @@ use shop::{Shop, Standing};
 use units::Unit;
 
 use crate::judged::Judged;
-use crate::ladder::{Found, Tally, plural};
+use crate::ladder::{Found, Tally};
 use crate::standing::known;
-use crate::wording::PinWord;
+use crate::wording::{OldWay, Words};
 use job::JobCard;
 use job::aims::Aims;
 use job::final_check::spots;
@@ -42,7 +42,7 @@ impl Figure {
     }
 
     /// The clearances of one set; nothing where none is known.
-    pub(crate) fn of_clearances(fit: &Fit, set: SetName, unit: Unit, words: PinWord) -> Option<Figure> {
+    pub(crate) fn of_clearances(fit: &Fit, set: SetName, unit: Unit, words: Words) -> Option<Figure> {
         let sketch = clearances(fit, set, unit, words)?;
         let svg = |width_mm: f64, name: &str| {
             sketch.draw(width_mm).drawing.to_svg(&format!("clearance-{set}-{name}"), SvgSize::Page)
@@ -52,11 +52,11 @@ impl Figure {
 }
 
 /// The clearances of one set in the shop's words.
-pub(crate) fn clearances(fit: &Fit, set: SetName, unit: Unit, words: PinWord) -> Option<ClearanceSketch> {
-    ClearanceSketch::of(fit, set, unit, &plural(words, set), &names(words))
+pub(crate) fn clearances(fit: &Fit, set: SetName, unit: Unit, words: Words) -> Option<ClearanceSketch> {
+    ClearanceSketch::of(fit, set, unit, &words.set_within(set), &names(words))
 }
 
-fn names(words: PinWord) -> impl Fn(JournalId) -> String {
+fn names(words: Words) -> impl Fn(JournalId) -> String {
     move |id| words.journal(id)
 }
 
@@ -79,7 +79,7 @@ pub(crate) fn size_axis(found: &Found<'_>, set: SetName) -> Option<SizeAxis> {
     if found.is_stopped() {
         return None;
     }
-    let axis = with_known(found, |known| known.size_axis(set, &plural(found.manner.words, set)))?;
+    let axis = with_known(found, |known| known.size_axis(set, &found.manner.words.set_within(set)))?;
     Some(SizeAxis { waiting_mm: in_doubt(found, set), ..axis })
 }
 
@@ -110,7 +110,7 @@ pub(crate) fn ladder(found: &Found<'_>, set: SetName, walk: &[Spot]) -> Option<D
 }
 
 /// The crank as the job has it now; nothing where its book cannot be used.
-pub(crate) fn crank(held: &JobCard, walk: &[Spot], words: PinWord, judged: Option<&Judged>) -> Option<Drawn> {
+pub(crate) fn crank(held: &JobCard, walk: &[Spot], words: Words, judged: Option<&Judged>) -> Option<Drawn> {
     let book = held.book.as_ref().ok()?;
     let verdict = judged.and_then(|judged| judged.answer.as_ref().ok()).map(|(_, verdict)| verdict);
     let mark = |id: JournalId| {
@@ -150,7 +150,7 @@ fn stamped(held: &JobCard, id: JournalId) -> Option<&str> {
 }
 
 /// What each set is stamped, a sentence each.
-pub(crate) fn set_stamps(held: &JobCard, words: PinWord) -> Vec<String> {
+pub(crate) fn set_stamps(held: &JobCard, words: Words) -> Vec<String> {
     let unit = held.unit();
     let of_set = |set: SetName| {
         let row = stamps(held).find(|row| row.words("set") == Some(set.word()))?;
@@ -163,7 +163,7 @@ pub(crate) fn set_stamps(held: &JobCard, words: PinWord) -> Vec<String> {
 }
 
 /// Sizes before and after, set by set, where the final check has begun.
-pub(crate) fn before_after(held: &JobCard, shop: &Shop, words: PinWord) -> Vec<Drawn> {
+pub(crate) fn before_after(held: &JobCard, shop: &Shop, words: Words) -> Vec<Drawn> {
     let job = &held.job;
     let (Ok(aims), Ok(book)) = (Aims::of(held), held.book.as_ref()) else { return Vec::new() };
     if job.final_readings.is_empty() {

@@ -10,14 +10,14 @@ use shop::{Job, Shop, Source, Stage, Standing};
 use units::{Unit, show_mm};
 
 use crate::judged::counts;
-use crate::wording::{PinWord, capital, count};
+use crate::wording::{OldWay, Words, capital, count};
 use job::march::{Across, Spot, Station, Walk, is_open, spot_at};
 use job::nouns::journal_of;
 
 /// How this shop speaks and measures, as far as a ladder needs it.
 #[derive(Clone, Debug)]
 pub(crate) struct Manner {
-    pub(crate) words: PinWord,
+    pub(crate) words: Words,
     pub(crate) walk: Walk,
     /// What stands before an amount of money; nothing where the shop has not said.
     pub(crate) money: String,
@@ -26,7 +26,7 @@ pub(crate) struct Manner {
 impl Manner {
     pub(crate) fn of(shop: &Shop, job: &Job) -> Manner {
         Manner {
-            words: PinWord::from_setting(shop.setting("words")),
+            words: Words::of_setting(shop.setting("words")),
             walk: Walk::of_job(shop, job),
             money: shop.setting("money").unwrap_or_default().to_owned(),
         }
@@ -453,7 +453,7 @@ impl Found<'_> {
         let mut says = Vec::new();
         let mut say = |weight, words: String| says.push(Says { weight, words });
         let name = self.manner.words.set(set.set);
-        let these = plural(self.manner.words, set.set);
+        let these = self.manner.words.set_within(set.set);
         if self.cracked() {
             say(Weight::Stop, "Cracks end it: do not grind.".to_owned());
             say(Weight::Stop, self.manner.words.put(&set.reason));
@@ -562,11 +562,6 @@ impl Found<'_> {
         let next = set.next.as_ref().map_or(String::new(), |next| format!(" {}", self.manner.words.put(&next.measure)));
         Some(format!("{} is just short of the shop rule ({figures}).{next}", capital(&self.step(above.undersize_mm))))
     }
-}
-
-/// `mains`, `big ends`.
-pub(crate) fn plural(words: PinWord, set: SetName) -> String {
-    words.set(set).to_lowercase()
 }
 
 const fn first_spot(journal: JournalId) -> Spot {

@@ -26,7 +26,7 @@ use crate::drawings;
 use crate::judged::{Judged, fit_as_decided};
 use crate::ladder::{Found, Manner};
 use crate::trouble::Trouble;
-use crate::wording::PinWord;
+use crate::wording::Words;
 use job::JobCard;
 use job::aims::{Unreadable, is_measured};
 use job::card::NoBook;
@@ -176,7 +176,7 @@ impl From<Unreadable> for NotPrinted {
 pub(crate) struct Papers<'a> {
     pub(crate) card: &'a JobCard,
     pub(crate) shop: &'a Shop,
-    pub(crate) words: PinWord,
+    pub(crate) words: Words,
     judged: Option<Arc<Judged>>,
     /// All jobs of its treatment batch.
     pub(crate) batch: Vec<Arc<JobCard>>,
@@ -185,7 +185,7 @@ pub(crate) struct Papers<'a> {
 impl<'a> Papers<'a> {
     /// The papers of a job as far as they need no verdict.
     pub(crate) fn at_hand(card: &'a JobCard, shop: &'a Shop) -> Papers<'a> {
-        let words = PinWord::from_setting(shop.setting("words"));
+        let words = Words::of_setting(shop.setting("words"));
         Papers { card, shop, words, judged: None, batch: Vec::new() }
     }
 
@@ -247,7 +247,7 @@ impl<'a> Papers<'a> {
             Ok((sheet, verdict)) => Ok((sheet, verdict)),
             Err(problems) => {
                 let first = problems.first().map(ToString::to_string).unwrap_or_default();
-                let says = format!("The sheet of this job cannot be judged: {}", self.words.put(&first));
+                let says = format!("The sheet of this job cannot be judged: {}", first);
                 Err(NotPrinted::nothing_yet(says, "Put it right under Measure or Particulars."))
             }
         }

@@ -9,7 +9,7 @@ use crank::SetName;
 
 use crate::judged::Judgement;
 use crate::ladder::{Found, Ladder, Leads, Manner, Rung, Says, Tally, Weight, waiting};
-use crate::wording::count;
+use crate::wording::{OldWay, count};
 use job::JobCard;
 
 /// The rungs that the panel shows of a ladder.

@@ -9,7 +9,7 @@ use shop::{Job, SheetRow, Shop, StoreError};
 
 use crate::desk::{Desk, Written};
 use crate::trouble::Trouble;
-use crate::wording::{PinWord, clock, count};
+use crate::wording::{Words, clock, count};
 
 /// How often a reading is looked at anew because somebody else wrote in between.
 const MOST_TRIES: usize = 20;
@@ -33,7 +33,7 @@ pub(crate) struct Taken {
 /// [`Trouble`]; nothing is written then.
 pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) -> Result<Taken, Trouble> {
     let shop = desk.shop().await?;
-    let words = PinWord::from_setting(shop.setting("words"));
+    let words = Words::of_setting(shop.setting("words"));
     for _ in 0..MOST_TRIES {
         let before = desk.job(number).await?;
         if before.has(reading.id) {

@@ -9,7 +9,7 @@ use shop::{Draft, EntryId, EntryKind, Shop, fresh_id, now};
 use crate::desk::Desk;
 use crate::guard::{Token, cookie, type_size};
 use crate::trouble::{Fault, Trouble};
-use crate::wording::PinWord;
+use crate::wording::{OldWay, Words};
 
 /// Who is meant where nobody has said a name yet.
 const NOBODY: &str = "the shop";
@@ -93,7 +93,7 @@ impl Visitor {
             shop: shop.setting("name").unwrap_or("Tenunder").to_owned(),
             token: self.token.clone(),
             size: self.size,
-            words: PinWord::from_setting(shop.setting("words")),
+            words: Words::of_setting(shop.setting("words")),
         }
     }
 }
@@ -108,7 +108,14 @@ pub(crate) struct Frame {
     pub(crate) shop: String,
     pub(crate) token: String,
     pub(crate) size: &'static str,
-    pub(crate) words: PinWord,
+    pub(crate) words: Words,
+}
+
+impl Frame {
+    /// For the templates: see [`OldWay`].
+    pub(crate) fn put(&self, text: &str) -> String {
+        self.words.put(text)
+    }
 }
 
 /// A fresh name for what a form writes, so that sending it twice writes it once.

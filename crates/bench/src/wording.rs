@@ -1,8 +1,8 @@
 //! Moments and days as the pages tell them.
 
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-pub(crate) use job::wording::{PinWord, count};
-pub(crate) use regrind::words::capital;
+pub(crate) use job::wording::{OldWay, count};
+pub(crate) use say::{Words, capital};
 
 /// The time of day of a moment in the record, by this computer's clock: `14:02`; with the day where it is not today.
 pub(crate) fn clock(when: &str) -> String {

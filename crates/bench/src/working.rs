@@ -6,7 +6,7 @@ use regrind::{Axis, Shape, station_name};
 use units::{Unit, show_mm};
 
 use crate::ladder::Found;
-use crate::wording::{PinWord, count};
+use crate::wording::{OldWay, count};
 
 /// One journal as measured.
 #[derive(Clone, Debug)]
@@ -225,7 +225,7 @@ fn budgets(found: &Found<'_>) -> Vec<String> {
 }
 
 /// What was measured, in a line: `54 readings, 1 run-out, 1 damaged place`.
-pub(crate) fn measured(found: &Found<'_>, words: PinWord) -> String {
+pub(crate) fn measured(found: &Found<'_>) -> String {
     let findings = &found.sheet.findings;
     let readings = findings.readings.iter().map(|r| r.sizes.len()).sum::<usize>();
     let kinds = [
@@ -236,5 +236,5 @@ pub(crate) fn measured(found: &Found<'_>, words: PinWord) -> String {
         (findings.stamps.len(), "stamp"),
     ];
     let seen: Vec<String> = kinds.iter().filter(|(n, _)| *n > 0).map(|(n, what)| count(*n, what)).collect();
-    words.put(&seen.join(", "))
+    seen.join(", ")
 }

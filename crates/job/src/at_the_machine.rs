@@ -15,7 +15,8 @@ use crate::aims::{Aims, SetAim, stage_name};
 use crate::nouns::choice_of;
 use crate::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet};
 use crate::stops::{Matter, Stops};
-use crate::wording::PinWord;
+use crate::wording::OldWay;
+use say::Words;
 
 /// Everything that the grinder is told.
 #[derive(Clone, Debug, Default)]
@@ -89,7 +90,7 @@ pub struct JournalWords {
 
 impl AtTheMachine {
     /// What the sheet in force says of a job, or that it no longer holds.
-    pub fn of(job: &Job, aims: &Aims, stops: &Stops, words: PinWord) -> AtTheMachine {
+    pub fn of(job: &Job, aims: &Aims, stops: &Stops, words: Words) -> AtTheMachine {
         let hand = Hand { job, aims, stops, words };
         let changed = changed(job, aims);
         let ended = ended(aims, stops, words);
@@ -115,7 +116,7 @@ impl AtTheMachine {
 
 /// Why nothing of a crank is to be ground or used, where that is so: a set that cannot be saved is the end of the whole
 /// crank. Doubtful readings come first, for they may be what it rests on.
-pub fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String> {
+pub fn ended(aims: &Aims, stops: &Stops, words: Words) -> Option<String> {
     let scrap = |aim: &&SetAim| {
         let doubted = stops.holding(aim.set).any(|stop| stop.matter == Matter::Doubtful);
         aim.choice == Some(Choice::Scrap) && !doubted
@@ -123,7 +124,7 @@ pub fn ended(aims: &Aims, stops: &Stops, words: PinWord) -> Option<String> {
     if let Some(crack) = stops.crack(words) {
         return Some(crack);
     }
-    let names: Vec<String> = aims.sets.iter().filter(scrap).map(|aim| words.set(aim.set).to_lowercase()).collect();
+    let names: Vec<String> = aims.sets.iter().filter(scrap).map(|aim| words.set_within(aim.set)).collect();
     (!names.is_empty()).then(|| format!("Scrap, {}: grind nothing of this crank", names.join(" and ")))
 }
 
@@ -153,7 +154,7 @@ struct Hand<'a> {
     job: &'a Job,
     aims: &'a Aims,
     stops: &'a Stops,
-    words: PinWord,
+    words: Words,
 }
 
 impl Hand<'_> {

@@ -11,14 +11,14 @@ use units::Unit;
 use crate::judged::counts;
 use crate::nouns::{choice_of, choice_text, choice_words, journal_of};
 use crate::stops::{Matter, Stops, crack_stands};
-use crate::wording::PinWord;
+use say::Words;
 
 /// Why somebody may choose other than the rule: the word of the form, and what stands in the record.
 pub const REASONS: [(&str, &str); 3] =
     [("customer", "the customer wants it"), ("bearings", "bearings in stock"), ("grinder", "the grinder’s advice")];
 
 /// Whether to choose this for a set takes a reason in somebody's own words, because something stands against it.
-pub fn must_answer(job: &Job, sheet: &Sheet, words: PinWord, set: SetName, choice: Choice) -> bool {
+pub fn must_answer(job: &Job, sheet: &Sheet, words: Words, set: SetName, choice: Choice) -> bool {
     let works = !matches!(choice, Choice::Scrap | Choice::BuildUp);
     let stops = Stops::of(job, sheet, None, words);
     works && stops.holding(set).any(|stop| stop.matter != Matter::Crack)
@@ -55,7 +55,7 @@ pub fn measured(job: &Job) -> impl Iterator<Item = SetName> + '_ {
 }
 
 /// What must be done before a sheet can be issued, or the job go on without one.
-pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWord) -> Vec<String> {
+pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: Words) -> Vec<String> {
     let mut says = Vec::new();
     for stop in Stops::of(job, sheet, None, words).all.iter().filter(|stop| stop.holds()) {
         says.push(match (stop.matter, stop.journal) {
@@ -79,21 +79,21 @@ pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: PinWord) -> V
         if let Some((why, _)) = open.zip(decided.filter(|decided| decided.overruled.is_none())) {
             says.push(format!(
                 "The {} were decided, but the verdict now leaves them open: {}. Decide them again, with a reason.",
-                words.plural(set),
+                words.set_within(set),
                 why.words()
             ));
             continue;
         }
         match decided.map(|decided| choice_of(&decided.choice, sheet.unit)) {
             None | Some(None | Some(Choice::NotDecided)) => {
-                says.push(format!("The {} are not decided.", words.plural(set)))
+                says.push(format!("The {} are not decided.", words.set_within(set)))
             }
             Some(Some(Choice::BuildUp)) => says.push(format!(
                 "The {} are to be built up first. Only where the maker permits it; then measure them again and decide.",
-                words.plural(set)
+                words.set_within(set)
             )),
             Some(Some(Choice::Scrap)) => {
-                says.push(format!("The {} are not to be ground, so there is no sheet.", words.plural(set)));
+                says.push(format!("The {} are not to be ground, so there is no sheet.", words.set_within(set)));
             }
             Some(_) => {}
         }

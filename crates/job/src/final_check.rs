@@ -13,7 +13,8 @@ use crate::march::Spot;
 use crate::nouns::{Eye, journal_named, journal_of};
 use crate::refusal::{Against, Place};
 use crate::stops;
-use crate::wording::{PinWord, count};
+use crate::wording::count;
+use say::Words;
 
 /// Something that is looked at and not measured.
 #[derive(Clone, Copy, Debug)]
@@ -206,7 +207,7 @@ fn earlier(entries: &[Entry], latest: &CheckRow) -> Vec<String> {
 }
 
 /// What keeps the job from being signed; empty where nothing does.
-pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: PinWord) -> Vec<Against> {
+pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: Words) -> Vec<Against> {
     let mut out = Vec::new();
     let mut add = |says: String, place: Place, fails: bool| out.push(Against { says, place, fails });
     if job.put_away {

@@ -8,7 +8,7 @@ use regrind::{CountedFrom, Place};
 use shop::{Job, SheetRow, Shop, Standing};
 
 use crate::nouns::{journal_named, journal_of};
-use crate::wording::PinWord;
+use say::Words;
 
 /// A place along a journal that has a name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -74,14 +74,14 @@ pub struct Spot {
 
 impl Spot {
     /// `Main 3, rear, across A`.
-    pub fn name(self, words: PinWord) -> String {
+    pub fn name(self, words: Words) -> String {
         format!("{}, {}, across {}", words.journal(self.journal), self.station.word(), self.across.letter())
     }
 
     /// What A or B means here, in the hand's terms.
-    pub fn direction(self, words: PinWord) -> String {
+    pub fn direction(self, words: Words) -> String {
         let throw = match self.journal.set {
-            SetName::Main => format!("the throw of {} 1", words.one()),
+            SetName::Main => format!("the throw of {} 1", words.one_of(SetName::Pin)),
             SetName::Pin => "its own throw".to_owned(),
         };
         match self.across {
@@ -258,7 +258,7 @@ mod tests {
     fn a_spot_is_known_by_its_key_and_by_its_row() {
         let spot: Spot = "pin-2.rear.b".parse().unwrap();
         assert_eq!(spot.to_string(), "pin-2.rear.b");
-        assert_eq!(spot.name(PinWord::BigEnd), "Big end 2, rear, across B");
+        assert_eq!(spot.name(Words::of_setting(Some("big end"))), "Big end 2, rear, across B");
         let row = |plane: &str| {
             shop::Value::table([
                 ("journal", shop::Value::from("pin 2")),

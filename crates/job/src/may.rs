@@ -18,7 +18,8 @@ use crate::nouns::{choice_of, choice_text, journal_named, same_choice, set_named
 use crate::plan_sheet::PlanSheet;
 use crate::refusal::{Against, Place, Refusal};
 use crate::stops;
-use crate::wording::PinWord;
+use crate::wording::OldWay;
+use say::Words;
 
 /// What the rules look at: a job as it stands, in its shop.
 #[derive(Clone, Copy, Debug)]
@@ -78,8 +79,8 @@ impl<'a> Case<'a> {
         &self.card.job
     }
 
-    fn words(&self) -> PinWord {
-        PinWord::from_setting(self.shop.setting("words"))
+    fn words(&self) -> Words {
+        Words::of_setting(self.shop.setting("words"))
     }
 
     fn number(&self) -> i64 {
@@ -362,10 +363,9 @@ pub fn sign(case: &Case<'_>, says: &str) -> Result<(), Refusal> {
         return Err(Refusal::one(Place::FinalCheck, "The job is signed off already.", advice));
     }
     let aims = be_signed(case)?;
-    let words = case.words();
     let against: Vec<Against> = must_be_said(case.job(), &aims)
         .into_iter()
-        .map(|(_, left)| words.put(&left))
+        .map(|(_, left)| left)
         .filter(|left| !says.contains(left.as_str()))
         .map(|left| Against { place: Place::Field("says"), says: not_said(&left), fails: false })
         .collect();

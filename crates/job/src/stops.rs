@@ -12,8 +12,9 @@ use shop::Job;
 use crate::deciding::{decided, measured};
 use crate::judged::counts;
 use crate::nouns::{choice_of, journal_of};
-use crate::wording::PinWord;
+use crate::wording::OldWay;
 use regrind::words::capital;
+use say::Words;
 
 /// What a stop is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,7 +70,7 @@ pub struct Stops {
 
 impl Stops {
     /// What stops a job as it stands; `fit` is what its bearings say, where that was worked out.
-    pub fn of(job: &Job, sheet: &Sheet, fit: Option<&Fit>, words: PinWord) -> Stops {
+    pub fn of(job: &Job, sheet: &Sheet, fit: Option<&Fit>, words: Words) -> Stops {
         let mut all = Vec::new();
         for caution in regrind::cautions(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit) {
             let (matter, key) = match caution.kind {
@@ -116,10 +117,9 @@ impl Stops {
     }
 
     /// The cracks in a few words, for the largest letters: `Crack, pin 2: do not grind, straighten or run`.
-    pub fn crack(&self, words: PinWord) -> Option<String> {
+    pub fn crack(&self, words: Words) -> Option<String> {
         let mut names: Vec<String> = Vec::new();
-        for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal(id).to_lowercase())
-        {
+        for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal_within(id)) {
             if !names.contains(&name) {
                 names.push(name);
             }
@@ -128,7 +128,7 @@ impl Stops {
     }
 
     /// What stands first on a paper about this crank, where something does: the gravest thing that nobody answered.
-    pub fn headline(&self, words: PinWord) -> Option<String> {
+    pub fn headline(&self, words: Words) -> Option<String> {
         if let Some(crack) = self.crack(words) {
             return Some(crack);
         }
@@ -143,12 +143,12 @@ impl Stops {
     }
 
     /// The journals, or whole sets, whose readings are in doubt and not answered for.
-    pub fn doubtful(&self, words: PinWord) -> Vec<String> {
+    pub fn doubtful(&self, words: Words) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
         for stop in self.about(Matter::Doubtful).filter(|stop| stop.answered.is_none()) {
             let name = match (stop.journal, stop.set) {
-                (Some(journal), _) => words.journal(journal).to_lowercase(),
-                (None, Some(set)) => format!("all {}", words.plural(set)),
+                (Some(journal), _) => words.journal_within(journal),
+                (None, Some(set)) => format!("all {}", words.set_within(set)),
                 (None, None) => continue,
             };
             if !names.contains(&name) {
@@ -160,13 +160,13 @@ impl Stops {
 }
 
 /// What is said of every crack that is reported: nothing goes on while one stands.
-pub fn cracks(job: &Job, sheet: &Sheet, words: PinWord) -> Vec<String> {
+pub fn cracks(job: &Job, sheet: &Sheet, words: Words) -> Vec<String> {
     let stops = Stops::of(job, sheet, None, words);
     stops.about(Matter::Crack).filter_map(|stop| stop.journal).map(|journal| crack_stands(journal, words)).collect()
 }
 
 /// What a crack that is reported keeps from happening.
-pub(crate) fn crack_stands(journal: JournalId, words: PinWord) -> String {
+pub(crate) fn crack_stands(journal: JournalId, words: Words) -> String {
     format!(
         "A crack is reported on {}. Nothing goes to the grinder, and nothing goes on, while that stands. Have it judged by \
          somebody qualified to, against the maker’s manual.",
@@ -175,7 +175,7 @@ pub(crate) fn crack_stands(journal: JournalId, words: PinWord) -> String {
 }
 
 /// What the bearings say: the first of each kind in full, for the others say the same of other journals and shells.
-fn of_bearings(fit: &Fit, words: PinWord) -> Vec<String> {
+fn of_bearings(fit: &Fit, words: Words) -> Vec<String> {
     let mut said: Vec<(fit::StopKind, Option<SetName>)> = Vec::new();
     let mut out = Vec::new();
     for stop in &fit.stops {
@@ -187,7 +187,7 @@ fn of_bearings(fit: &Fit, words: PinWord) -> Vec<String> {
         let others: Vec<&fit::Stop> =
             fit.stops.iter().filter(|other| (other.kind, other.set) == kind).skip(1).collect();
         let names: Vec<String> =
-            others.iter().filter_map(|other| other.journal).map(|id| words.journal(id).to_lowercase()).collect();
+            others.iter().filter_map(|other| other.journal).map(|id| words.journal_within(id)).collect();
         let more = match (others.len(), names.len()) {
             (0, _) => String::new(),
             (all, named) if all == named => format!(" So with {}.", names.join(", ")),

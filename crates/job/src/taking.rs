@@ -27,7 +27,8 @@ use crate::micrometers::keyed_as;
 use crate::nouns::journal_of;
 use crate::refusal::{Place, Refusal};
 use crate::undo::derived;
-use crate::wording::PinWord;
+use crate::wording::OldWay;
+use say::Words;
 
 /// A reading as it comes in.
 #[derive(Clone, Debug)]
@@ -351,7 +352,7 @@ fn new_flag<'a>(card: &'a JobCard, before: &JobCard) -> Option<&'a Flag> {
 impl Taking {
     /// What the bench says of it, in the shop's words; `others` is what it has to say of somebody else who measured the
     /// same spot.
-    pub fn says(&self, before: &JobCard, reading: &ReadingIn, words: PinWord, others: Option<&str>) -> String {
+    pub fn says(&self, before: &JobCard, reading: &ReadingIn, words: Words, others: Option<&str>) -> String {
         let after = &self.after;
         let (size, spot) = (&self.size, reading.spot.name(words));
         let new_flag = new_flag(after, before);

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use sha2::{Digest, Sha256};
 use shop::{Draft, Entry, EntryId, EntryKind, Job, that_count, undo_words};
 
-use crate::wording::PinWord;
+use say::Words;
 
 /// What the next undo, or redo, would do.
 #[derive(Clone, Debug)]
@@ -30,17 +30,17 @@ impl Step {
 }
 
 /// What the next undo would take back.
-pub fn next_undo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+pub fn next_undo(entries: &[Entry], job: &Job, words: Words) -> Option<Step> {
     step(entries, job.next_undo?, words)
 }
 
 /// What the next redo would put back.
-pub fn next_redo(entries: &[Entry], job: &Job, words: PinWord) -> Option<Step> {
+pub fn next_redo(entries: &[Entry], job: &Job, words: Words) -> Option<Step> {
     step(entries, job.next_redo?, words)
 }
 
 /// The step of which an entry is part.
-pub fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
+pub fn step(entries: &[Entry], entry: EntryId, words: Words) -> Option<Step> {
     let at = entries.iter().position(|known| known.id == entry)?;
     let target = entries.get(at)?;
     // Written at one stroke: one after another, by one person, at one moment.
@@ -72,7 +72,7 @@ pub fn step(entries: &[Entry], entry: EntryId, words: PinWord) -> Option<Step> {
     let main = group.iter().find(stands).or(group.first())?.id;
     Some(Step {
         entry: main,
-        words: undo_words(entries, main, words.one())?,
+        words: undo_words(entries, main, words)?,
         entries: group.iter().rev().map(|other| other.id).collect(),
     })
 }

@@ -1,43 +1,23 @@
-//! What things are called in one shop.
+//! Sentences of the rooms below that are not said by `say` yet.
 
-use crank::{JournalId, SetName};
-use regrind::words::capital;
+use crank::SetName;
+use say::{CrankpinWord, Tongue, Words, capital};
 
-/// What this shop calls the journal that carries the big end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum PinWord {
-    /// As a British shop says.
-    #[default]
-    Pin,
-    /// The same, by what runs on it.
-    BigEnd,
-    /// As an American shop says.
-    RodJournal,
+/// The old way: a finished sentence that says pin, searched for it. It knows nothing of what people typed in that sentence,
+/// so nothing that anybody typed may come here.
+pub trait OldWay {
+    /// A sentence from the rooms below, which say pin, as this shop says it.
+    fn put(self, text: &str) -> String;
 }
 
-impl PinWord {
-    /// All of them.
-    pub const ALL: [PinWord; 3] = [PinWord::Pin, PinWord::BigEnd, PinWord::RodJournal];
-
-    /// The word for one: `pin`.
-    pub const fn one(self) -> &'static str {
-        match self {
-            PinWord::Pin => "pin",
-            PinWord::BigEnd => "big end",
-            PinWord::RodJournal => "rod journal",
-        }
-    }
-
-    /// The word that the shop's settings hold, or the usual one.
-    pub fn from_setting(word: Option<&str>) -> PinWord {
-        PinWord::ALL.into_iter().find(|known| Some(known.one()) == word).unwrap_or_default()
-    }
-
-    /// A sentence from the rooms below, which say pin, as this shop says it.
-    pub fn put(self, text: &str) -> String {
-        if self == PinWord::Pin {
+impl OldWay for Words {
+    fn put(self, text: &str) -> String {
+        // The sentences are in English, whatever language the names are in.
+        let says_pin = self.tongue == Tongue::BritishEnglish && self.pin == CrankpinWord::Pin;
+        if says_pin {
             return text.to_owned();
         }
+        let one = self.one_of(SetName::Pin);
         let mut out = String::with_capacity(text.len() + 16);
         let mut rest = text;
         while let Some(at) = rest.to_ascii_lowercase().find("pin") {
@@ -47,34 +27,13 @@ impl PinWord {
             let ends = !after.trim_start_matches('s').chars().next().is_some_and(char::is_alphabetic);
             out.push_str(before);
             match (starts && ends, word.starts_with('P')) {
-                (true, false) => out.push_str(self.one()),
-                (true, true) => out.push_str(&capital(self.one())),
+                (true, false) => out.push_str(&one),
+                (true, true) => out.push_str(&capital(&one)),
                 (false, _) => out.push_str(word),
             }
             rest = after;
         }
         out + rest
-    }
-
-    /// `Main 3`, `Big end 2`.
-    pub fn journal(self, id: JournalId) -> String {
-        match id.set {
-            SetName::Main => format!("Main {}", id.number),
-            SetName::Pin => format!("{} {}", capital(self.one()), id.number),
-        }
-    }
-
-    /// `Mains`, `Big ends`.
-    pub fn set(self, set: SetName) -> String {
-        match set {
-            SetName::Main => "Mains".to_owned(),
-            SetName::Pin => format!("{}s", capital(self.one())),
-        }
-    }
-
-    /// `mains`, `big ends`.
-    pub fn plural(self, set: SetName) -> String {
-        self.set(set).to_lowercase()
     }
 }
 
@@ -89,12 +48,12 @@ mod tests {
 
     #[test]
     fn a_shop_that_says_rod_journal_reads_rod_journal() {
-        let put = |text: &str| PinWord::RodJournal.put(text);
+        let put = |text: &str| Words::from(Tongue::AmericanEnglish).put(text);
         assert_eq!(
             put("pin 2, rear: Pins go to 0.020; spindle"),
             "rod journal 2, rear: Rod journals go to 0.020; spindle"
         );
         assert_eq!(put("the crankpin is a pin"), "the crankpin is a rod journal");
-        assert_eq!(PinWord::Pin.put("pin 2"), "pin 2");
+        assert_eq!(Words::default().put("pin 2"), "pin 2");
     }
 }

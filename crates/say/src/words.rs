@@ -57,7 +57,7 @@ impl Words {
 
     /// A sentence in this language; in British English where it has none.
     pub fn say(self, told: &impl Told) -> String {
-        self.put(&told.message(), &mut Vec::new())
+        self.whole(&told.message(), &mut Vec::new())
     }
 
     /// The same, for tests: nothing falls back and nothing is left out.
@@ -66,7 +66,7 @@ impl Words {
     /// Everything that this language cannot say of it.
     pub fn strictly(self, told: &impl Told) -> Result<String, Vec<Fault>> {
         let mut faults = Vec::new();
-        let said = self.put(&told.message(), &mut faults);
+        let said = self.whole(&told.message(), &mut faults);
         if faults.is_empty() { Ok(said) } else { Err(faults) }
     }
 
@@ -78,6 +78,11 @@ impl Words {
     /// `main 3`, `rod journal 2`: in the middle of a sentence. In German a noun keeps its capital there.
     pub fn journal_within(self, id: JournalId) -> String {
         self.named(&Quantity::Journal(id))
+    }
+
+    /// A journal as a record or a sheet names it (`pin 2`), at the head of a sentence; what names none is left as it is.
+    pub fn journal_named(self, recorded: &str) -> String {
+        recorded.parse().map_or_else(|_| recorded.trim().to_owned(), |id| self.journal(id))
     }
 
     /// `Mains`, `Rod journals`: at the head of a sentence or in a table.
@@ -108,7 +113,7 @@ impl Words {
         })
     }
 
-    fn put(self, message: &Message, faults: &mut Vec<Fault>) -> String {
+    fn whole(self, message: &Message, faults: &mut Vec<Fault>) -> String {
         let mut args = FluentArgs::new();
         args.set("pin", self.own_pin());
         for (name, quantity) in &message.with {
@@ -196,7 +201,7 @@ impl Words {
             Quantity::Number(figure) => decimal(figure, self.tongue),
             Quantity::Case(case) => (*case).to_owned(),
             Quantity::Typed(text) => text.clone(),
-            Quantity::Said(message) => self.put(message, faults),
+            Quantity::Said(message) => self.whole(message, faults),
             Quantity::All(items) => self.list("list-and", items, faults),
             Quantity::Any(items) => self.list("list-or", items, faults),
         }

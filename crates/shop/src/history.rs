@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use document::Value;
-use journal::{JournalId, SetName};
+use say::Words;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -39,11 +39,10 @@ pub struct HistoryLine {
     pub undo: Option<String>,
 }
 
-/// The history of a job, in the order of its entries. `pin_word` is what the shop calls a pin: `pin`, `rod journal`,
-/// `big end`.
-pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
+/// The history of a job, in the order of its entries, in the words of its shop.
+pub fn history(entries: &[Entry], words: Words) -> Vec<HistoryLine> {
     let counts = counts(entries);
-    let words = Words::of(entries, pin_word);
+    let words = Told::of(entries, words);
     let gate = Gate::of(entries.to_vec());
     let mut latest: Option<jiff::Timestamp> = None;
     let mut lines = Vec::with_capacity(entries.len());
@@ -69,20 +68,20 @@ pub fn history(entries: &[Entry], pin_word: &str) -> Vec<HistoryLine> {
 
 /// What a button that undoes an entry says: `Undo 2.4480 at main 3, rear, across B`, or `Put back …` where the entry is itself
 /// an undo. Nothing where there is no such entry.
-pub fn undo_words(entries: &[Entry], entry: EntryId, pin_word: &str) -> Option<String> {
-    let words = Words::of(entries, pin_word);
+pub fn undo_words(entries: &[Entry], entry: EntryId, words: Words) -> Option<String> {
+    let words = Told::of(entries, words);
     let kind = words.kinds.get(&entry)?;
     Some(words.undo(kind))
 }
 
-struct Words<'a> {
+struct Told<'a> {
     kinds: HashMap<EntryId, &'a EntryKind>,
-    pin_word: &'a str,
+    words: Words,
 }
 
-impl<'a> Words<'a> {
-    fn of(entries: &'a [Entry], pin_word: &'a str) -> Words<'a> {
-        Words { kinds: entries.iter().map(|entry| (entry.id, &entry.kind)).collect(), pin_word }
+impl<'a> Told<'a> {
+    fn of(entries: &'a [Entry], words: Words) -> Told<'a> {
+        Told { kinds: entries.iter().map(|entry| (entry.id, &entry.kind)).collect(), words }
     }
 
     /// What a button that undoes an entry says.
@@ -142,7 +141,7 @@ impl<'a> Words<'a> {
             EntryKind::Shell(row) => {
                 let whose = match row.row.words("journal") {
                     Some(journal) => self.journal(journal),
-                    None => row.row.words("set").unwrap_or("engine").to_owned(),
+                    None => self.one_of(row.row.words("set")),
                 };
                 let count = self.figure(row, "count").map(|count| format!("{count} × ")).unwrap_or_default();
                 let wall = self.figure(row, "wall").map(|wall| format!(", wall {wall}")).unwrap_or_default();
@@ -281,10 +280,12 @@ impl<'a> Words<'a> {
 
     /// `mains`, or pins in the shop's own word.
     fn set(&self, set: &str) -> Option<String> {
-        Some(match set.parse().ok()? {
-            SetName::Main => "mains".to_owned(),
-            SetName::Pin => format!("{}s", self.pin_word),
-        })
+        Some(self.words.set_within(set.parse().ok()?))
+    }
+
+    /// A journal of a set, whichever; of the engine, where none is named.
+    fn one_of(&self, set: Option<&str>) -> String {
+        set.and_then(|set| set.parse().ok()).map_or_else(|| "engine".to_owned(), |set| self.words.one_of(set))
     }
 
     /// Journal, place and direction of a housing, whose directions count from the split.
@@ -315,8 +316,7 @@ impl<'a> Words<'a> {
     /// `pin 3` in the shop's own word.
     fn journal(&self, journal: &str) -> String {
         match journal.parse() {
-            Ok(JournalId { set: SetName::Pin, number }) => format!("{} {number}", self.pin_word),
-            Ok(main) => main.to_string(),
+            Ok(journal) => self.words.journal_within(journal),
             Err(_) => journal.trim().to_owned(),
         }
     }

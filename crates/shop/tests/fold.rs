@@ -213,7 +213,8 @@ fn what_was_measured_of_the_bearings_stands_in_the_sheet() {
         let kept = serde_json::to_string(&entry.kind).unwrap();
         assert_eq!(serde_json::from_str::<EntryKind>(&kept).unwrap(), entry.kind, "{kept}");
     }
-    let told: Vec<String> = shop::history(&log.entries, "pin").into_iter().map(|line| line.says).collect();
+    let told: Vec<String> =
+        shop::history(&log.entries, say::Words::default()).into_iter().map(|line| line.says).collect();
     for words in [
         "housing of main 1, across: 1.6250",
         "4 × half shell of main, marked 0.010, wall 0.0670",
@@ -251,7 +252,10 @@ fn a_stamp_stands_in_the_sheet() {
         let kept = serde_json::to_string(&entry.kind).unwrap();
         assert_eq!(serde_json::from_str::<EntryKind>(&kept).unwrap(), entry.kind, "{kept}");
     }
-    let told: Vec<String> = shop::history(&log.entries, "big end").into_iter().map(|line| line.says).collect();
+    let told: Vec<String> = shop::history(&log.entries, say::Words::of_setting(Some("big end")))
+        .into_iter()
+        .map(|line| line.says)
+        .collect();
     for words in ["mains stamped 0.010", "big end 3 stamped 0.25 mm", "mains stamped 0.020"] {
         assert!(told.iter().any(|says| says == words), "{words}: {told:?}");
     }

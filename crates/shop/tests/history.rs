@@ -49,7 +49,7 @@ fn every_change_is_told_in_words() {
     };
     put(&mut log, draft(overruled));
 
-    let lines = history(&log, "rod journal");
+    let lines = history(&log, say::Words::of_setting(Some("rod journal")));
     let told: Vec<&str> = lines.iter().map(|line| line.says.as_str()).collect();
     assert_eq!(
         told,
@@ -81,21 +81,24 @@ fn the_buttons_name_what_they_undo_and_put_back() {
     let last = put(&mut log, reading("90", "1.2470"));
     let next = fold(&log).next_undo.unwrap();
     assert_eq!(next, last);
-    assert_eq!(undo_words(&log, next, "pin").unwrap(), "Undo 1.2470 at pin 1, middle, across B");
+    assert_eq!(undo_words(&log, next, say::Words::default()).unwrap(), "Undo 1.2470 at pin 1, middle, across B");
     put(&mut log, draft(EntryKind::Undo { entry: next }));
     let job = fold(&log);
-    assert_eq!(undo_words(&log, job.next_undo.unwrap(), "pin").unwrap(), "Undo 1.2450 at pin 1, middle, across A");
+    assert_eq!(
+        undo_words(&log, job.next_undo.unwrap(), say::Words::default()).unwrap(),
+        "Undo 1.2450 at pin 1, middle, across A"
+    );
     let redo = job.next_redo.unwrap();
-    assert_eq!(undo_words(&log, redo, "pin").unwrap(), "Put back 1.2470 at pin 1, middle, across B");
-    assert!(history(&log, "pin")[2].undone);
-    let buttons: Vec<Option<String>> = history(&log, "pin").into_iter().map(|line| line.undo).collect();
+    assert_eq!(undo_words(&log, redo, say::Words::default()).unwrap(), "Put back 1.2470 at pin 1, middle, across B");
+    assert!(history(&log, say::Words::default())[2].undone);
+    let buttons: Vec<Option<String>> = history(&log, say::Words::default()).into_iter().map(|line| line.undo).collect();
     let first = Some("Undo 1.2450 at pin 1, middle, across A".to_owned());
     let back = Some("Put back 1.2470 at pin 1, middle, across B".to_owned());
     assert_eq!(buttons, [None, first, None, back]);
     put(&mut log, draft(EntryKind::Undo { entry: redo }));
     let back = fold(&log);
     assert_eq!((back.next_undo, back.next_redo), (Some(last), None));
-    let lines = history(&log, "pin");
+    let lines = history(&log, say::Words::default());
     assert!(!lines[2].undone && lines[3].undone);
     assert_eq!(lines[4].says, "undoing an undo");
     // A new reading ends what can be put back.
@@ -136,7 +139,7 @@ fn what_came_late_is_marked() {
     put(&mut log, booked("C-0412", "A. Miller"));
     put(&mut log, Draft { when: "2026-11-25T11:00:00Z".into(), ..reading("0", "1.2450") });
     put(&mut log, Draft { when: "2026-11-25T11:30:00+01:00".into(), ..reading("90", "1.2470") });
-    let late: Vec<bool> = history(&log, "pin").iter().map(|line| line.late).collect();
+    let late: Vec<bool> = history(&log, say::Words::default()).iter().map(|line| line.late).collect();
     assert_eq!(late, [false, false, true]);
 }
 
@@ -153,7 +156,7 @@ fn undoing_a_reading_takes_its_corrections_and_flags_with_it() {
     let job = fold(&log);
     assert!(job.rows.is_empty() && job.flags.is_empty());
     assert_eq!(job.next_undo, None);
-    assert!(history(&log, "pin")[2].undone);
+    assert!(history(&log, say::Words::default())[2].undone);
 }
 
 #[test]
@@ -198,7 +201,7 @@ fn a_journal_is_told_in_the_shops_word_however_it_was_typed() {
     ] {
         let damage = EntryKind::Damage(row(&format!("journal = \"{typed}\"\nkind = \"scoring\"\n")));
         put(&mut log, draft(damage.clone()));
-        assert_eq!(history(&log, "rod journal").last().unwrap().says, told, "{typed}");
+        assert_eq!(history(&log, say::Words::of_setting(Some("rod journal"))).last().unwrap().says, told, "{typed}");
         assert!(serde_json::to_string(&damage).unwrap().contains(typed), "kept as it was typed");
     }
 }

@@ -14,7 +14,7 @@ use super::lines::{JobDraft, JobEntry};
 use crate::desk::Desk;
 use crate::taking::take_reading;
 use crate::trouble::Trouble;
-use crate::wording::PinWord;
+use crate::wording::Words;
 
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
@@ -251,7 +251,7 @@ async fn take_step(
     desk: &Desk,
     job: JobNumber,
     step: Step,
-    which: fn(&[Entry], &Job, PinWord) -> Option<job::undo::Step>,
+    which: fn(&[Entry], &Job, Words) -> Option<job::undo::Step>,
     nothing: &str,
 ) -> Result<Written, Refused> {
     let held = desk.job(job).await?;
@@ -265,7 +265,7 @@ async fn take_step(
         let since = held.entries.iter().filter(|entry| entry.seq > step.seen).cloned().collect::<Vec<_>>();
         return Err(behind::<JobEntry, _>(since, held.job.seq));
     }
-    let words = PinWord::from_setting(desk.shop().await?.setting("words"));
+    let words = Words::of_setting(desk.shop().await?.setting("words"));
     let stroke = which(&held.entries, &held.job, words).ok_or_else(|| {
         Trouble::new(axum::http::StatusCode::CONFLICT, nothing, "What was done stands in the history.")
     })?;

@@ -18,7 +18,7 @@ use crate::judged::{Judgement, as_decided};
 use crate::oil_question::oil_question;
 use crate::pages::book_in::{sheet_for, with_zero};
 use crate::trouble::{Fault, Trouble};
-use crate::wording::PinWord;
+use crate::wording::Words;
 use job::JobCard;
 use job::plan_sheet::PlanSheet;
 use job::undo::derived;
@@ -445,8 +445,8 @@ pub(crate) async fn history_of(
     Number(job): Number,
 ) -> Result<Json<Vec<HistoryLine>>, Refused> {
     let held = desk.job(job).await?;
-    let words = PinWord::from_setting(desk.shop().await?.setting("words"));
-    Ok(Json(history(&held.entries, words.one())))
+    let words = Words::of_setting(desk.shop().await?.setting("words"));
+    Ok(Json(history(&held.entries, words)))
 }
 
 /// The jobs of a batch for treatment.

@@ -14,7 +14,7 @@ use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::{PinWord, count, day};
+use crate::wording::{OldWay, Words, count, day};
 use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::treatment::{Growth, Treated, bears_on_it, before_mm, by_the_book, last_ground, of_journal, sending};
@@ -473,7 +473,7 @@ fn key_of(journal: JournalId) -> String {
 }
 
 /// A stay with the growth found in it.
-fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
+fn told(aims: &Aims, stay: &Treatment, words: Words) -> Stay {
     let Growth { journals, says, surprise } = Growth::of(aims, stay);
     let shown = |mm: Option<f64>| mm.map_or_else(|| "not measured".to_owned(), |mm| aims.size(mm));
     let grown = |mm: f64| if mm < -1e-7 { format!("{} smaller", aims.size(-mm)) } else { aims.size(mm) };
@@ -493,7 +493,7 @@ fn told(aims: &Aims, stay: &Treatment, words: PinWord) -> Stay {
 /// The rows of a form, one for each journal, with what stood in it before.
 fn size_rows(
     aims: &Aims,
-    words: PinWord,
+    words: Words,
     came: Option<&(&Fields, Vec<Fault>)>,
     start: impl Fn(JournalId) -> String,
     before: impl Fn(JournalId) -> String,
@@ -532,7 +532,7 @@ fn send_form(
     job: &Job,
     aims: &Aims,
     shop: &Shop,
-    words: PinWord,
+    words: Words,
     came: Option<(&Fields, Vec<Fault>)>,
 ) -> Result<SizesForm, Trouble> {
     let ground = last_ground(job, aims);
@@ -562,7 +562,7 @@ fn send_form(
 fn back_form(
     aims: &Aims,
     stay: &Treatment,
-    words: PinWord,
+    words: Words,
     came: Option<(&Fields, Vec<Fault>)>,
 ) -> Result<SizesForm, Trouble> {
     let before = |journal: JournalId| {
@@ -580,7 +580,7 @@ fn back_form(
 
 /// The sizes typed into a form, as rows.
 fn sizes(shop: &Shop, job: &Job, aims: &Aims, fields: &Fields, keep: &[Row]) -> Result<Vec<Row>, Vec<Fault>> {
-    let words = PinWord::from_setting(shop.setting("words"));
+    let words = Words::of_setting(shop.setting("words"));
     let typed = |journal: JournalId| fields.get(&format!("size-{}", key_of(journal)));
     job::treatment::sizes(shop, aims, job, fields.text("with"), keep, typed).map_err(|wrong| {
         let fault = |(journal, says): (JournalId, String)| {

@@ -16,7 +16,7 @@ use crate::ladder::{Found, Manner};
 use crate::standing::along;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
-use crate::wording::PinWord;
+use crate::wording::Words;
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/jobs/{job}/drawings", get(drawings))
@@ -143,7 +143,7 @@ async fn drawings(
 }
 
 /// The clearances of each set whose bearings are known, so wide.
-fn clearances(judged: Option<&Judged>, words: PinWord, width_mm: f64) -> Vec<Drawn> {
+fn clearances(judged: Option<&Judged>, words: Words, width_mm: f64) -> Vec<Drawn> {
     let Some(judged) = judged else { return Vec::new() };
     let (Ok((sheet, _)), Some(fit)) = (&judged.answer, &judged.fit) else { return Vec::new() };
     let sets = SetName::BOTH.into_iter().filter_map(|set| drawings::clearances(fit, set, sheet.unit, words));

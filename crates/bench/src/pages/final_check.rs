@@ -15,7 +15,7 @@ use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written, with_taken_up};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::{PinWord, capital, clock, count, day};
+use crate::wording::{OldWay, Words, capital, clock, count, day};
 use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::final_check::{EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, sentence, spots};
@@ -182,7 +182,7 @@ struct Check<'a> {
     held: &'a JobCard,
     aims: Aims,
     spots: Vec<SpotCheck>,
-    words: PinWord,
+    words: Words,
 }
 
 impl<'a> Check<'a> {
@@ -190,7 +190,7 @@ impl<'a> Check<'a> {
         let aims = Aims::of(held)?.offering(shop);
         let walk = Walk::of_job(shop, &held.job).spots(held.book()?);
         let spots = spots(&held.entries, &held.job, &aims, &walk);
-        Ok(Check { held, aims, spots, words: PinWord::from_setting(shop.setting("words")) })
+        Ok(Check { held, aims, spots, words: Words::of_setting(shop.setting("words")) })
     }
 
     fn job(&self) -> &Job {
@@ -247,7 +247,7 @@ impl<'a> Check<'a> {
 }
 
 /// What is wrong with a code, if anything is.
-fn wrong_code(job: &Job, aims: &Aims, typed: &str, words: PinWord) -> Option<String> {
+fn wrong_code(job: &Job, aims: &Aims, typed: &str, words: Words) -> Option<String> {
     let in_force = job.sheets.last()?;
     let typed = typed.trim();
     if typed.eq_ignore_ascii_case(&in_force.code) {
@@ -396,8 +396,8 @@ fn signing(check: &Check<'_>, visitor: &Visitor, came: Option<(Fields, Vec<Fault
     Ok(Signing {
         id: form_id()?,
         hash: job.frozen_hash(),
-        sentence: check.words.put(&sentence(&check.held.entries, job, &check.aims, &check.spots, &visitor.who)),
-        left_out: left.into_iter().map(|(key, says)| (key.clone(), check.words.put(&says), ticked(&key))).collect(),
+        sentence: sentence(&check.held.entries, job, &check.aims, &check.spots, &visitor.who),
+        left_out: left.into_iter().map(|(key, says)| (key.clone(), says, ticked(&key))).collect(),
         name: fields.text("name").to_owned(),
         revision: job.revision,
         also_ground: ground_by(&check.held.entries).contains(&visitor.who.as_str()),
@@ -433,7 +433,7 @@ fn signatures(entries: &[Entry], job: &Job) -> Vec<Signature> {
 async fn code(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fields: Fields) -> Answer {
     let held = desk.job(n).await?;
     let aims = Aims::of(&held)?;
-    let words = PinWord::from_setting(shop_of(&desk).await?.setting("words"));
+    let words = Words::of_setting(shop_of(&desk).await?.setting("words"));
     let asked = Asked { code: fields.text("code").to_owned(), ..Asked::default() };
     match wrong_code(&held.job, &aims, &asked.code, words) {
         None => Ok(go(&to_check(n, &asked.code.to_uppercase(), "", "", ""))),
@@ -474,7 +474,7 @@ async fn stale_code(
     held: &JobCard,
     asked: &Asked,
 ) -> Result<Option<FinalPage>, Trouble> {
-    let words = PinWord::from_setting(shop_of(desk).await?.setting("words"));
+    let words = Words::of_setting(shop_of(desk).await?.setting("words"));
     match wrong_code(&held.job, &Aims::of(held)?, &asked.code, words) {
         None => Ok(None),
         Some(says) => {
@@ -689,12 +689,11 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
         lines: check.spots.iter().filter(|c| c.spot.journal.set == set).map(|c| check.line(c)).collect(),
     });
     let cleaned = job.cleaned_up.iter().map(|clean| {
-        let journal = capital(&clean.journal);
-        let says = match (&clean.left, clean.yes) {
+        let journal = check.words.journal_named(&clean.journal);
+        match (&clean.left, clean.yes) {
             (_, true) => format!("{journal} cleaned up."),
             (left, false) => format!("{journal} did not: {}.", left.as_deref().unwrap_or("place not said")),
-        };
-        check.words.put(&says)
+        }
     });
     let frame = visitor.frame(&shop, format!("Signed, revision {revision}, job {n}"), "jobs");
     show(&SignedPage {

@@ -19,7 +19,7 @@ use crate::ladder::Manner;
 use crate::so_far::Working;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, JobPath, Visitor, go, shop_of, show, show_with};
-use crate::wording::PinWord;
+use crate::wording::Words;
 use job::JobCard;
 use job::may::new_problems;
 
@@ -66,7 +66,7 @@ fn page(
     if let Some((judged, _)) = latest {
         match (&judged.answer, &judged.fit) {
             (Ok((sheet, _)), Some(fit)) => shown = Some(Shown::of(sheet, fit, words)),
-            (Err(found), _) => problems.extend(found.iter().map(|problem| words.put(&problem.to_string()))),
+            (Err(found), _) => problems.extend(found.iter().map(|problem| problem.to_string())),
             _ => {}
         }
     }
@@ -77,13 +77,13 @@ fn page(
         working: Working::of(judgement),
         problems,
         shown,
-        rows: rows.map(|row| words.put(&told(row.key, &row.row))).collect(),
+        rows: rows.map(|row| told(row.key, &row.row, words)).collect(),
         parts: forms::parts(held, words, returned)?,
     })
 }
 
 /// A row in words: what it is of, then what stands in it.
-fn told(key: &str, row: &Value) -> String {
+fn told(key: &str, row: &Value, words: Words) -> String {
     let what = match key {
         "housing" => "housing",
         "shell" => "half shell",
@@ -94,7 +94,11 @@ fn told(key: &str, row: &Value) -> String {
         Value::List(items) => items.iter().filter_map(Value::as_typed).collect::<Vec<_>>().join(" "),
         one => one.as_typed().unwrap_or_default().to_owned(),
     };
-    let whose = row.words("journal").or_else(|| row.words("set")).unwrap_or_default();
+    let whose = match (row.words("journal").map(str::parse), row.words("set").map(str::parse)) {
+        (Some(Ok(journal)), _) => words.journal_within(journal),
+        (_, Some(Ok(set))) => words.one_of(set),
+        _ => row.words("journal").or_else(|| row.words("set")).unwrap_or_default().to_owned(),
+    };
     let rest = row.pairs().iter().filter(|(key, _)| !["journal", "set"].contains(&key.as_str()));
     let rest: Vec<String> = rest.map(|(key, value)| format!("{} {}", key.replace('_', " "), cell(value))).collect();
     format!("{what} of {whose}: {}", rest.join(", "))
@@ -151,6 +155,6 @@ fn faults(before: &JobCard, after: &JobCard) -> Vec<Fault> {
 }
 
 /// A journal of either set as a form names it.
-fn journal_name(words: PinWord, id: crank::JournalId) -> (String, String) {
+fn journal_name(words: Words, id: crank::JournalId) -> (String, String) {
     (id.to_string(), words.journal(id))
 }

@@ -20,7 +20,7 @@ use crate::judged::{PATIENCE, fit_as_decided};
 use crate::ladder::{Found, Manner};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show};
-use crate::wording::{PinWord, clock, count};
+use crate::wording::{OldWay, Words, clock, count};
 use job::JobCard;
 use job::aims::{Aims, is_measured, stage_name};
 use job::at_the_machine::AtTheMachine;
@@ -213,7 +213,7 @@ fn when_done(job: &Job, aims: &Aims, open: usize) -> Result<Done, Trouble> {
     Ok(Done { id: crate::visitor::form_id()?, open, treatment: follows.then(|| treatment.kind.clone()) })
 }
 
-fn answered(job: &Job, aims: &Aims, words: PinWord, last: &str) -> Option<Answered> {
+fn answered(job: &Job, aims: &Aims, words: Words, last: &str) -> Option<Answered> {
     let id: EntryId = last.parse().ok()?;
     let row = job.ground.iter().find(|row| row.entry == id)?;
     let GroundReading { journal, stage, says, stands, settled } = GroundReading::of(aims, row)?;
@@ -230,7 +230,7 @@ fn reading_form(
     job: &Job,
     aims: &Aims,
     ground: &[JournalId],
-    words: PinWord,
+    words: Words,
     asked: &Asked,
     came: Option<(String, String)>,
 ) -> Result<ReadingForm, Trouble> {
@@ -277,7 +277,7 @@ fn zero_words(m: &gauge::Instrument) -> String {
     format!("{} (reads {by} {} {})", m.name, m.unit, if m.zero_mm > 0.0 { "high" } else { "low" })
 }
 
-fn taken(job: &Job, aims: &Aims, words: PinWord) -> Vec<Taken> {
+fn taken(job: &Job, aims: &Aims, words: Words) -> Vec<Taken> {
     let rows = job.ground.iter().rev().filter_map(|row| {
         let GroundReading { journal, stage, says, .. } = GroundReading::of(aims, row)?;
         Some(Taken {
@@ -295,7 +295,7 @@ fn taken(job: &Job, aims: &Aims, words: PinWord) -> Vec<Taken> {
 fn cleaning(
     job: &Job,
     ground: &[JournalId],
-    words: PinWord,
+    words: Words,
     came: Option<(Fields, Vec<Fault>)>,
 ) -> Result<Cleaning, Trouble> {
     let (fields, faults) = came.unwrap_or_default();
@@ -324,18 +324,18 @@ fn cleaning(
     Ok(Cleaning { form, rows, open })
 }
 
-fn not_clean(job: &Job, words: PinWord) -> Vec<String> {
+fn not_clean(job: &Job, words: Words) -> Vec<String> {
     let failed = job.cleaned_up.iter().filter(|clean| !clean.yes);
     failed
         .map(|clean| {
             let left = clean.left.as_deref().unwrap_or("place not said");
-            format!("{} did not clean up: {left}.", words.put(&crate::wording::capital(&clean.journal)))
+            format!("{} did not clean up: {left}.", words.journal_named(&clean.journal))
         })
         .collect()
 }
 
 /// What the program said before, against what happened.
-fn chances(job: &Job, aims: &Aims, words: PinWord) -> Vec<String> {
+fn chances(job: &Job, aims: &Aims, words: Words) -> Vec<String> {
     let lines = aims.sets.iter().filter_map(|aim| {
         let under_mm = aim.undersize_mm()?;
         let decided = job.decisions.iter().find(|decided| decided.set == aim.set.word())?;
@@ -444,8 +444,7 @@ async fn cleaned(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>,
     let (id, seen) = (fields.id()?, fields.seen()?);
     let held = desk.job(n).await?;
     let aims = Aims::of(&held)?;
-    let words =
-        shop_of(&desk).await?.setting("words").map_or(PinWord::default(), |word| PinWord::from_setting(Some(word)));
+    let words = shop_of(&desk).await?.setting("words").map_or(Words::default(), |word| Words::of_setting(Some(word)));
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());
     for journal in ground_journals(&aims) {
         let key = format!("{}-{}", journal.set.word(), journal.number);

@@ -8,6 +8,7 @@ use pulldown_cmark::{CowStr, Event, Parser, Tag, TagEnd, html};
 
 use crate::desk::Desk;
 use crate::visitor::{Answer, Frame, Visitor, shop_of, show};
+use crate::wording::OldWay as _;
 
 /// The guide as it stands in the repository.
 const GUIDE: &str = include_str!("../../../../docs/guide.md");
@@ -26,13 +27,23 @@ struct GuidePage {
 async fn guide(State(desk): State<Desk>, visitor: Visitor) -> Answer {
     let shop = shop_of(&desk).await?;
     let frame = visitor.frame(&shop, "Guide", "guide");
-    let text = as_html(&frame.words.put(GUIDE));
+    let text = as_html(GUIDE, |text| frame.words.put(text));
     show(&GuidePage { frame, text })
 }
 
-/// The text as HTML, with a name for each heading so that it can be linked to.
-fn as_html(text: &str) -> String {
+/// The text as HTML in the shop's words, with a name for each heading so that it can be linked to. What is to be typed stays
+/// as it is to be typed.
+fn as_html(text: &str, in_words: impl Fn(&str) -> String) -> String {
     let mut events: Vec<Event<'_>> = Parser::new(text).collect();
+    let mut is_typed = false;
+    for event in &mut events {
+        match event {
+            Event::Start(Tag::CodeBlock(_)) => is_typed = true,
+            Event::End(TagEnd::CodeBlock) => is_typed = false,
+            Event::Text(words) if !is_typed => *words = CowStr::from(in_words(words)),
+            _ => {}
+        }
+    }
     let mut heading: Option<usize> = None;
     for n in 0..events.len() {
         match events.get(n) {
@@ -65,7 +76,7 @@ mod tests {
 
     #[test]
     fn every_link_in_the_guide_leads_somewhere() {
-        let html = as_html(GUIDE);
+        let html = as_html(GUIDE, str::to_owned);
         let links: Vec<&str> = html.split("href=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
         assert!(links.len() > 20, "{links:?}");
         for link in links {
@@ -95,6 +106,6 @@ mod tests {
 
     #[test]
     fn headings_have_names() {
-        assert!(as_html("## Before you begin").contains("<h2 id=\"before-you-begin\">"));
+        assert!(as_html("## Before you begin", str::to_owned).contains("<h2 id=\"before-you-begin\">"));
     }
 }

@@ -11,7 +11,7 @@ use crate::desk::Desk;
 use crate::form::NotWritten;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show};
-use crate::wording::{PinWord, capital, clock};
+use crate::wording::{OldWay, Words, capital, clock};
 use job::undo::{Step, next_redo, next_undo, step};
 
 pub(crate) fn routes() -> Router<Desk> {
@@ -54,16 +54,22 @@ struct Revision {
 async fn page(State(desk): State<Desk>, JobPath(number): JobPath, visitor: Visitor, Asked(asked): Asked) -> Answer {
     let held = desk.job(number).await?;
     let shop = shop_of(&desk).await?;
-    let words = PinWord::from_setting(shop.setting("words"));
-    let mut all = history(&held.entries, words.one());
+    let words = Words::of_setting(shop.setting("words"));
+    let mut all = history(&held.entries, words);
     all.reverse();
     let count = all.len();
     let pages = count.div_ceil(LINES).max(1);
     let page = asked.text("page").parse::<usize>().unwrap_or(0).min(pages - 1);
     let mut lines = Vec::new();
     for line in all.into_iter().skip(page * LINES).take(LINES) {
+        // A remark is kept as the program worded it when it was raised; nobody typed it.
+        let is_remark = held
+            .entries
+            .iter()
+            .any(|entry| entry.id == line.entry && matches!(entry.kind, EntryKind::FlagRaised { .. }));
+        let says = if is_remark { words.put(&line.says) } else { line.says.clone() };
         lines.push(Line {
-            says: capital(&words.put(&line.says)),
+            says: capital(&says),
             when: clock(&line.when),
             received: clock(&line.received),
             id: form_id()?,
@@ -108,7 +114,7 @@ fn revisions(held: &job::JobCard) -> Vec<Revision> {
 async fn take_back(State(desk): State<Desk>, JobPath(number): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(number).await?;
     let shop = shop_of(&desk).await?;
-    let words = PinWord::from_setting(shop.setting("words"));
+    let words = Words::of_setting(shop.setting("words"));
     let (id, seen) = (fields.id()?, fields.seen()?);
     let back = || go(&format!("/jobs/{number}/history"));
     if held.has(id) {

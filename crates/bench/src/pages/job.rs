@@ -19,7 +19,7 @@ use crate::pages::new_crank::name_of;
 use crate::pages::shop::in_100;
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Asked, Frame, JobPath, Visitor, shop_of, show, show_with};
-use crate::wording::{capital, clock};
+use crate::wording::clock;
 use job::JobCard;
 use job::may::stages_by_hand;
 
@@ -117,7 +117,7 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
     let photos = job.photographs.iter().map(|photo| Photo {
         hash: photo.picture.clone(),
         caption: photo.caption.clone(),
-        journal: photo.journal.as_deref().map(|journal| capital(&frame.words.put(journal))).unwrap_or_default(),
+        journal: photo.journal.as_deref().map(|journal| frame.words.journal_named(journal)).unwrap_or_default(),
     });
     Ok(ParticularsPage {
         bar: Bar::of(job, "particulars"),

@@ -26,7 +26,7 @@ use crate::so_far::SoFar;
 use crate::taking::{Taken, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
-use crate::wording::PinWord;
+use crate::wording::Words;
 use drawing::{Strip, marks};
 use entry::{
     EntryPart, FlagsPart, OpenFlag, entry_part, how_word, open_flag, turns_for_script, unit_word, walk_for_script,
@@ -364,7 +364,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
 async fn take_back(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Visitor, fields: Fields) -> Answer {
     let held = desk.job(job).await?;
     let shop = shop_of(&desk).await?;
-    let words = PinWord::from_setting(shop.setting("words"));
+    let words = Words::of_setting(shop.setting("words"));
     let id = fields.id()?;
     let (entry, seen) = (fields.text("entry").parse::<EntryId>().ok(), fields.seen()?);
     if held.has(id) {
@@ -425,7 +425,7 @@ async fn whole_journal(State(desk): State<Desk>, JobPath(job): JobPath, visitor:
             Err(trouble) => {
                 let held = desk.job(job).await?;
                 let shop = shop_of(&desk).await?;
-                let at = spot.name(PinWord::from_setting(shop.setting("words")));
+                let at = spot.name(Words::of_setting(shop.setting("words")));
                 let status = trouble.status;
                 let faults = trouble.faults("reading").into_iter();
                 let faults = faults.map(|fault| Fault { says: format!("{at}: {}", fault.says), ..fault }).collect();

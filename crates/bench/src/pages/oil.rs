@@ -19,7 +19,7 @@ use crate::desk::Desk;
 use crate::oil_question::{OilQuestion, oil_question};
 use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
-use crate::wording::PinWord;
+use crate::wording::{OldWay, Words};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/jobs/{job}/oil", get(oil))
@@ -148,7 +148,7 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
     show(&page)
 }
 
-fn fields(asked: &Asked, unit: Unit, words: PinWord) -> Vec<Field> {
+fn fields(asked: &Asked, unit: Unit, words: Words) -> Vec<Field> {
     let clearance = |name, label: String, value: &str| Field {
         name,
         label,
@@ -159,7 +159,7 @@ fn fields(asked: &Asked, unit: Unit, words: PinWord) -> Vec<Field> {
     };
     let pressure = if unit == Unit::Inch { "psi" } else { "bar" };
     let mut fields = vec![
-        clearance("pin", format!("Other clearance, {}s, {unit}", words.one()), &asked.pin),
+        clearance("pin", format!("Other clearance, {}s, {unit}", words.one_of(SetName::Pin)), &asked.pin),
         clearance("main", format!("Other clearance, mains, {unit}"), &asked.main),
     ];
     let usual = [
@@ -279,14 +279,14 @@ fn told(
     case: &Case,
     answer: &OilAnswer,
     unit: Unit,
-    words: PinWord,
+    words: Words,
     notes: &[String],
     windows: [(SetName, Option<(f64, f64)>); 2],
 ) -> Told {
     let figures = FilmWords { unit, millionths: "millionths" };
     let clearance = |m: f64| show_mm(m * 1000.0, unit, unit.usual_decimals());
     let all = &answer.clearances;
-    let one = words.one();
+    let one = words.one_of(SetName::Pin);
     let plain = figures.plain(answer, &format!("{one}s")).to_vec();
     let mut lines = Vec::new();
     let mut line = |head: String, begins: bool, cell: &dyn Fn(&AtClearance) -> String| {
@@ -340,7 +340,7 @@ fn told(
             figures.gauge(one.hot_idle_gauge_pa[1]),
             figures.film(one.pin_film_m[0]),
             figures.film(one.pin_film_m[1]),
-            words.one(),
+            words.one_of(SetName::Pin),
             figures.film(one.main_film_m[0]),
             figures.film(one.main_film_m[1])
         )

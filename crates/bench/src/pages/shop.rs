@@ -19,7 +19,7 @@ use crate::pages::book_in::{Choices, choices};
 use crate::trial;
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, go, shop_of, show, show_with};
-use crate::wording::{PinWord, capital};
+use crate::wording::{Words, capital};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -93,7 +93,8 @@ async fn page(State(desk): State<Desk>, visitor: Visitor) -> Answer {
 }
 
 fn draw(visitor: &Visitor, shop: &shop::Shop, form: Form) -> SettingsPage {
-    let words = PinWord::ALL.map(|word| (word.one().to_owned(), capital(word.one())));
+    let words =
+        Words::SETTINGS.map(|(setting, words)| (setting.to_owned(), capital(&words.one_of(crank::SetName::Pin))));
     SettingsPage {
         frame: visitor.frame(shop, form.title("Shop"), "shop"),
         parts: parts(""),

@@ -18,7 +18,7 @@ use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::clock;
+use crate::wording::{OldWay, clock};
 use crate::working::{self, JournalRow, PairRow, Working};
 use job::JobCard;
 use job::aims::Aims;
@@ -178,7 +178,7 @@ fn page(
     let answer = match latest.map(|(judged, _)| &judged.answer) {
         Some(Ok(answer)) => Some(answer),
         Some(Err(problems)) => {
-            page.problems = problems.iter().map(|problem| words.put(&problem.to_string())).collect();
+            page.problems = problems.iter().map(|problem| problem.to_string()).collect();
             None
         }
         None => None,
@@ -231,7 +231,7 @@ fn page(
     page.priced = policy.prices.is_some();
     let fit = latest.and_then(|(judged, _)| judged.fit.as_ref());
     page.bill = page.priced.then(|| Bill::of(&found, fit));
-    page.measured = working::measured(&found, words);
+    page.measured = working::measured(&found);
     page.unit_name = found.sheet.unit.plural();
     page.journals = working::journals(&found);
     page.limits = format!(

@@ -8,7 +8,7 @@ use paper::SvgSize;
 
 use crate::desk::Desk;
 use crate::visitor::{Answer, Frame, Visitor, shop_of, show};
-use crate::wording::capital;
+use crate::wording::{OldWay, capital};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new().route("/words", get(words))

@@ -93,7 +93,7 @@ impl Papers<'_> {
                     Some((_, line)) if is_after => line.after = size,
                     Some((_, line)) => line.before = size,
                     None => {
-                        let journal = capital(&self.words.put(journal));
+                        let journal = self.words.journal_named(journal);
                         let (before, after) = if is_after { (String::new(), size) } else { (size, String::new()) };
                         lines.push((key, BatchSize { journal, place, before, after }));
                     }

@@ -6,7 +6,7 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 use super::{NotPrinted, Papers, micrometers, moment};
 use crate::drawings::before_after;
 use crate::pages::grind::choice_words;
-use crate::wording::capital;
+use crate::wording::{OldWay, capital};
 use gauge::conformity::Outcome;
 use job::Eye;
 use job::aims::{Aims, SetAim};

@@ -25,8 +25,8 @@ impl Papers<'_> {
         };
         let meaning = format!(
             " A is in line with the throw ({}s: their own; mains: that of {} 1), B square to it.",
-            self.words.one(),
-            self.words.one()
+            self.words.one_of(SetName::Pin),
+            self.words.one_of(SetName::Pin)
         );
         let mut passes = Vec::new();
         for set in SetName::BOTH {
@@ -105,7 +105,9 @@ impl Papers<'_> {
     /// Which side of a journal is which.
     fn sides(&self, set: SetName) -> String {
         match set {
-            SetName::Main => format!("outer is the side of {} 1, inner the side away from it", self.words.one()),
+            SetName::Main => {
+                format!("outer is the side of {} 1, inner the side away from it", self.words.one_of(SetName::Pin))
+            }
             SetName::Pin => "inner is the side towards the crank’s axis, outer the side away from it".to_owned(),
         }
     }
@@ -113,7 +115,7 @@ impl Papers<'_> {
     fn radii(&self, printed: &PrintedSpecification) -> String {
         let of = |set: SetName, book: &PrintedSet| {
             let radius = band(&book.fillet, self.card.unit(), 3, 2)?;
-            Some(format!("{} {radius}", self.words.set(set).to_lowercase()))
+            Some(format!("{} {radius}", self.words.set_within(set)))
         };
         let known = [of(SetName::Main, &printed.main), of(SetName::Pin, &printed.pin)];
         let known: Vec<String> = known.into_iter().flatten().collect();

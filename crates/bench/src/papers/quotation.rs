@@ -8,8 +8,8 @@ use sheet::Sheet;
 
 use super::{NotPrinted, Papers};
 use crate::judged::as_decided;
-use crate::ladder::{Manner, plural};
-use crate::wording::capital;
+use crate::ladder::Manner;
+use crate::wording::{OldWay, capital};
 use job::stops::{Stop, Stops};
 
 impl Papers<'_> {
@@ -79,7 +79,7 @@ impl Papers<'_> {
             .to_owned();
         }
         let so_far = match decided.sets.as_slice() {
-            [one] => format!("So far, for the {} alone", plural(self.words, one.set)),
+            [one] => format!("So far, for the {} alone", self.words.set_within(one.set)),
             _ => String::new(),
         };
         match (all(|choice| matches!(choice, Choice::LeaveAlone)), stopped) {

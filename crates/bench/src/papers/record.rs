@@ -8,7 +8,7 @@ use shop::{SheetRow, Standing, Value};
 use super::{ACROSS_MM, NotPrinted, Papers, moment};
 use crate::drawings::{ladder, with_known};
 use crate::ladder::Found;
-use crate::wording::capital;
+use crate::wording::{OldWay, capital};
 use crate::working;
 use job::march::Walk;
 
@@ -77,13 +77,12 @@ impl Papers<'_> {
             columns.push(("By".to_owned(), false, 2.4));
         }
         let rows = rows.into_iter().map(|row| {
-            let whose = match (row.row.words("journal"), row.row.words("set")) {
-                (Some(journal), _) => journal,
-                (None, Some("main")) => "mains",
-                (None, Some("pin")) => "pins",
-                (None, _) => "",
+            let whose = match (row.row.words("journal"), row.row.words("set").map(str::parse)) {
+                (Some(journal), _) => self.words.journal_named(journal),
+                (None, Some(Ok(set))) => self.words.set(set),
+                (None, _) => String::new(),
             };
-            let mut cells = vec![capital(&self.words.put(whose))];
+            let mut cells = vec![whose];
             cells.extend(shown_fields.iter().map(|field| shown(row.row.get(field.key))));
             let again = if row.again.is_empty() { String::new() } else { format!(", again {}", row.again.join(", ")) };
             cells.push(format!("{}{again}", standing(row.standing)));

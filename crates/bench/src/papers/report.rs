@@ -12,9 +12,9 @@ use regrind::{Apart, Choice, Others, SetVerdict, Undecided, Verdict};
 
 use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
 use crate::drawings;
-use crate::ladder::{Found, plural};
+use crate::ladder::Found;
 use crate::pages::grind::choice_words;
-use crate::wording::{capital, count};
+use crate::wording::{OldWay, capital, count};
 use job::Eye;
 use job::stops::{Matter, Stop, Stops};
 
@@ -87,7 +87,7 @@ impl Papers<'_> {
         let unit = found.sheet.unit;
         let mut says = Vec::new();
         for set in &told.decided.sets {
-            let name = plural(self.words, set.set);
+            let name = self.words.set_within(set.set);
             let journals = found.verdict.journals.iter().filter(|journal| journal.condition.journal.set == set.set);
             let Some(worst) = journals.min_by(|a, b| a.condition.smallest_mm.total_cmp(&b.condition.smallest_mm))
             else {
@@ -175,7 +175,7 @@ impl Papers<'_> {
         let mut says = Vec::new();
         for set in SetName::BOTH {
             match found.verdict.sets.iter().find(|known| known.set == set) {
-                None => says.push(format!("The {} were not measured.", plural(self.words, set))),
+                None => says.push(format!("The {} were not measured.", self.words.set_within(set))),
                 Some(known) => {
                     if let Some(missing) = &known.missing {
                         let names: Vec<String> = missing.journals.iter().map(|id| self.words.journal(*id)).collect();
@@ -210,7 +210,7 @@ impl Papers<'_> {
     }
 
     fn meanings(&self) -> Vec<String> {
-        let pin = capital(self.words.one());
+        let pin = capital(&self.words.one_of(SetName::Pin));
         vec![
             format!("Main: a round part that the crank turns on. {pin}: one that a connecting rod runs on."),
             "Undersize: how much smaller than new; the bearings are made thicker to match.".to_owned(),
@@ -236,7 +236,7 @@ fn chance(set: &SetVerdict, found: &Found<'_>) -> String {
 fn deepest(set: &SetVerdict, found: &Found<'_>) -> String {
     let names = |apart: &Apart| -> String {
         let journals = apart.journals.iter();
-        journals.map(|one| found.manner.words.journal(one.journal).to_lowercase()).collect::<Vec<_>>().join(", ")
+        journals.map(|one| found.manner.words.journal_within(one.journal)).collect::<Vec<_>>().join(", ")
     };
     if let Some(apart) = set.apart.as_ref().filter(|apart| apart.others == Others::Stay) {
         return format!(" No size cleans {} up; the others may stay as they are.", names(apart));

@@ -8,6 +8,7 @@ use units::show_mm;
 use super::Hand;
 use crate::aims::SetAim;
 use crate::march::spot_at;
+use crate::wording::OldWay as _;
 
 impl Hand<'_> {
     /// What decides each set, then stamps, damage and run-out.
@@ -18,7 +19,7 @@ impl Hand<'_> {
             let sheet = &self.aims.sheet;
             let found = regrind::governing(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, set);
             if let Ok(Some(place)) = found {
-                lines.push((format!("Decides the {}", self.words.set(set).to_lowercase()), self.place(&place)));
+                lines.push((format!("Decides the {}", self.words.set_within(set)), self.place(&place)));
             }
         }
         let findings = &self.aims.sheet.findings;

@@ -8,7 +8,8 @@ use units::{Unit, show_mm};
 
 use super::Hand;
 use crate::aims::SetAim;
-use crate::wording::PinWord;
+use crate::wording::OldWay;
+use say::Words;
 
 impl Hand<'_> {
     /// Name and words, in the order of the work.
@@ -50,8 +51,7 @@ impl Hand<'_> {
         match found.as_slice() {
             [(_, one), (_, other)] if one == other => notes.push(("Windows".to_owned(), one.clone())),
             all => notes.extend(
-                all.iter()
-                    .map(|(set, says)| (format!("Window, {}", self.words.set(*set).to_lowercase()), says.clone())),
+                all.iter().map(|(set, says)| (format!("Window, {}", self.words.set_within(*set)), says.clone())),
             ),
         }
     }
@@ -99,7 +99,7 @@ impl Hand<'_> {
             .map(|number| specification.throw_deg(crank::JournalId { set: SetName::Pin, number }))
             .map(|deg| format!("{}", (deg * 100.0).round() / 100.0))
             .collect();
-        says += &format!("; {} in order at {}°", self.words.set(SetName::Pin).to_lowercase(), angles.join(", "));
+        says += &format!("; {} in order at {}°", self.words.set_within(SetName::Pin), angles.join(", "));
         if let Some(tolerance) = specification.index_tolerance_deg {
             says += &format!(", within {tolerance}°");
         }
@@ -187,15 +187,14 @@ impl Hand<'_> {
 }
 
 /// The depth of the hardened case that the book asks for; one figure where mains and pins have the same.
-pub fn case_depth(printed: &PrintedSpecification, unit: Unit, words: PinWord) -> Option<String> {
+pub fn case_depth(printed: &PrintedSpecification, unit: Unit, words: Words) -> Option<String> {
     let of = |book: &PrintedSet| band(&book.case_depth, unit, 3, 2);
     match (of(&printed.main), of(&printed.pin)) {
         (Some(main), Some(pin)) if main == pin => Some(main),
         (main, pin) => {
             let each = [(SetName::Main, main), (SetName::Pin, pin)];
-            let named = each
-                .into_iter()
-                .filter_map(|(set, depth)| Some(format!("{} {}", words.set(set).to_lowercase(), depth?)));
+            let named =
+                each.into_iter().filter_map(|(set, depth)| Some(format!("{} {}", words.set_within(set), depth?)));
             let all: Vec<String> = named.collect();
             (!all.is_empty()).then(|| all.join(", "))
         }

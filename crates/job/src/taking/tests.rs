@@ -158,7 +158,7 @@ fn the_last_reading_moves_the_job_on_and_undo_takes_both_back() {
     }
     assert_eq!(crank.card.job.stage, Stage::ToDecide);
     assert_eq!(next_open(&spots, &crank.card.job, None), None);
-    let step = crate::undo::next_undo(&crank.card.entries, &crank.card.job, PinWord::Pin).unwrap();
+    let step = crate::undo::next_undo(&crank.card.entries, &crank.card.job, Words::default()).unwrap();
     assert_eq!(step.words, "Undo 1.8748 at pin 4, rear, across B");
     assert_eq!(step.entries.len(), 2);
 }

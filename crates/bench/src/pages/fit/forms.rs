@@ -7,10 +7,9 @@ use units::Unit;
 use super::journal_name;
 use crate::form::{Field, Form, Summary};
 use crate::judged::counts;
-use crate::ladder::plural;
 use crate::trouble::Trouble;
 use crate::visitor::Fields;
-use crate::wording::PinWord;
+use crate::wording::Words;
 use job::JobCard;
 
 /// The forms of the page: the keys of the rows that they write, and of the table of what is wanted.
@@ -37,7 +36,7 @@ fn choices(list: &[(&str, &str)]) -> Choices {
 }
 
 /// All forms; one of them may have come back.
-pub(super) fn parts(held: &JobCard, words: PinWord, returned: Option<Form>) -> Result<Vec<Part>, Trouble> {
+pub(super) fn parts(held: &JobCard, words: Words, returned: Option<Form>) -> Result<Vec<Part>, Trouble> {
     let mut parts = Vec::new();
     for what in FORMS {
         let form = match &returned {
@@ -59,7 +58,7 @@ fn wanted_now(held: &JobCard, form: Form) -> Form {
     })
 }
 
-fn part(what: &'static str, held: &JobCard, words: PinWord, form: &Form) -> Part {
+fn part(what: &'static str, held: &JobCard, words: Words, form: &Form) -> Part {
     let journals = |set: Option<SetName>| -> Choices {
         let book = held.book.as_ref().ok();
         let all = book.into_iter().flat_map(|book| book.journals());
@@ -106,7 +105,7 @@ fn part(what: &'static str, held: &JobCard, words: PinWord, form: &Form) -> Part
         "shell" => {
             let mut places = choices(&[("main", "any main"), ("pin", "")]);
             if let Some(pin) = places.get_mut(1) {
-                pin.1 = format!("any {}", words.one());
+                pin.1 = format!("any {}", words.one_of(SetName::Pin));
             }
             places.extend(journals(None));
             (
@@ -153,7 +152,7 @@ fn part(what: &'static str, held: &JobCard, words: PinWord, form: &Form) -> Part
             "Save what you want",
             vec![
                 sized("main", "Clearance of the mains"),
-                sized("pin", &format!("Clearance of the {}", plural(words, SetName::Pin))),
+                sized("pin", &format!("Clearance of the {}", words.set_within(SetName::Pin))),
                 form.text("running", "Running temperature, °C")
                     .hint("Clearances are told at 20 °C and at this. Empty: 90.")
                     .figures(),

@@ -8,7 +8,7 @@ use sheet::Sheet;
 use units::{Unit, show_mm};
 
 use crate::drawings::Figure;
-use crate::wording::{PinWord, capital};
+use crate::wording::{OldWay, Words, capital};
 
 /// Everything that was worked out.
 pub(super) struct Shown {
@@ -70,11 +70,11 @@ struct Hand<'a> {
     sheet: &'a Sheet,
     fit: &'a Fit,
     unit: Unit,
-    words: PinWord,
+    words: Words,
 }
 
 impl Shown {
-    pub(super) fn of(sheet: &Sheet, fit: &Fit, words: PinWord) -> Shown {
+    pub(super) fn of(sheet: &Sheet, fit: &Fit, words: Words) -> Shown {
         let hand = Hand { sheet, fit, unit: sheet.unit, words };
         let mut order_notes: Vec<String> = fit.order.iter().map(|line| line.note.clone()).collect();
         order_notes.dedup();
@@ -100,7 +100,7 @@ impl Shown {
 }
 
 /// What stops the work.
-fn stops(fit: &Fit, words: PinWord) -> Vec<String> {
+fn stops(fit: &Fit, words: Words) -> Vec<String> {
     fit.stops.iter().map(|stop| words.put(&stop.says)).collect()
 }
 

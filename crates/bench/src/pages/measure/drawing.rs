@@ -6,7 +6,7 @@ use paper::Standing;
 
 use crate::judged::Judged;
 use crate::standing::{along, known};
-use crate::wording::PinWord;
+use crate::wording::Words;
 use job::JobCard;
 use job::march::{Spot, is_open};
 
@@ -36,7 +36,7 @@ pub(super) fn marks(
     held: &JobCard,
     spots: &[Spot],
     here: Option<Spot>,
-    words: PinWord,
+    words: Words,
     judged: Option<&Judged>,
 ) -> Vec<Mark> {
     let Ok(book) = &held.book else { return Vec::new() };

@@ -13,7 +13,7 @@ use crate::judged::counts;
 use crate::taking::saved_words;
 use crate::trouble::Trouble;
 use crate::visitor::{Frame as PageFrame, form_id};
-use crate::wording::PinWord;
+use crate::wording::{OldWay, Words};
 use job::JobCard;
 use job::in_hand::in_hand;
 use job::march::{Across, Spot, row_at, spot_of};
@@ -164,7 +164,7 @@ pub(super) fn entry_part(
 }
 
 /// Every spot in the order of the walk: key, name, size or nothing.
-pub(super) fn walk_for_script(held: &JobCard, spots: &[Spot], words: PinWord) -> String {
+pub(super) fn walk_for_script(held: &JobCard, spots: &[Spot], words: Words) -> String {
     let line = |spot: &Spot| {
         let row = row_at(&held.job, *spot).filter(|row| counts(row));
         let size = row.map(size_of).unwrap_or_default();
@@ -265,7 +265,7 @@ fn looks(held: &JobCard, shop: &Shop, row: &shop::SheetRow) -> Option<Looks> {
     })
 }
 
-pub(super) fn open_flag(held: &JobCard, shop: &Shop, flag: &shop::Flag, words: PinWord) -> OpenFlag {
+pub(super) fn open_flag(held: &JobCard, shop: &Shop, flag: &shop::Flag, words: Words) -> OpenFlag {
     let row = held.job.rows.iter().find(|row| Some(row.entry) == flag.about);
     let setting = row.and_then(|row| setting_words(held, row));
     let turned = flag.check == gauge::misread::Kind::LikelyMisread.word();

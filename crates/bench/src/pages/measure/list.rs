@@ -5,7 +5,7 @@ use shop::{Standing, Value};
 
 use super::drawing::to_spot;
 use crate::judged::counts;
-use crate::wording::{PinWord, capital};
+use crate::wording::{Words, capital};
 use job::JobCard;
 use job::march::{Spot, is_open, spot_of};
 use job::taking::{self, WorthAgain, size_of};
@@ -40,7 +40,7 @@ pub(super) struct JournalForm {
 }
 
 /// Where a second look pays.
-pub(super) fn worth_again(held: &JobCard, spots: &[Spot], words: PinWord) -> Vec<Again> {
+pub(super) fn worth_again(held: &JobCard, spots: &[Spot], words: Words) -> Vec<Again> {
     let again = taking::worth_again(held, spots).into_iter().map(|worth| {
         let (spot, why) = match worth {
             WorthAgain::Decides(spot) => (spot, "the smallest, which decides the set"),
@@ -51,7 +51,7 @@ pub(super) fn worth_again(held: &JobCard, spots: &[Spot], words: PinWord) -> Vec
     again.collect()
 }
 
-pub(super) fn reading_list(held: &JobCard, words: PinWord) -> ReadingList {
+pub(super) fn reading_list(held: &JobCard, words: Words) -> ReadingList {
     let job = &held.job;
     let readings = job.rows.iter().filter(|row| row.key == "reading").map(|row| {
         let spot = place_words(row, words);
@@ -74,7 +74,7 @@ pub(super) fn reading_list(held: &JobCard, words: PinWord) -> ReadingList {
     let other = job.rows.iter().filter(|row| row.key != "reading" && counts(row)).map(|row| {
         let said = shop::history(
             &held.entries.iter().filter(|entry| entry.id == row.entry).cloned().collect::<Vec<_>>(),
-            words.one(),
+            words,
         );
         (said.first().map(|line| capital(&line.says)).unwrap_or_default(), row.who.clone())
     });
@@ -82,17 +82,17 @@ pub(super) fn reading_list(held: &JobCard, words: PinWord) -> ReadingList {
 }
 
 /// Where a row was taken, as the bench says it; what has no named spot is said as the sheet has it.
-pub(super) fn place_words(row: &shop::SheetRow, words: PinWord) -> String {
+pub(super) fn place_words(row: &shop::SheetRow, words: Words) -> String {
     match spot_of(row) {
         Some(spot) => spot.name(words),
         None => {
             let part = |key: &str| row.row.get(key).and_then(Value::as_typed).unwrap_or_default().to_owned();
-            words.put(&capital(&format!("{}, {}, across {}°", part("journal"), part("at"), part("plane"))))
+            format!("{}, {}, across {}°", words.journal_named(&part("journal")), part("at"), part("plane"))
         }
     }
 }
 
-pub(super) fn journal_form(held: &JobCard, spots: &[Spot], spot: Spot, words: PinWord) -> JournalForm {
+pub(super) fn journal_form(held: &JobCard, spots: &[Spot], spot: Spot, words: Words) -> JournalForm {
     let of = spots.iter().filter(|other| other.journal == spot.journal && is_open(&held.job, **other));
     JournalForm {
         name: words.journal(spot.journal),

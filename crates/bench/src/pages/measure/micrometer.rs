@@ -10,7 +10,7 @@ use crate::desk::Desk;
 use crate::form::NotWritten;
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of, show_again};
-use crate::wording::{PinWord, capital, count};
+use crate::wording::{Words, count};
 use job::JobCard;
 use job::in_hand::{ToTakeUp, choices};
 use job::march::Spot;
@@ -25,7 +25,7 @@ pub(super) struct Change {
     pub(super) spot: String,
 }
 
-pub(super) fn change(held: &JobCard, shop: &Shop, spot: Spot, words: PinWord) -> Change {
+pub(super) fn change(held: &JobCard, shop: &Shop, spot: Spot, words: Words) -> Change {
     let set = spot.journal.set;
     let choices = choices(held, shop, set);
     let one = match choices.as_slice() {
@@ -35,12 +35,12 @@ pub(super) fn change(held: &JobCard, shop: &Shop, spot: Spot, words: PinWord) ->
     let heading = match (one, held.job.micrometer.is_some()) {
         (Some(one), true) => format!("Change to {}", one.says),
         (Some(one), false) => format!("Take up {}", one.says),
-        (None, _) => format!("Which micrometer for the {}?", words.set(set).to_lowercase()),
+        (None, _) => format!("Which micrometer for the {}?", words.set_within(set)),
     };
     Change { set, heading, choices, spot: spot.to_string() }
 }
 
-pub(super) fn zero_moved(held: &JobCard, words: PinWord) -> Vec<String> {
+pub(super) fn zero_moved(held: &JobCard, words: Words) -> Vec<String> {
     let moved = held.job.zero_moved.iter();
     moved
         .map(|moved| {
@@ -49,7 +49,7 @@ pub(super) fn zero_moved(held: &JobCard, words: PinWord) -> Vec<String> {
                 .rows
                 .iter()
                 .filter(|row| moved.readings.contains(&row.entry))
-                .map(|row| capital(row.row.words("journal").unwrap_or_default()))
+                .map(|row| words.journal_named(row.row.words("journal").unwrap_or_default()))
                 .collect();
             let mut journals = spots.clone();
             journals.dedup();
@@ -60,7 +60,7 @@ pub(super) fn zero_moved(held: &JobCard, words: PinWord) -> Vec<String> {
                 moved.was,
                 moved.found,
                 count(spots.len(), "reading"),
-                words.put(&journals.join(", "))
+                journals.join(", ")
             )
         })
         .collect()

@@ -5,9 +5,9 @@ use paper::documents::ReportFirst;
 use regrind::{Apart, Choice, Others, SetVerdict, Undecided};
 
 use super::Told;
-use crate::ladder::{plural, waiting};
+use crate::ladder::waiting;
 use crate::papers::Papers;
-use crate::wording::capital;
+use crate::wording::{OldWay, capital};
 use job::stops::Matter;
 
 impl Papers<'_> {
@@ -85,7 +85,7 @@ impl Papers<'_> {
         let with = if sets.iter().all(|(_, apart)| apart.others.ground().is_some()) { " with the others" } else { "" };
         let stay = sets.iter().filter(|(_, apart)| apart.others == Others::Stay);
         let stay: String =
-            stay.map(|(set, _)| format!("The other {} may stay as they are. ", plural(self.words, *set))).collect();
+            stay.map(|(set, _)| format!("The other {} may stay as they are. ", self.words.set_within(*set))).collect();
         format!(
             "As it is your crank cannot be used again: {} {is} worn past the last size. {stay}Either metal is put on {it}, \
              where the maker permits it, and {goes} ground{with}, or another crank takes its place. Tell us which.",
@@ -97,7 +97,7 @@ impl Papers<'_> {
     fn open_sets(&self, told: &Told<'_>) -> Vec<String> {
         let mut says = Vec::new();
         for set in SetName::BOTH {
-            let name = plural(self.words, set);
+            let name = self.words.set_within(set);
             match told.decided.sets.iter().find(|known| known.set == set) {
                 None => says.push(format!("The {name} are not measured yet.")),
                 Some(known) if known.missing.is_some() => says.push(format!("Not all {name} are measured yet.")),
@@ -112,7 +112,7 @@ impl Papers<'_> {
 
     /// One set of a crank that is not measured in full.
     fn so_far(&self, set: &SetVerdict) -> String {
-        let name = plural(self.words, set.set);
+        let name = self.words.set_within(set.set);
         match set.choice {
             Choice::LeaveAlone => format!("the {name} can be used as they are"),
             Choice::PolishOnly => format!("the {name} need a polish"),

@@ -85,3 +85,21 @@ fn beside_heat_no_size_is_shown_and_the_report_says_to_test_first() {
     assert!(report.outcome.starts_with("Stop"), "{}", report.outcome);
     assert!(report.work.iter().all(|says| !says.contains("0.010") && !says.contains("0.020")), "{:?}", report.work);
 }
+
+/// The shop's word for a crankpin is put into what the program says, and into nothing that somebody typed.
+#[test]
+fn what_the_customer_is_called_and_what_was_noted_stay_as_they_were_typed() {
+    let whole = sheet::whole_sheet("a worked sheet", &one_apart(), &Beside(TARN.to_owned())).unwrap();
+    let shop = fold_shop(&[]);
+    let mut card = JobCard::of_sheet(Value::from_json(&whole).unwrap()).unwrap();
+    let job = std::sync::Arc::make_mut(&mut card.job);
+    job.booked_in.customer = "Pin and Sons".to_owned();
+    job.booked_in.mark = "dowel pin 2".to_owned();
+    let judged = std::sync::Arc::new(card.to_judge().judge(&|_| ()));
+    let card = card.decided_by_the_rule(&judged);
+    let words = say::Words::from(say::Tongue::AmericanEnglish);
+    let report = Papers { judged: Some(judged), words, ..Papers::at_hand(&card, &shop) }.report().unwrap();
+    let all = format!("{report:?}");
+    assert!(all.contains("Pin and Sons") && all.contains("dowel pin 2"), "{all}");
+    assert!(all.contains("Rod journals") && !all.contains("ournal and Sons") && !all.contains("dowel rod"), "{all}");
+}

@@ -7,6 +7,7 @@ use regrind::{Choice, PolishWhen, SetVerdict};
 use super::Told;
 use crate::pages::grind::choice_words;
 use crate::papers::{Papers, is_priced};
+use crate::wording::OldWay as _;
 use job::stops::Matter;
 
 /// What a shop says before metal is put on a crank.
