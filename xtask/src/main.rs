@@ -5,6 +5,7 @@ mod bench;
 mod describe;
 mod first_command;
 mod fuzz;
+mod languages;
 mod layers;
 mod mutants;
 mod rooms;

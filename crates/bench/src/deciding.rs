@@ -206,7 +206,7 @@ impl Issue {
         let last = job.sheets.last();
         let says = |at: &shop::IssuedSheet| format!("Sheet {}, issued by {} at {}.", at.code, at.who, clock(&at.when));
         let mut issue = Issue {
-            held_up: held_up(job, sheet, verdict, words),
+            held_up: held_up(job, sheet, verdict, words).iter().map(|held| words.say(held)).collect(),
             issued: last.map(says),
             in_force: false,
             changed: Vec::new(),

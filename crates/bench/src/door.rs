@@ -11,8 +11,9 @@ use axum::http::StatusCode;
 use job::card::NoBook;
 use job::may::{self, has_a_rule, may, needs_verdict};
 use job::taking::{NotTaken, Taking};
-use job::{Case, JobCard, Place, Refusal};
+use job::{Case, JobCard, Objection, Place, Refusal};
 use regrind::Verdict;
+use say::Words;
 use sheet::Sheet;
 use shop::{Appended, Draft, JobNumber, StoreError, WorkedOut};
 
@@ -28,14 +29,43 @@ const PATIENCE: Duration = Duration::from_secs(40);
 #[derive(Clone, Debug)]
 pub(crate) enum NotAppended {
     /// A rule of the job stands against it.
-    Refused(Refusal),
+    Refused(Refused),
     /// The record says why.
     Store(StoreError),
 }
 
-impl From<Refusal> for NotAppended {
-    fn from(refusal: Refusal) -> NotAppended {
-        NotAppended::Refused(refusal)
+impl From<Refused> for NotAppended {
+    fn from(refused: Refused) -> NotAppended {
+        NotAppended::Refused(refused)
+    }
+}
+
+/// What a rule of the job says, in the words of its shop.
+#[derive(Clone, Debug)]
+pub(crate) struct Refused {
+    refusal: Refusal,
+    words: Words,
+}
+
+impl Refused {
+    /// In these words.
+    pub(crate) const fn in_words(refusal: Refusal, words: Words) -> Refused {
+        Refused { refusal, words }
+    }
+
+    /// Whether what was asked for is itself at fault.
+    pub(crate) fn is_about_what_was_asked(&self) -> bool {
+        self.refusal.is_about_what_was_asked()
+    }
+
+    /// What happened, in a sentence or two.
+    pub(crate) fn happened(&self) -> String {
+        self.refusal.happened(self.words)
+    }
+
+    /// What stands against it, beside the fields of a form.
+    pub(crate) fn faults(&self) -> Vec<Fault> {
+        self.refusal.against.iter().map(|one| Fault::new(&field(&one.place), one.says(self.words))).collect()
     }
 }
 
@@ -92,6 +122,8 @@ impl Desk {
     /// Whether the rules of the job let these be written, one after another.
     async fn ask(&self, seen: &JobCard, drafts: &[&Draft]) -> Result<(), NotAppended> {
         let shop = self.shop().await?;
+        let words = Words::of_setting(shop.setting("words"));
+        let refused = |refusal| Refused::in_words(refusal, words);
         // Rows come by the thousand, so the job is added up only before an act that has a rule of its own, and at the end.
         let mut later: Option<JobCard> = None;
         let mut waiting: Vec<Draft> = Vec::new();
@@ -103,14 +135,14 @@ impl Desk {
                 }
                 let now = later.as_ref().unwrap_or(seen);
                 let known = if needs_verdict(&draft.kind) { self.known(seen, now).await } else { Known::Nothing };
-                may(&Case { verdict: known.verdict(), ..now.case(&shop) }, draft)?;
+                may(&Case { verdict: known.verdict(), ..now.case(&shop) }, draft).map_err(refused)?;
             } else {
                 to_read = true;
             }
             waiting.push((*draft).clone());
         }
         if to_read {
-            may::stay_readable(seen, &later.as_ref().unwrap_or(seen).with(&waiting))?;
+            may::stay_readable(seen, &later.as_ref().unwrap_or(seen).with(&waiting)).map_err(refused)?;
         }
         Ok(())
     }
@@ -159,21 +191,15 @@ fn field(place: &Place) -> String {
     }
 }
 
-/// What stands against it, beside the fields of a form.
-pub(crate) fn faults(refusal: &Refusal) -> Vec<Fault> {
-    refusal.against.iter().map(|one| Fault::new(&field(&one.place), &*one.says)).collect()
-}
-
-impl From<Refusal> for Trouble {
-    fn from(refusal: Refusal) -> Trouble {
-        let status = if refusal.is_about_what_was_asked() || refusal.headline.is_some() {
+impl From<Refused> for Trouble {
+    fn from(refused: Refused) -> Trouble {
+        let status = if refused.is_about_what_was_asked() || refused.refusal.headline.is_some() {
             StatusCode::UNPROCESSABLE_ENTITY
         } else {
             StatusCode::CONFLICT
         };
-        let fields = faults(&refusal);
-        let mut trouble = Trouble::new(status, refusal.happened(), refusal.advice);
-        trouble.told.fields = fields;
+        let mut trouble = Trouble::new(status, refused.happened(), refused.refusal.advice(refused.words));
+        trouble.told.fields = refused.faults();
         trouble
     }
 }
@@ -190,13 +216,14 @@ impl From<NoBook> for Trouble {
     }
 }
 
-impl From<NotTaken> for Trouble {
-    fn from(not: NotTaken) -> Trouble {
-        match not {
-            NotTaken::NoSuchJournal(_) => Trouble::not_found(not.to_string(), "Load the page again."),
-            NotTaken::NoBook(no) => no.into(),
-            NotTaken::Refused(refusal) => refusal.into(),
+/// Why a reading is not taken, in the words of a shop.
+pub(crate) fn not_taken(not: NotTaken, words: Words) -> Trouble {
+    match not {
+        NotTaken::NoSuchJournal(journal) => {
+            Trouble::not_found(words.say(&Objection::HasNo(journal)), "Load the page again.")
         }
+        NotTaken::NoBook(no) => no.into(),
+        NotTaken::Refused(refusal) => Refused::in_words(refusal, words).into(),
     }
 }
 
@@ -213,7 +240,7 @@ impl From<NotAppended> for NotWritten {
     fn from(not: NotAppended) -> NotWritten {
         match not {
             NotAppended::Refused(refusal) if refusal.is_about_what_was_asked() => {
-                NotWritten::Again(StatusCode::UNPROCESSABLE_ENTITY, faults(&refusal))
+                NotWritten::Again(StatusCode::UNPROCESSABLE_ENTITY, refusal.faults())
             }
             NotAppended::Refused(refusal) => NotWritten::Trouble(refusal.into()),
             NotAppended::Store(error) => error.into(),

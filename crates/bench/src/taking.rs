@@ -8,6 +8,7 @@ use job::taking::{Outcome, ReadingIn, after, of_somebody_else, take};
 use shop::{Job, SheetRow, Shop, StoreError};
 
 use crate::desk::{Desk, Written};
+use crate::door::not_taken;
 use crate::trouble::Trouble;
 use crate::wording::{Words, clock, count};
 
@@ -39,7 +40,7 @@ pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) 
         if before.has(reading.id) {
             return Ok(repeated(before, reading, &shop));
         }
-        let taking = take(&before, &shop, reading)?;
+        let taking = take(&before, &shop, reading).map_err(|not| not_taken(not, words))?;
         let others = of_somebody_else(&before, reading)
             .map(|(who, size, when)| format!("{who} entered {size} here at {}.", clock(when)));
         let says = taking.says(&before, reading, words, others.as_deref());

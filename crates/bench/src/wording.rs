@@ -4,6 +4,11 @@ use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 pub(crate) use job::wording::{OldWay, count};
 pub(crate) use say::{Words, capital};
 
+/// The words of a shop.
+pub(crate) fn words_of(shop: &shop::Shop) -> Words {
+    Words::of_setting(shop.setting("words"))
+}
+
 /// The time of day of a moment in the record, by this computer's clock: `14:02`; with the day where it is not today.
 pub(crate) fn clock(when: &str) -> String {
     let Ok(moment) = when.parse::<Timestamp>() else { return when.to_owned() };

@@ -116,7 +116,7 @@ fn table() -> Vec<Rule> {
             (Decided, Issue),
         ),
         row("a bent shaft holds the sheet", (BentDecided, Issue), "Main 3 runs out 0.0022 in", (Decided, Issue)),
-        row("a crack holds the sheet", (CrackedDecided, Issue), "A crack is reported on Pin 2.", (Decided, Issue)),
+        row("a crack holds the sheet", (CrackedDecided, Issue), "A crack is reported on pin 2.", (Decided, Issue)),
         row(
             "only what was ground is treated",
             (Decided, Send { batch: "N-31" }),
@@ -132,7 +132,7 @@ fn table() -> Vec<Rule> {
         row(
             "a cracked crank is not treated",
             (CrackedAtTheGrinder, Send { batch: "N-31" }),
-            "A crack is reported on Pin 2.",
+            "A crack is reported on pin 2.",
             (AtTheGrinder, Send { batch: "N-31" }),
         ),
         row("what is away comes back", (AtTheGrinder, TakeBack), " is not away.", (Away, TakeBack)),
@@ -157,7 +157,7 @@ fn table() -> Vec<Rule> {
         row(
             "a cracked crank is not handed over",
             (CrackedAtTheGrinder, HandOver),
-            "A crack is reported on Pin 2.",
+            "A crack is reported on pin 2.",
             (Signed, HandOver),
         ),
         row(

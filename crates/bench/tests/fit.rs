@@ -132,7 +132,7 @@ async fn what_is_measured_is_entered_by_plain_forms() {
     assert_eq!(sizes, [2.1148, 2.1148]);
     shop.get(&format!("/jobs/{job}/history")).await.says("clearances wanted: main 0.0030, running 100");
     assert_eq!(send(&[("what", "wanted")]).await.status, 303);
-    shop.get(&format!("/jobs/{job}/history")).await.says("clearances wanted: those of the book");
+    shop.get(&format!("/jobs/{job}/history")).await.says("clearances wanted: those of the manual");
     assert_eq!(shop.store.job(job).await.expect("the job").document.get("wanted"), Some(&Value::table([])));
     // A box from another ladder stops the work.
     let metric =

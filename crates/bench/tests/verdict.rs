@@ -179,9 +179,9 @@ async fn a_crack_ends_it_and_nothing_goes_to_the_grinder() {
     }
     let refused = issue(&shop, job).await;
     assert_eq!(refused.status, 409);
-    refused.says("A crack is reported on Pin 3.");
+    refused.says("A crack is reported on pin 3.");
     assert!(shop.store.job(job).await.expect("the job").sheets.is_empty());
-    verdict(&shop, job).await.says("A crack is reported on Pin 3.").lacks("Issue the sheet");
+    verdict(&shop, job).await.says("A crack is reported on pin 3.").lacks("Issue the sheet");
     let (id, seen) = (id(), seen(&shop, job).await);
     let passed = shop.post(&format!("/jobs/{job}/no-grinding"), &[("id", &id), ("seen", &seen)]).await;
     assert_eq!(passed.status, 409);

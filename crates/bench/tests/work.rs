@@ -374,8 +374,8 @@ async fn a_journal_left_alone_is_held_to_the_wear_limit_of_form() {
         check(&opened, job, "main-1.front.b", "2.1150").await;
         let page = sign(&opened, job, &[]).await;
         assert_eq!(page.status, 422, "{}", page.text);
-        page.says("Main 1: 0.0003 out of round, over the 0.0001 of the book.");
-        let over = page.text.contains("Pin 1: 0.0003 out of round, over the 0.0001 of the book.");
+        page.says("Main 1: 0.0003 in out of round, over the 0.0001 in of the manual.");
+        let over = page.text.contains("Pin 1: 0.0003 in out of round, over the 0.0001 in of the manual.");
         assert_eq!(over, is_said, "{name}:\n{}", page.text);
     }
 }
@@ -394,6 +394,6 @@ async fn a_journal_that_is_out_of_round_is_not_signed() {
     check(&opened, job, "pin-1.front.a", "1.8547").await;
     let page = sign(&opened, job, &[("left-treatment", "yes")]).await;
     assert_eq!(page.status, 422);
-    page.says("Pin 1: 0.0003 out of round, over the 0.0001 of the book.");
+    page.says("Pin 1: 0.0003 in out of round, over the 0.0001 in of the manual.");
     assert!(state(&opened, job).await.signed_off.is_none());
 }

@@ -183,6 +183,18 @@ impl Aims {
         finer.get(..finer.len().saturating_sub(spare)).unwrap_or(&finer).to_owned()
     }
 
+    /// A computed size as it is said, with its unit.
+    pub fn size_to_say(&self, mm: f64) -> say::Size {
+        say::Size::of_mm(mm, self.unit(), self.unit().usual_decimals())
+    }
+
+    /// A limit as it is said, with the digits it has and its unit.
+    pub fn exact_to_say(&self, mm: f64) -> say::Size {
+        let digits = self.exact(mm);
+        let decimals = digits.split_once('.').map_or(0, |(_, behind)| behind.len());
+        say::Size::of_mm(mm, self.unit(), u32::try_from(decimals).unwrap_or_default())
+    }
+
     /// The window of a stage, or that there is none.
     pub fn window(&self, stage: &StageSize) -> String {
         match stage.window_figures(self.unit()) {

@@ -10,7 +10,8 @@ use units::Unit;
 
 use crate::judged::counts;
 use crate::nouns::{choice_of, choice_text, choice_words, journal_of};
-use crate::stops::{Matter, Stops, crack_stands};
+use crate::objection::Objection;
+use crate::stops::{Matter, Stop, Stops};
 use say::Words;
 
 /// Why somebody may choose other than the rule: the word of the form, and what stands in the record.
@@ -55,21 +56,13 @@ pub fn measured(job: &Job) -> impl Iterator<Item = SetName> + '_ {
 }
 
 /// What must be done before a sheet can be issued, or the job go on without one.
-pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: Words) -> Vec<String> {
-    let mut says = Vec::new();
-    for stop in Stops::of(job, sheet, None, words).all.iter().filter(|stop| stop.holds()) {
-        says.push(match (stop.matter, stop.journal) {
-            (Matter::Crack, Some(journal)) => crack_stands(journal, words),
-            (Matter::Doubtful, _) => format!(
-                "{} Look again at it and put it right. If it stands, decide with a reason in your own words; it goes on \
-                 the sheet.",
-                stop.says
-            ),
-            _ => format!(
-                "{} Nothing goes to the grinder while that stands. If it was dealt with, or the crank is to be ground all \
-                 the same, decide each set with a reason in your own words; it goes on the sheet.",
-                stop.says
-            ),
+pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: Words) -> Vec<Objection> {
+    let mut held = Vec::new();
+    for stop in Stops::of(job, sheet, None, words).all.into_iter().filter(Stop::holds) {
+        held.push(match (stop.matter, stop.journal) {
+            (Matter::Crack, Some(journal)) => Objection::Crack(journal),
+            (Matter::Doubtful, _) => Objection::Doubtful(stop.says),
+            _ => Objection::Stands(stop.says),
         });
     }
     for set in measured(job) {
@@ -77,31 +70,20 @@ pub fn held_up(job: &Job, sheet: &Sheet, verdict: &Verdict, words: Words) -> Vec
         // What the verdict leaves open takes a reason, however long ago the set was decided.
         let open = verdict.sets.iter().find(|known| known.set == set).and_then(|known| known.undecided);
         if let Some((why, _)) = open.zip(decided.filter(|decided| decided.overruled.is_none())) {
-            says.push(format!(
-                "The {} were decided, but the verdict now leaves them open: {}. Decide them again, with a reason.",
-                words.set_within(set),
-                why.words()
-            ));
+            held.push(Objection::LeftOpen(set, why));
             continue;
         }
         match decided.map(|decided| choice_of(&decided.choice, sheet.unit)) {
-            None | Some(None | Some(Choice::NotDecided)) => {
-                says.push(format!("The {} are not decided.", words.set_within(set)))
-            }
-            Some(Some(Choice::BuildUp)) => says.push(format!(
-                "The {} are to be built up first. Only where the maker permits it; then measure them again and decide.",
-                words.set_within(set)
-            )),
-            Some(Some(Choice::Scrap)) => {
-                says.push(format!("The {} are not to be ground, so there is no sheet.", words.set_within(set)));
-            }
+            None | Some(None | Some(Choice::NotDecided)) => held.push(Objection::NotDecided(set)),
+            Some(Some(Choice::BuildUp)) => held.push(Objection::BuildUpBeforeGrinding(set)),
+            Some(Some(Choice::Scrap)) => held.push(Objection::GivenUpNoSheet(set)),
             Some(_) => {}
         }
     }
     if measured(job).next().is_none() {
-        says.push("Nothing is measured yet.".to_owned());
+        held.push(Objection::NothingMeasured);
     }
-    says
+    held
 }
 
 /// A code for a sheet: letter, figure, letter, without those that look like others, and not used in this job before. The

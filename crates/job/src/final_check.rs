@@ -11,68 +11,72 @@ use crate::aims::Aims;
 use crate::finished::finished;
 use crate::march::Spot;
 use crate::nouns::{Eye, journal_named, journal_of};
+use crate::objection::{Objection, TooOld};
 use crate::refusal::{Against, Place};
 use crate::stops;
 use crate::wording::count;
 use say::Words;
 
 /// Something that is looked at and not measured.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct EyeItem {
     /// The item as the log names it.
     pub item: &'static str,
+    /// The item in addresses and forms, and the case by which a message names it.
+    pub key: &'static str,
     /// What is asked.
     pub asks: &'static str,
     /// What a signature says where it was not done; absent where it must be done.
     pub left_out: Option<&'static str>,
 }
 
-impl EyeItem {
-    /// The item in addresses and forms.
-    pub fn key(&self) -> String {
-        self.item.replace(' ', "-")
-    }
-}
-
 /// What is looked at before a crank goes out, in the order of the work.
 pub const EYE_ITEMS: [EyeItem; 8] = [
     EyeItem {
         item: "radius",
+        key: "radius",
         asks: "The radius at both ends of every ground journal was tried with a gauge and runs out without a step.",
         left_out: None,
     },
     EyeItem {
         item: "oilways open",
-        asks: "Every oilway was blown or rodded through, is clean, and its mouth is rounded.",
+        key: "oilways-open",
+        asks: "Every oil passage was blown or rodded through, is clean, and its hole at the surface is rounded.",
         left_out: None,
     },
     EyeItem {
         item: "plugs refitted",
+        key: "plugs-refitted",
         asks: "Every oil plug that was taken out is back and locked. If none was taken out, pass it and say so.",
         left_out: None,
     },
     EyeItem {
         item: "crack test",
+        key: "crack-test",
         asks: "The whole crank was tested for cracks after grinding, and none was found. Say who tested it.",
         left_out: Some("No crack test was done."),
     },
     EyeItem {
         item: "demagnetised",
+        key: "demagnetised",
         asks: "It was demagnetised after a magnetic crack test or a magnetic chuck.",
         left_out: Some("It was not demagnetised."),
     },
     EyeItem {
         item: "finish",
+        key: "finish",
         asks: "Every journal and every thrust face is polished, free of chatter and grinding burns.",
         left_out: None,
     },
     EyeItem {
         item: "stamp",
+        key: "stamp",
         asks: "The undersizes are stamped or etched where this shop puts them, and agree with the sheet.",
         left_out: Some("The undersizes were not stamped on it."),
     },
     EyeItem {
         item: "straightness",
+        key: "straightness",
         asks: "Run-out at the middle main was measured and keeps the limit.",
         left_out: Some("Straightness was not checked."),
     },
@@ -84,7 +88,7 @@ pub enum State {
     /// It was not measured.
     Missing,
     /// It was measured, but before the crank was ground or treated again, or under a sheet that was replaced.
-    TooOld(&'static str),
+    TooOld(TooOld),
     /// It was measured.
     Measured(Outcome),
 }
@@ -160,11 +164,11 @@ pub fn spots(entries: &[Entry], job: &Job, aims: &Aims, walk: &[Spot]) -> Vec<Sp
             let ground = job.ground.iter().filter(|ground| journal_of(&ground.row.row) == Some(spot.journal));
             let ground = ground.filter_map(|ground| at.get(&ground.entry).copied()).max().unwrap_or(0);
             let state = if row.sheet.as_deref() != in_force {
-                State::TooOld("taken under a sheet that was replaced")
+                State::TooOld(TooOld::SheetReplaced)
             } else if ground > taken {
-                State::TooOld("taken before it was ground again")
+                State::TooOld(TooOld::GroundAgain)
             } else if treated > taken {
-                State::TooOld("taken before it came back from treatment")
+                State::TooOld(TooOld::TreatedSince)
             } else {
                 State::Measured(outcome)
             };
@@ -209,80 +213,62 @@ fn earlier(entries: &[Entry], latest: &CheckRow) -> Vec<String> {
 /// What keeps the job from being signed; empty where nothing does.
 pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: Words) -> Vec<Against> {
     let mut out = Vec::new();
-    let mut add = |says: String, place: Place, fails: bool| out.push(Against { says, place, fails });
+    let mut add = |what: Objection, place: Place, fails: bool| out.push(Against { place, what, fails });
     if job.put_away {
-        add("The job is put away. Take it up again first.".to_owned(), Place::Particulars, false);
+        add(Objection::ArchivedNotSigned, Place::Particulars, false);
     }
-    for says in stops::cracks(job, &aims.sheet, words) {
-        add(says, Place::Verdict, true);
+    for journal in stops::cracks(job, &aims.sheet, words) {
+        add(Objection::Crack(journal), Place::Verdict, true);
     }
     for aim in &aims.sets {
-        let set = words.set(aim.set);
         match aim.choice {
-            None => add(format!("{set}: nothing is decided yet."), Place::Verdict, false),
-            Some(Choice::Scrap) => add(
-                format!("{set}: they were given up. A crank that is scrap is not signed off."),
-                Place::Verdict,
-                true,
-            ),
-            Some(Choice::BuildUp) => add(
-                format!("{set}: they are to be built up. Decide a size for them when that is done."),
-                Place::Verdict,
-                false,
-            ),
+            None => add(Objection::NothingDecided(aim.set), Place::Verdict, false),
+            Some(Choice::Scrap) => add(Objection::GivenUp(aim.set), Place::Verdict, true),
+            Some(Choice::BuildUp) => add(Objection::ToBeBuiltUp(aim.set), Place::Verdict, false),
             Some(_) => {}
         }
     }
     if job.treatments.iter().any(|stay| !stay.back) {
-        add("It is away at treatment.".to_owned(), Place::Treatment, false);
+        add(Objection::AtTreatment, Place::Treatment, false);
     }
     for journal in aims.sheet.specification.journals() {
         if aims.set(journal.set).and_then(|aim| aim.undersize_mm()).is_none() {
             continue;
         }
-        let name = words.journal(journal);
         match job.cleaned_up.iter().find(|clean| journal_named(&clean.journal) == Some(journal)) {
-            None => add(format!("{name}: nobody said whether it cleaned up."), Place::CleanedUp, false),
-            Some(clean) if !clean.yes => add(format!("{name} did not clean up."), Place::CleanedUp, true),
+            None => add(Objection::NobodySaid(journal), Place::CleanedUp, false),
+            Some(clean) if !clean.yes => add(Objection::NotCleanedUp(journal), Place::CleanedUp, true),
             Some(_) => {}
         }
     }
     let missing: Vec<&SpotCheck> = spots.iter().filter(|check| check.state == State::Missing).collect();
     if let Some(first) = missing.first() {
-        let says = match missing.len() {
-            1 => "1 spot is not measured.".to_owned(),
-            many => format!("{many} spots are not measured."),
-        };
-        add(says, Place::Spot(first.spot), false);
+        add(Objection::NotMeasured(missing.len()), Place::Spot(first.spot), false);
     }
     for check in spots {
-        let name = check.spot.name(words);
-        let place = Place::Spot(check.spot);
+        let (spot, place) = (check.spot, Place::Spot(check.spot));
         match &check.state {
-            State::TooOld(why) => add(format!("{name}: the reading was {why}."), place, false),
-            State::Measured(Outcome::Outside) => add(format!("{name}: {}.", check.says), place, true),
-            State::Measured(Outcome::TooCloseToCall) => add(format!("{name}: {}", check.says), place, true),
+            State::TooOld(why) => add(Objection::TooOld(spot, *why), place, false),
+            State::Measured(Outcome::Outside) => add(Objection::AtSpot(spot, format!("{}.", check.says)), place, true),
+            State::Measured(Outcome::TooCloseToCall) => add(Objection::AtSpot(spot, check.says.clone()), place, true),
             State::Missing | State::Measured(Outcome::Within) => {}
         }
     }
     for journal in aims.sheet.specification.journals() {
         let form = finished(job, aims, spots, journal).map(|now| now.form(aims, journal)).unwrap_or_default();
         for form in form.iter().filter(|form| form.outcome == Outcome::Outside) {
-            let (found, limit) = (aims.size(form.found_mm), aims.exact(form.limit_mm));
-            let says = format!("{}: {found} {}, over the {limit} of the book.", words.journal(journal), form.what);
+            let (found, limit) = (aims.size_to_say(form.found_mm), aims.exact_to_say(form.limit_mm));
             let here = spots.iter().find(|check| check.spot.journal == journal);
-            add(says, here.map_or(Place::FinalCheck, |check| Place::Spot(check.spot)), true);
+            let place = here.map_or(Place::FinalCheck, |check| Place::Spot(check.spot));
+            add(Objection::Form { journal, taper: form.taper, found, limit }, place, true);
         }
     }
     for item in &EYE_ITEMS {
         let place = Place::Eye(item.item);
-        let name = regrind::words::capital(item.item);
         match Eye::on(job, item.item) {
-            None => add(format!("{name}: not answered."), place, false),
-            Some(Eye::Failed(_)) => add(format!("{name}: not passed."), place, true),
-            Some(Eye::NotDone(_)) if item.left_out.is_none() => {
-                add(format!("{name}: not done, and it must be."), place, true);
-            }
+            None => add(Objection::NotAnswered(item), place, false),
+            Some(Eye::Failed(_)) => add(Objection::NotPassed(item), place, true),
+            Some(Eye::NotDone(_)) if item.left_out.is_none() => add(Objection::MustBeDone(item), place, true),
             Some(Eye::NotDone(_) | Eye::Passed) => {}
         }
     }
@@ -291,7 +277,7 @@ pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: Words) -> V
 
 /// Everything that a signature must say was left out, in the words of the shop.
 pub fn must_be_said(job: &Job, aims: &Aims) -> Vec<(String, String)> {
-    let left = left_out(job).into_iter().map(|(item, says)| (item.key(), says.to_owned()));
+    let left = left_out(job).into_iter().map(|(item, says)| (item.key.to_owned(), says.to_owned()));
     left.chain(not_treated(job, aims).map(|says| ("treatment".to_owned(), says))).collect()
 }
 

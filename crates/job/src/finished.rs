@@ -69,8 +69,8 @@ fn worst(taken: &[Taken], together: impl Fn(&Taken, &Taken) -> bool) -> Option<f
 /// One figure of form against the limit in the book.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FormFound {
-    /// `out of round`, `tapered`.
-    pub what: &'static str,
+    /// Whether it is the taper, or else the out-of-round.
+    pub taper: bool,
     /// What was found.
     pub found_mm: f64,
     /// The limit in the book.
@@ -87,26 +87,31 @@ impl Finished {
         let Some(aim) = aims.set(journal.set) else { return Vec::new() };
         let span_mm = SPAN * aims.sheet.specification.set(journal.set).length_mm;
         let judged = [
-            ("out of round", self.out_of_round_mm, aim.out_of_round_mm),
-            ("tapered", self.taper_mm, aim.taper.map(|limit| limit.over_mm(span_mm))),
+            (false, self.out_of_round_mm, aim.out_of_round_mm),
+            (true, self.taper_mm, aim.taper.map(|limit| limit.over_mm(span_mm))),
         ];
-        let all = judged.into_iter().filter_map(|(what, found, limit)| {
+        let all = judged.into_iter().filter_map(|(taper, found, limit)| {
             let (found_mm, limit_mm) = found.zip(limit)?;
             let limits = Limits::up_to(limit_mm + SLACK_MM);
             let outcome = aims.rule().judge(found_mm, self.difference_doubt_mm, limits);
-            Some(FormFound { what, found_mm, limit_mm, outcome })
+            Some(FormFound { taper, found_mm, limit_mm, outcome })
         });
         all.collect()
     }
 }
 
 impl FormFound {
+    /// `out of round`, `tapered`.
+    pub const fn what(&self) -> &'static str {
+        if self.taper { "tapered" } else { "out of round" }
+    }
+
     /// What stands beside the size: nothing where the limit is kept.
     pub fn words(&self) -> Option<String> {
         match self.outcome {
             Outcome::Within => None,
-            Outcome::Outside => Some(self.what.to_owned()),
-            Outcome::TooCloseToCall => Some(format!("cannot tell whether {}", self.what)),
+            Outcome::Outside => Some(self.what().to_owned()),
+            Outcome::TooCloseToCall => Some(format!("cannot tell whether {}", self.what())),
         }
     }
 }

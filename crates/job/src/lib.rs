@@ -4,6 +4,7 @@
 //! what the readings say, what stops the work, what stands against a signature, and says of every act whether it may be
 //! done now. Pages, the JSON interface and the command line ask here, so that what one refuses no other takes.
 
+pub mod advice;
 pub mod aims;
 pub mod at_the_machine;
 pub mod card;
@@ -17,6 +18,7 @@ pub mod march;
 pub mod may;
 pub mod micrometers;
 pub mod nouns;
+pub mod objection;
 pub mod plan_sheet;
 pub mod refusal;
 pub mod stops;
@@ -25,7 +27,9 @@ pub mod treatment;
 pub mod undo;
 pub mod wording;
 
+pub use advice::Advice;
 pub use card::JobCard;
 pub use may::Case;
 pub use nouns::Eye;
-pub use refusal::{Against, Place, Refusal};
+pub use objection::Objection;
+pub use refusal::{Against, Headline, Place, Refusal};

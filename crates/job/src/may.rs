@@ -9,16 +9,17 @@ use regrind::{Choice, Verdict};
 use sheet::{Problem, Sheet};
 use shop::{Draft, EntryKind, Job, Shop, Stage, Treatment, Value};
 
+use crate::advice::Advice;
 use crate::aims::{Aims, Unreadable};
 use crate::card::JobCard;
 use crate::deciding::{REASONS, choices, held_up, measured, must_answer};
 use crate::final_check::{must_be_said, obstacles, spots};
 use crate::march::Walk;
 use crate::nouns::{choice_of, choice_text, journal_named, same_choice, set_named};
+use crate::objection::Objection;
 use crate::plan_sheet::PlanSheet;
-use crate::refusal::{Against, Place, Refusal};
+use crate::refusal::{Against, Headline, Place, Refusal};
 use crate::stops;
-use crate::wording::OldWay;
 use say::Words;
 
 /// What the rules look at: a job as it stands, in its shop.
@@ -93,17 +94,17 @@ impl<'a> Case<'a> {
             return Ok(judged);
         }
         if measured(self.job()).next().is_none() {
-            return Err(Refusal::one(Place::Measure, "Nothing is measured yet.", "Measure it first."));
+            return Err(Refusal::one(Place::Measure, Objection::NothingMeasured, Advice::Measure));
         }
         readable(self.card)?;
-        let says = "The chance is still being worked out.";
-        Err(Refusal::one(Place::Verdict, says, "Look at the verdict again in a moment."))
+        Err(Refusal::one(Place::Verdict, Objection::ChanceNotKnown, Advice::LookAgain))
     }
 
     /// The cracks that are reported, each in full.
     fn cracks(&self) -> Vec<Against> {
-        let says = self.card.sheet().map(|sheet| stops::cracks(self.job(), sheet, self.words())).unwrap_or_default();
-        says.into_iter().map(|says| Against { place: Place::Verdict, says, fails: true }).collect()
+        let cracked = self.card.sheet().map(|sheet| stops::cracks(self.job(), sheet, self.words())).unwrap_or_default();
+        let against = |journal| Against { place: Place::Verdict, what: Objection::Crack(journal), fails: true };
+        cracked.into_iter().map(against).collect()
     }
 
     fn without_cracks(&self) -> Result<(), Refusal> {
@@ -111,18 +112,14 @@ impl<'a> Case<'a> {
         if against.is_empty() {
             return Ok(());
         }
-        Err(Refusal { against, advice: AFTER_A_CRACK.to_owned(), headline: None })
+        Err(Refusal { against, advice: Advice::AfterACrack, headline: None })
     }
 }
-
-/// What to do about a crack.
-const AFTER_A_CRACK: &str =
-    "A crack is never answered with a reason. If it was reported by mistake, put that row right first.";
 
 fn readable(card: &JobCard) -> Result<&Sheet, Refusal> {
     card.sheet().map_err(|problems| {
         let says = Unreadable { job: card.job.number, problems: problems.to_vec() }.to_string();
-        Refusal::one(Place::Measure, says, "Put it right under Measure or Particulars.")
+        Refusal::one(Place::Measure, Objection::Unreadable(says), Advice::PutRight)
     })
 }
 
@@ -161,14 +158,14 @@ pub fn stays_readable<'a>(
     let against: Vec<Against> = new
         .map(|p| Against {
             place: Place::Field(field),
-            says: format!("{} cannot be: expected {}; {}.", p.found, p.expected, p.advice),
+            what: Objection::CannotBe { found: p.found, expected: p.expected, advice: p.advice },
             fails: true,
         })
         .collect();
     if against.is_empty() {
         return Ok(None);
     }
-    Err(Refusal { against, advice: "Change what is marked, then save.".to_owned(), headline: None })
+    Err(Refusal { against, advice: Advice::ChangeMarked, headline: None })
 }
 
 /// Whether a set may be decided so.
@@ -180,32 +177,26 @@ pub fn decide(case: &Case<'_>, set: &str, choice: &str, overruled: Option<&str>)
     let unit = sheet.unit;
     let judged = set_named(set).and_then(|set| verdict.sets.iter().find(|known| known.set == set));
     let Some(judged) = judged else {
-        let says = "That set is not measured, so it cannot be decided.";
-        return Err(Refusal::one(Place::Field("set"), says, "Measure it first."));
+        return Err(Refusal::one(Place::Field("set"), Objection::SetNotMeasured, Advice::Measure));
     };
     let read = choice_of(choice, unit);
     if read == Some(Choice::NotDecided) {
-        let says = "That leaves the set open, so it is no decision.";
-        return Err(Refusal::one(Place::Field("choice"), says, "Choose what to do, and write the reason."));
+        return Err(Refusal::one(Place::Field("choice"), Objection::NoDecision, Advice::ChooseWithReason));
     }
     let known = choices(judged, unit).into_iter().any(|(known, _)| same_choice(&known, choice, unit));
     let Some(read) = read.filter(|_| known) else {
-        let says = "Choose one of the sizes, or what else to do.";
-        let all: Vec<String> = choices(judged, unit).into_iter().map(|(known, _)| known).collect();
-        return Err(Refusal::one(Place::Field("choice"), says, format!("There are: {}.", all.join(", "))));
+        let all = choices(judged, unit).into_iter().map(|(known, _)| known).collect();
+        return Err(Refusal::one(Place::Field("choice"), Objection::NoSuchChoice, Advice::Choices(all)));
     };
     let rule = same_choice(choice, &choice_text(judged.choice, unit), unit);
     let against = must_answer(case.job(), sheet, case.words(), judged.set, read);
     let reason = overruled.map(str::trim).filter(|reason| !reason.is_empty());
     if !rule && reason.is_none() {
-        let says = "Say why: the record and the sheet carry the reason.";
-        return Err(Refusal::one(Place::Field("overruled"), says, "Choose a reason, or write it in a few words."));
+        return Err(Refusal::one(Place::Field("overruled"), Objection::SayWhy, Advice::WriteReason));
     }
     let stock = reason.is_none_or(|reason| REASONS.iter().any(|(_, words)| *words == reason));
     if against && stock {
-        let says =
-            "Something stands against it, named at the head of the verdict. Write in your own words why it goes on.";
-        return Err(Refusal::one(Place::Field("overruled"), says, "The sheet for the grinder carries it."));
+        return Err(Refusal::one(Place::Field("overruled"), Objection::OwnWords, Advice::OnTheSheet));
     }
     Ok(())
 }
@@ -216,13 +207,12 @@ pub fn decide(case: &Case<'_>, set: &str, choice: &str, overruled: Option<&str>)
 /// [`Refusal`] with everything that holds it up.
 pub fn go_on(case: &Case<'_>) -> Result<(), Refusal> {
     let (sheet, verdict) = case.judged()?;
-    let says = held_up(case.job(), sheet, verdict, case.words());
-    if says.is_empty() {
+    let held = held_up(case.job(), sheet, verdict, case.words());
+    if held.is_empty() {
         return Ok(());
     }
-    let against = says.into_iter().map(|says| Against { place: Place::Verdict, says, fails: false }).collect();
-    let advice = "Settle it at the verdict, or decide each set with a reason; a crack is never answered so.";
-    Err(Refusal { against, advice: advice.to_owned(), headline: None })
+    let against = held.into_iter().map(|what| Against { place: Place::Verdict, what, fails: false }).collect();
+    Err(Refusal { against, advice: Advice::SettleAtVerdict, headline: None })
 }
 
 /// Whether a sheet for the grinder may be issued with this plan.
@@ -234,13 +224,11 @@ pub fn issue(case: &Case<'_>, plan: &Value) -> Result<(), Refusal> {
     let (sheet, _) = case.judged()?;
     let decided = PlanSheet::of(case.job(), sheet);
     if decided.sets.iter().all(|set| set.stages.is_empty()) {
-        let says = "No set is to be ground, so there is no sheet to issue.";
-        return Err(Refusal::one(Place::Verdict, says, "Go on to the final check instead."));
+        return Err(Refusal::one(Place::Verdict, Objection::NothingToGrind, Advice::ToFinalCheck));
     }
     let same = PlanSheet::from_value(plan).is_some_and(|plan| plan.same_sizes(&decided) && decided.same_sizes(&plan));
     if !same {
-        let says = "The plan does not say what was decided.";
-        return Err(Refusal::one(Place::Field("plan"), says, "Take the plan of the job as it is decided now."));
+        return Err(Refusal::one(Place::Field("plan"), Objection::AnotherPlan, Advice::TakeThePlan));
     }
     Ok(())
 }
@@ -253,8 +241,7 @@ pub fn go_without_grinding(case: &Case<'_>) -> Result<(), Refusal> {
     go_on(case)?;
     let (sheet, _) = case.judged()?;
     if PlanSheet::of(case.job(), sheet).sets.iter().any(|set| !set.stages.is_empty()) {
-        let says = "A set is to be ground, so the grinder is next.";
-        return Err(Refusal::one(Place::Verdict, says, "Issue the sheet for the grinder."));
+        return Err(Refusal::one(Place::Verdict, Objection::GrinderIsNext, Advice::IssueSheet));
     }
     Ok(())
 }
@@ -269,8 +256,7 @@ pub fn clean_up(case: &Case<'_>, journal: &str) -> Result<(), Refusal> {
     if known {
         return Ok(());
     }
-    let says = "This crank has no such journal.";
-    Err(Refusal::one(Place::Field("journal"), says, "Count the journals from the nose: main 1, pin 2."))
+    Err(Refusal::one(Place::Field("journal"), Objection::NoSuchJournal, Advice::CountFromNose))
 }
 
 /// Why a crank does not go to treatment, whatever the batch.
@@ -279,24 +265,18 @@ pub fn clean_up(case: &Case<'_>, journal: &str) -> Result<(), Refusal> {
 /// [`Refusal`].
 pub fn leave_for_treatment(case: &Case<'_>) -> Result<(), Refusal> {
     let (job, n) = (case.job(), case.number());
-    let refused = |place: Place, says: String, advice: &str| Err(Refusal::one(place, says, advice));
+    let refused = |place: Place, what: Objection, advice: Advice| Err(Refusal::one(place, what, advice));
     if job.put_away {
-        return refused(Place::Particulars, format!("Job {n} is put away."), "Take it up again first.");
+        return refused(Place::Particulars, Objection::Archived(n), Advice::OutOfArchive);
     }
     if job.signed_off.is_some() {
-        return refused(
-            Place::FinalCheck,
-            format!("Job {n} is signed off. Reopen it first."),
-            "Give the reason there.",
-        );
+        return refused(Place::FinalCheck, Objection::SignedOff(n), Advice::ReasonThere);
     }
     if let Some(stay) = job.treatments.iter().find(|stay| !stay.back) {
-        let says = format!("Job {n} is away in batch {} already.", stay.batch);
-        return refused(Place::Treatment, says, "Take it back, or out of that batch, first.");
+        return refused(Place::Treatment, Objection::AwayAlready(n, stay.batch.clone()), Advice::TakeBackFirst);
     }
     if !matches!(job.stage, Stage::AtTheGrinder | Stage::FinalCheck) {
-        let says = format!("Job {n} is at \u{2018}{}\u{2019}: it is not ground yet.", job.stage.words());
-        return refused(Place::Verdict, says, "Have it ground first.");
+        return refused(Place::Verdict, Objection::NotGround(n, job.stage), Advice::GrindFirst);
     }
     case.without_cracks()
 }
@@ -310,8 +290,7 @@ pub fn send(case: &Case<'_>, batch: &str) -> Result<(), Refusal> {
     if case.shop.batches.iter().any(|(name, _)| name == batch) {
         return Ok(());
     }
-    let advice = "Open the batch first, where it is a new one.";
-    Err(Refusal::one(Place::Field("batch"), "Choose the batch that it goes in.", advice))
+    Err(Refusal::one(Place::Field("batch"), Objection::WhichBatch, Advice::OpenBatch))
 }
 
 /// Whether a crank may be taken back from treatment, or out of its batch: from this one, where one is named. The stay.
@@ -320,13 +299,12 @@ pub fn send(case: &Case<'_>, batch: &str) -> Result<(), Refusal> {
 /// [`Refusal`].
 pub fn take_back<'a>(case: &Case<'a>, batch: Option<&str>) -> Result<&'a Treatment, Refusal> {
     let Some(stay) = case.job().treatments.iter().find(|stay| !stay.back) else {
-        let says = format!("Job {} is not away.", case.number());
-        return Err(Refusal::one(Place::Treatment, says, "Look at its history."));
+        return Err(Refusal::one(Place::Treatment, Objection::NotAway(case.number()), Advice::LookAtHistory));
     };
     match batch {
         Some(named) if named != stay.batch => {
-            let says = format!("Job {} is away in batch {}, not in this one.", case.number(), stay.batch);
-            Err(Refusal::one(Place::Field("batch"), says, "Look at the code of the batch."))
+            let what = Objection::AwayInAnother(case.number(), stay.batch.clone());
+            Err(Refusal::one(Place::Field("batch"), what, Advice::LookAtBatch))
         }
         _ => Ok(stay),
     }
@@ -338,19 +316,15 @@ pub fn take_back<'a>(case: &Case<'a>, batch: Option<&str>) -> Result<&'a Treatme
 /// [`Refusal`] with all of it.
 pub fn be_signed(case: &Case<'_>) -> Result<Aims, Refusal> {
     let aims = Aims::of(case.card).map_err(|unreadable| {
-        Refusal::one(Place::Measure, unreadable.to_string(), "Put it right under Measure or Particulars.")
+        Refusal::one(Place::Measure, Objection::Unreadable(unreadable.to_string()), Advice::PutRight)
     })?;
     let walk = Walk::of_job(case.shop, case.job()).spots(&aims.sheet.specification);
     let checked = spots(&case.card.entries, case.job(), &aims, &walk);
-    let mut against = obstacles(case.job(), &aims, &checked, case.words());
+    let against = obstacles(case.job(), &aims, &checked, case.words());
     if against.is_empty() {
         return Ok(aims);
     }
-    for one in &mut against {
-        one.says = case.words().put(&one.says);
-    }
-    let advice = "Put them right at the final check, then sign.".to_owned();
-    Err(Refusal { against, advice, headline: Some("Not signed") })
+    Err(Refusal { against, advice: Advice::AtFinalCheck, headline: Some(Headline::NotSigned) })
 }
 
 /// Whether the job may be signed off with this sentence. It must say everything that was left out.
@@ -359,26 +333,19 @@ pub fn be_signed(case: &Case<'_>) -> Result<Aims, Refusal> {
 /// [`Refusal`] with all that stands against it, or at `says`.
 pub fn sign(case: &Case<'_>, says: &str) -> Result<(), Refusal> {
     if case.job().signed_off.is_some() {
-        let advice = "Reopen it with a reason first.";
-        return Err(Refusal::one(Place::FinalCheck, "The job is signed off already.", advice));
+        return Err(Refusal::one(Place::FinalCheck, Objection::SignedAlready, Advice::Reopen));
     }
     let aims = be_signed(case)?;
     let against: Vec<Against> = must_be_said(case.job(), &aims)
         .into_iter()
         .map(|(_, left)| left)
         .filter(|left| !says.contains(left.as_str()))
-        .map(|left| Against { place: Place::Field("says"), says: not_said(&left), fails: false })
+        .map(|left| Against { place: Place::Field("says"), what: Objection::NotSaid(left), fails: false })
         .collect();
     if against.is_empty() {
         return Ok(());
     }
-    let advice = "Say in the sentence that is signed what was left out.".to_owned();
-    Err(Refusal { against, advice, headline: None })
-}
-
-/// What is said where a signature does not own to what was left out.
-pub fn not_said(left_out: &str) -> String {
-    format!("Tick it to sign without: {left_out}")
+    Err(Refusal { against, advice: Advice::SayLeftOut, headline: None })
 }
 
 /// Whether the crank may be handed over.
@@ -387,19 +354,17 @@ pub fn not_said(left_out: &str) -> String {
 /// [`Refusal`].
 pub fn hand_over(case: &Case<'_>) -> Result<(), Refusal> {
     if case.job().handed_over.is_some() {
-        let says = "The crank was handed over already.";
-        return Err(Refusal::one(Place::Field("kind"), says, "Undo that first if it is wrong."));
+        return Err(Refusal::one(Place::Field("kind"), Objection::HandedOver, Advice::UndoFirst));
     }
     let mut against = case.cracks();
-    let advice = if against.is_empty() { "Finish the final check first." } else { AFTER_A_CRACK };
+    let advice = if against.is_empty() { Advice::FinishFinalCheck } else { Advice::AfterACrack };
     if case.job().signed_off.is_none() {
-        let says = "The crank is not signed off, so it is not handed over.".to_owned();
-        against.push(Against { place: Place::FinalCheck, says, fails: false });
+        against.push(Against { place: Place::FinalCheck, what: Objection::NotSignedOff, fails: false });
     }
     if against.is_empty() {
         return Ok(());
     }
-    Err(Refusal { against, advice: advice.to_owned(), headline: None })
+    Err(Refusal { against, advice, headline: None })
 }
 
 /// Whether a signed job may be opened again.
@@ -408,12 +373,10 @@ pub fn hand_over(case: &Case<'_>) -> Result<(), Refusal> {
 /// [`Refusal`].
 pub fn reopen(case: &Case<'_>, reason: &str) -> Result<(), Refusal> {
     if case.job().signed_off.is_none() {
-        let advice = "There is nothing to reopen; go on.";
-        return Err(Refusal::one(Place::FinalCheck, "The job is not signed off.", advice));
+        return Err(Refusal::one(Place::FinalCheck, Objection::NothingSigned, Advice::GoOn));
     }
     if reason.trim().is_empty() {
-        let says = "Say why it is opened again.";
-        return Err(Refusal::one(Place::Field("reason"), says, "The next revision carries the reason."));
+        return Err(Refusal::one(Place::Field("reason"), Objection::WhyReopened, Advice::NextRevision));
     }
     Ok(())
 }
@@ -430,14 +393,8 @@ pub fn stages_by_hand() -> impl Iterator<Item = Stage> {
 pub fn move_to(case: &Case<'_>, to: Stage) -> Result<(), Refusal> {
     let place = Place::Field("to");
     match to {
-        Stage::Ready => {
-            let says = "A job is ready when its final check is signed, not by moving it.";
-            Err(Refusal::one(place, says, "Finish the final check, then sign."))
-        }
-        Stage::Collected => {
-            let says = "A job is collected when the crank is handed over, not by moving it.";
-            Err(Refusal::one(place, says, "Sign the final check, then hand it over."))
-        }
+        Stage::Ready => Err(Refusal::one(place, Objection::ReadyBySigning, Advice::FinishAndSign)),
+        Stage::Collected => Err(Refusal::one(place, Objection::CollectedByHandingOver, Advice::SignAndHandOver)),
         Stage::AtTheGrinder | Stage::AtTreatment | Stage::FinalCheck => case.without_cracks(),
         Stage::BookedIn | Stage::Measuring | Stage::ToDecide => Ok(()),
     }

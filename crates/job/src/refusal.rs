@@ -1,8 +1,10 @@
 //! Why something is not done now: where it hangs, what stands against it, what to do.
 
-use std::fmt;
+use crate::advice::Advice;
+use say::{Message, Told, Words};
 
 use crate::march::Spot;
+use crate::objection::Objection;
 
 /// Where something is put right.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,32 +30,45 @@ pub enum Place {
 }
 
 /// One thing that stands against it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Against {
     /// Where it is put right.
     pub place: Place,
-    /// What it is: whole sentences, in the shop's words.
-    pub says: String,
+    /// What it is.
+    pub what: Objection,
     /// Whether it is something that fails, and not only something that is missing.
     pub fails: bool,
 }
 
+impl Against {
+    /// Whole sentences, in the words of a shop.
+    pub fn says(&self, words: Words) -> String {
+        words.say(&self.what)
+    }
+}
+
+/// What is not done, where that has to be said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Headline {
+    /// The final check is not signed.
+    NotSigned,
+}
+
 /// Something is not done now. Nothing was written.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Refusal {
     /// What stands against it; never empty.
     pub against: Vec<Against>,
     /// What to do.
-    pub advice: String,
-    /// What is not done, where that has to be said: `Not signed`.
-    pub headline: Option<&'static str>,
+    pub advice: Advice,
+    /// What is not done, where that has to be said.
+    pub headline: Option<Headline>,
 }
 
 impl Refusal {
     /// One thing stands against it.
-    pub fn one(place: Place, says: impl Into<String>, advice: impl Into<String>) -> Refusal {
-        let against = vec![Against { place, says: says.into(), fails: false }];
-        Refusal { against, advice: advice.into(), headline: None }
+    pub fn one(place: Place, what: Objection, advice: Advice) -> Refusal {
+        Refusal { against: vec![Against { place, what, fails: false }], advice, headline: None }
     }
 
     /// Whether what was asked for is itself at fault, and not something in the job that stands against it.
@@ -62,19 +77,18 @@ impl Refusal {
     }
 
     /// What happened, in a sentence or two.
-    pub fn happened(&self) -> String {
+    pub fn happened(&self, words: Words) -> String {
         match (self.headline, self.against.as_slice()) {
-            (Some(headline), [one]) => format!("{headline}. {}", one.says),
-            (Some(headline), many) => format!("{headline}: {} things stand against it.", many.len()),
-            (None, against) => against.first().map(|first| first.says.clone()).unwrap_or_default(),
+            (Some(Headline::NotSigned), [one]) => {
+                words.say(&Message::new("not-signed-one").with("says", one.what.message()))
+            }
+            (Some(Headline::NotSigned), many) => words.say(&Message::new("not-signed-many").count("count", many.len())),
+            (None, against) => against.first().map(|first| first.says(words)).unwrap_or_default(),
         }
     }
-}
 
-impl fmt::Display for Refusal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", self.happened(), self.advice)
+    /// What to do, in a sentence.
+    pub fn advice(&self, words: Words) -> String {
+        words.say(&self.advice)
     }
 }
-
-impl std::error::Error for Refusal {}

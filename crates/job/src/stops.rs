@@ -159,19 +159,10 @@ impl Stops {
     }
 }
 
-/// What is said of every crack that is reported: nothing goes on while one stands.
-pub fn cracks(job: &Job, sheet: &Sheet, words: Words) -> Vec<String> {
+/// The journal of every crack that is reported: nothing goes on while one stands.
+pub fn cracks(job: &Job, sheet: &Sheet, words: Words) -> Vec<JournalId> {
     let stops = Stops::of(job, sheet, None, words);
-    stops.about(Matter::Crack).filter_map(|stop| stop.journal).map(|journal| crack_stands(journal, words)).collect()
-}
-
-/// What a crack that is reported keeps from happening.
-pub(crate) fn crack_stands(journal: JournalId, words: Words) -> String {
-    format!(
-        "A crack is reported on {}. Nothing goes to the grinder, and nothing goes on, while that stands. Have it judged by \
-         somebody qualified to, against the maker’s manual.",
-        words.journal(journal)
-    )
+    stops.about(Matter::Crack).filter_map(|stop| stop.journal).collect()
 }
 
 /// What the bearings say: the first of each kind in full, for the others say the same of other journals and shells.

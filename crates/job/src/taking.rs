@@ -4,7 +4,6 @@
 //! Nothing is written here and no clock is asked: what comes of a reading follows from the job as it stands.
 
 use std::collections::HashSet;
-use std::fmt;
 
 use crank::{Findings, JournalId, SetName, Suspicion, suspicions};
 use gauge::Instrument;
@@ -18,6 +17,7 @@ use shop::{
 };
 use units::{Length, Unit, digits_for, read, show_mm};
 
+use crate::advice::Advice;
 use crate::card::{JobCard, NoBook};
 use crate::in_hand::in_hand;
 use crate::judged::counts;
@@ -25,6 +25,7 @@ use crate::march::{Spot, Walk, next_open, row_at};
 use crate::may::stays_readable;
 use crate::micrometers::keyed_as;
 use crate::nouns::journal_of;
+use crate::objection::Objection;
 use crate::refusal::{Place, Refusal};
 use crate::undo::derived;
 use crate::wording::OldWay;
@@ -82,7 +83,7 @@ pub struct Taking {
 }
 
 /// Why a reading is not taken. Nothing is to be written then.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum NotTaken {
     /// The crank has no such journal.
     NoSuchJournal(JournalId),
@@ -91,18 +92,6 @@ pub enum NotTaken {
     /// What was keyed, or the micrometer, is at fault.
     Refused(Refusal),
 }
-
-impl fmt::Display for NotTaken {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NotTaken::NoSuchJournal(journal) => write!(f, "This crank has no {journal}."),
-            NotTaken::NoBook(no) => no.fmt(f),
-            NotTaken::Refused(refusal) => refusal.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for NotTaken {}
 
 impl From<NoBook> for NotTaken {
     fn from(no: NoBook) -> NotTaken {
@@ -116,8 +105,8 @@ impl From<Refusal> for NotTaken {
     }
 }
 
-fn refused(field: &'static str, says: String) -> NotTaken {
-    NotTaken::Refused(Refusal::one(Place::Field(field), says, "Change what is marked, then save."))
+fn refused(field: &'static str, what: Objection) -> NotTaken {
+    NotTaken::Refused(Refusal::one(Place::Field(field), what, Advice::ChangeMarked))
 }
 
 /// What a reading comes to in a job as it stands.
@@ -130,12 +119,12 @@ pub fn take(card: &JobCard, shop: &Shop, reading: &ReadingIn) -> Result<Taking, 
     if journal.number > book.set(journal.set).count() {
         return Err(NotTaken::NoSuchJournal(journal));
     }
-    let micrometer = card.micrometer(reading.with.as_deref()).ok_or_else(|| {
-        let name = reading.with.as_deref().unwrap_or_default();
-        refused("with", format!("This job has no micrometer \"{name}\". Take it up for this job first."))
-    })?;
+    let micrometer = card
+        .micrometer(reading.with.as_deref())
+        .ok_or_else(|| refused("with", Objection::NoMicrometer(reading.with.clone().unwrap_or_default())))?;
     let how = keyed_as(shop, micrometer, book.set(journal.set).size.low_mm);
-    let keyed = keyed(&reading.typed, &how, micrometer).map_err(|error| refused("reading", error.to_string()))?;
+    let keyed = keyed(&reading.typed, &how, micrometer)
+        .map_err(|error| refused("reading", Objection::NoReading(error.to_string())))?;
     let draft = |id: EntryId, kind: EntryKind| Draft::new(id, &reading.who, &reading.when, kind);
     let row = row(reading, &keyed, micrometer, card.unit());
     let first = || draft(reading.id, EntryKind::Reading(row.clone()));

@@ -25,7 +25,7 @@ macro_rules! folders {
     };
 }
 
-folders!("about.ftl", "names.ftl", "figures.ftl", "chances.ftl", "counts.ftl");
+folders!("about.ftl", "names.ftl", "figures.ftl", "chances.ftl", "counts.ftl", "refusals.ftl", "history.ftl");
 
 type Bundle = FluentBundle<FluentResource>;
 

@@ -54,6 +54,12 @@ pub trait Told {
     fn message(&self) -> Message;
 }
 
+impl<T: Told + ?Sized> Told for &T {
+    fn message(&self) -> Message {
+        (**self).message()
+    }
+}
+
 impl Told for Message {
     fn message(&self) -> Message {
         self.clone()
@@ -95,6 +101,10 @@ pub enum Quantity {
     Typed(String),
     /// Something that is said elsewhere in full: `$name` in the middle of a sentence, `$name-start` at its head.
     Said(Box<Message>),
+    /// One of a set, whichever.
+    OneOf(SetName),
+    /// Things one after another with a comma between.
+    Listed(Vec<Quantity>),
     /// Things named one after another, the last joined by and; `$name-start` at the head of a sentence, `$name-count`.
     All(Vec<Quantity>),
     /// Things named one after another, the last joined by or; `$name-start` and `$name-count` likewise.

@@ -97,8 +97,7 @@ impl Words {
 
     /// `main`, `rod journal`: one of a set, whichever.
     pub fn one_of(self, set: SetName) -> String {
-        let args = FluentArgs::from_iter([("set", FluentValue::from(set.word())), ("pin", self.own_pin())]);
-        put(self.tongue, "one-of-set", &args, &mut Vec::new())
+        self.named(&Quantity::OneOf(set))
     }
 
     /// Something that may stand in a sentence, by itself.
@@ -127,14 +126,16 @@ impl Words {
         let is = |set: SetName| FluentValue::from(set.word());
         match quantity {
             Quantity::Count(count) => return args.set(name.to_owned(), FluentValue::from(*count as f64)),
-            Quantity::Journal(JournalId { set, .. }) | Quantity::Set(set) => args.set(format!("{name}-is"), is(*set)),
+            Quantity::Journal(JournalId { set, .. }) | Quantity::Set(set) | Quantity::OneOf(set) => {
+                args.set(format!("{name}-is"), is(*set))
+            }
             Quantity::Journals(journals) => {
                 args.set(format!("{name}-count"), FluentValue::from(journals.len() as f64));
                 if let Some(first) = journals.first() {
                     args.set(format!("{name}-is"), is(first.set));
                 }
             }
-            Quantity::All(items) | Quantity::Any(items) => {
+            Quantity::All(items) | Quantity::Any(items) | Quantity::Listed(items) => {
                 args.set(format!("{name}-count"), FluentValue::from(items.len() as f64));
             }
             Quantity::Chance(chance) => {
@@ -167,6 +168,11 @@ impl Words {
         match quantity {
             Quantity::Journal(id) => said("journal", &[("set", set_word(id.set)), ("number", id.number.to_string())]),
             Quantity::Set(set) => said("set", &[("set", set_word(*set))]),
+            Quantity::OneOf(set) => said("one-of-set", &[("set", set_word(*set))]),
+            Quantity::Listed(items) => {
+                let items: Vec<String> = items.iter().map(|item| self.show(item, faults)).collect();
+                self.in_a_row(&items, faults)
+            }
             Quantity::Journals(journals) => self.journals(journals, faults),
             Quantity::Size(size) => said("size", &self.size(size)),
             Quantity::Window(from, to) => {
@@ -222,21 +228,27 @@ impl Words {
 
     fn joined(self, key: &'static str, items: &[String], faults: &mut Vec<Fault>) -> String {
         let Some((last, before)) = items.split_last() else { return String::new() };
-        let Some((first, rest)) = before.split_first() else { return last.clone() };
-        let mut most = first.clone();
-        for next in rest {
-            let args = FluentArgs::from_iter([
-                ("most", FluentValue::from(most.clone())),
-                ("next", FluentValue::from(next.as_str())),
-            ]);
-            most = put(self.tongue, "list-more", &args, faults);
+        if before.is_empty() {
+            return last.clone();
         }
+        let most = self.in_a_row(before, faults);
         let args = FluentArgs::from_iter([
             ("most", FluentValue::from(most)),
             ("last", FluentValue::from(last.as_str())),
             ("sound", FluentValue::from(sound(last))),
         ]);
         put(self.tongue, key, &args, faults)
+    }
+
+    fn in_a_row(self, items: &[String], faults: &mut Vec<Fault>) -> String {
+        let Some((first, rest)) = items.split_first() else { return String::new() };
+        let mut most = first.clone();
+        for next in rest {
+            let args =
+                FluentArgs::from_iter([("most", FluentValue::from(most)), ("next", FluentValue::from(next.as_str()))]);
+            most = put(self.tongue, "list-more", &args, faults);
+        }
+        most
     }
 
     /// `pin 3`, `pins 1 and 2`, `mains 1 to 5`: journals of one set.

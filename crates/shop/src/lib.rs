@@ -10,6 +10,7 @@
 //! What never enters this crate: geometry and HTML. It keeps what the sheet says and does not judge it.
 
 mod admit;
+mod deed;
 mod error;
 mod exchange;
 mod fold;

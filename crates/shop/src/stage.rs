@@ -1,5 +1,6 @@
 //! The stages of work, in the order in which a crank goes through the shop.
 
+use say::{Message, Told};
 use std::fmt;
 use std::str::FromStr;
 
@@ -26,6 +27,22 @@ pub enum Stage {
     Ready,
     /// Its owner has it.
     Collected,
+}
+
+impl Told for Stage {
+    fn message(&self) -> Message {
+        let case = match self {
+            Stage::BookedIn => "booked-in",
+            Stage::Measuring => "measuring",
+            Stage::ToDecide => "to-decide",
+            Stage::AtTheGrinder => "at-the-grinder",
+            Stage::AtTreatment => "at-treatment",
+            Stage::FinalCheck => "final-check",
+            Stage::Ready => "ready",
+            Stage::Collected => "collected",
+        };
+        Message::new("stage").case("stage", case)
+    }
 }
 
 impl Stage {

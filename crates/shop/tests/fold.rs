@@ -219,7 +219,7 @@ fn what_was_measured_of_the_bearings_stands_in_the_sheet() {
         "housing of main 1, across: 1.6250",
         "4 × half shell of main, marked 0.010, wall 0.0670",
         "bearing of pin 1, width 0.9480, rods 0.9400",
-        "thrust bearing at main 1, float 0.0080",
+        "thrust bearing at main 1, end float 0.0080",
     ] {
         assert!(told.iter().any(|says| says.contains(words)), "{words}: {told:?}");
     }

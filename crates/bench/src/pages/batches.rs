@@ -10,11 +10,12 @@ use shop::{Draft, EntryKind, Head, Job, Row, Shop, ShopKind, Stage, Treatment, V
 
 use crate::bar::Bar;
 use crate::desk::Desk;
+use crate::door::Refused;
 use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::{OldWay, Words, count, day};
+use crate::wording::{OldWay, Words, count, day, words_of};
 use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::treatment::{Growth, Treated, bears_on_it, before_mm, by_the_book, last_ground, of_journal, sending};
@@ -341,7 +342,7 @@ async fn added(State(desk): State<Desk>, visitor: Visitor, Path(name): Path<Stri
             continue;
         }
         if let Err(refusal) = may::send(&held.case(&shop), &name) {
-            faults.push(Fault::new("numbers", refusal.happened()));
+            faults.push(Fault::new("numbers", refusal.happened(words_of(&shop))));
             continue;
         }
         let sizes = last_ground(&held.job, &Aims::of(&held)?);
@@ -445,7 +446,7 @@ async fn treatment_page(
     let words = frame.words;
     let away = job.treatments.iter().find(|stay| !stay.back);
     let not_yet = match away {
-        None => may::leave_for_treatment(&held.case(&shop)).err().map(|refusal| refusal.happened()),
+        None => may::leave_for_treatment(&held.case(&shop)).err().map(|refusal| refusal.happened(words)),
         Some(_) => None,
     };
     let (send, back) = match (away, &not_yet) {
@@ -602,7 +603,7 @@ async fn sent(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     let mut faults = Vec::new();
     if let Err(refusal) = may::send(&held.case(&shop), batch) {
         let at = if refusal.is_about_what_was_asked() { "batch" } else { "" };
-        faults.push(Fault::new(at, refusal.happened()));
+        faults.push(Fault::new(at, refusal.happened(words_of(&shop))));
     }
     let sizes = sizes(&shop, &held.job, &aims, &fields, &last_ground(&held.job, &aims)).unwrap_or_else(|wrong| {
         faults.extend(wrong);
@@ -627,7 +628,7 @@ async fn back(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let aims = Aims::of(&held)?;
     let shop = shop_of(&desk).await?;
-    let stay = may::take_back(&held.case(&shop), None)?;
+    let stay = may::take_back(&held.case(&shop), None).map_err(|no| Refused::in_words(no, words_of(&shop)))?;
     let sizes = match sizes(&shop, &held.job, &aims, &fields, &[]) {
         Ok(sizes) => sizes,
         Err(faults) => {
@@ -650,7 +651,8 @@ async fn out(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fie
         return Ok(go(&format!("/jobs/{n}/treatment")));
     }
     let shop = shop_of(&desk).await?;
-    let batch = &may::take_back(&held.case(&shop), None)?.batch;
+    let stay = may::take_back(&held.case(&shop), None).map_err(|no| Refused::in_words(no, words_of(&shop)))?;
+    let batch = &stay.batch;
     let sent = sending(&held, batch).ok_or_else(|| Trouble::fault("a stay without a sending"))?;
     let draft = Draft { id, ..visitor.draft(EntryKind::Undo { entry: sent.id })? };
     match desk.write(n, seen, &[draft], bears_on_it).await {

@@ -15,14 +15,14 @@ use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written, with_taken_up};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::{OldWay, Words, capital, clock, count, day};
+use crate::wording::{OldWay, Words, capital, clock, count, day, words_of};
 use job::JobCard;
 use job::aims::{Aims, is_measured};
 use job::final_check::{EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, sentence, spots};
 use job::march::{Spot, Walk};
 use job::plan_sheet::PlanSheet;
 use job::undo::derived;
-use job::{Eye, may};
+use job::{Eye, Objection, may};
 
 pub(crate) fn routes() -> Router<Desk> {
     Router::new()
@@ -211,7 +211,7 @@ impl<'a> Check<'a> {
 
     fn line(&self, check: &SpotCheck) -> Line {
         let says = match &check.state {
-            Standing::TooOld(why) => format!("{}; {why}", check.says),
+            Standing::TooOld(why) => format!("{}; {}", check.says, self.words.say(why)),
             _ => check.says.clone(),
         };
         let before = match check.before.as_slice() {
@@ -295,7 +295,7 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, cam
     let against = obstacles(job, &check.aims, &check.spots, check.words).into_iter();
     let obstacle = |one: job::Against| Obstacle {
         to: door::address(job.number, &one.place),
-        says: check.words.put(&one.says),
+        says: one.says(check.words),
         fails: one.fails,
     };
     let obstacles: Vec<Obstacle> = against.map(obstacle).collect();
@@ -323,7 +323,7 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, cam
         last,
         now,
         sets: sets.filter(|set| !set.lines.is_empty()).collect(),
-        eyes: eye_rows(job, visitor, came.eyes.as_ref()),
+        eyes: eye_rows(job, check.words, visitor, came.eyes.as_ref()),
         eye_faults,
         fails: obstacles.iter().any(|obstacle| obstacle.fails),
         obstacles,
@@ -356,11 +356,11 @@ fn now(check: &Check<'_>, asked: &Asked, came: Option<&(String, String)>) -> Res
     }))
 }
 
-fn eye_rows(job: &Job, visitor: &Visitor, came: Option<&(Fields, Vec<Fault>)>) -> Vec<EyeRow> {
+fn eye_rows(job: &Job, in_words: Words, visitor: &Visitor, came: Option<&(Fields, Vec<Fault>)>) -> Vec<EyeRow> {
     let blank = Fields::default();
     let fields = came.map_or(&blank, |(fields, _)| fields);
     let rows = EYE_ITEMS.iter().map(|item| {
-        let key = item.key();
+        let key = item.key.to_owned();
         let known = job.eye_checks.iter().find(|check| check.item == item.item);
         let (words, class, says) = match known.map(Eye::from) {
             None => ("not answered", "lesser", String::new()),
@@ -373,7 +373,7 @@ fn eye_rows(job: &Job, visitor: &Visitor, came: Option<&(Fields, Vec<Fault>)>) -
         // Who looked is whoever is working, but a crack test is often somebody else's.
         let usual_by = if item.item == "crack test" { "" } else { &visitor.who };
         EyeRow {
-            name: capital(item.item),
+            name: capital(&in_words.say(item)),
             asks: item.asks,
             known: known.unwrap_or_else(|| words.to_owned()),
             class,
@@ -529,10 +529,12 @@ async fn eyes(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     if let Some(page) = stale_code(&desk, &visitor, &held, &asked).await? {
         return show_again(&page);
     }
+    let shop = shop_of(&desk).await?;
+    let words = words_of(&shop);
     let (mut drafts, mut faults) = (Vec::new(), Vec::new());
     for item in &EYE_ITEMS {
-        let key = item.key();
-        let name = capital(item.item);
+        let key = item.key.to_owned();
+        let name = capital(&words.say(item));
         let (by, says) = (fields.text(&format!("by-{key}")), fields.get(&format!("says-{key}")));
         let answer = fields.text(&format!("eye-{key}"));
         let says = says.map(str::to_owned);
@@ -568,7 +570,7 @@ async fn eyes(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     if faults.is_empty() && drafts.is_empty() {
         faults.push(Fault::new(
-            &EYE_ITEMS.first().map(|item| item.key()).unwrap_or_default(),
+            &EYE_ITEMS.first().map(|item| item.key.to_owned()).unwrap_or_default(),
             "Answer at least one, then save.",
         ));
     }
@@ -596,7 +598,7 @@ async fn sign(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     let shop = shop_of(&desk).await?;
     let check = Check::of(&held, &shop)?;
-    may::be_signed(&held.case(&shop))?;
+    may::be_signed(&held.case(&shop)).map_err(|no| door::Refused::in_words(no, check.words))?;
     let signing = signing(&check, &visitor, None)?;
     let mut faults = Vec::new();
     let name = fields.text("name");
@@ -609,7 +611,7 @@ async fn sign(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     }
     for (key, says, _) in &signing.left_out {
         if fields.get(&format!("left-{key}")).is_none() {
-            faults.push(Fault::new(&format!("left-{key}"), may::not_said(says)));
+            faults.push(Fault::new(&format!("left-{key}"), check.words.say(&Objection::NotSaid(says.clone()))));
         }
     }
     if !faults.is_empty() {
@@ -702,7 +704,7 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
         now: held.job.signed_off.as_ref().is_some_and(|now| now.revision == revision),
         code: job.sheets.last().map(|sheet| sheet.code.clone()).unwrap_or_default(),
         sets: sets.filter(|set| !set.lines.is_empty()).collect(),
-        eyes: eye_rows(job, &visitor, None),
+        eyes: eye_rows(job, check.words, &visitor, None),
         cleaned: cleaned.collect(),
         // The signature is not part of what it freezes, and the revision of the job then was this one.
         whole: sign.document_hash == job.frozen_hash(),

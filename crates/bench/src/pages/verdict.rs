@@ -11,14 +11,14 @@ use shop::{EntryKind, Shop, Stage};
 use crate::bar::Bar;
 use crate::deciding::{Deciding, Issue, verdict_words};
 use crate::desk::Desk;
-use crate::door;
+use crate::door::Refused;
 use crate::drawings::Figure;
 use crate::judged::{Judgement, PATIENCE, as_decided};
 use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
-use crate::wording::{OldWay, clock};
+use crate::wording::{OldWay, clock, words_of};
 use crate::working::{self, JournalRow, PairRow, Working};
 use job::JobCard;
 use job::aims::Aims;
@@ -295,7 +295,9 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
     let (named, choice) = (fields.text("set"), fields.text("choice"));
     let mut faults = Vec::new();
-    let asked = |reason: Option<&str>| may::decide(&case, named, choice, reason);
+    let words = words_of(&shop);
+    let refused_in = |refusal| Refused::in_words(refusal, words);
+    let asked = |reason: Option<&str>| may::decide(&case, named, choice, reason).map_err(refused_in);
     // The rule's own choice takes a reason only where something stands against it.
     let (overruled, refused) = match asked(None) {
         Ok(()) => (None, None),
@@ -320,7 +322,7 @@ async fn decide(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor
         }
         let at = if overruled.is_none() { "reason" } else { "words" };
         let mended = |fault: Fault| if fault.field == "overruled" { Fault::new(at, fault.says) } else { fault };
-        faults.extend(door::faults(&refused).into_iter().map(mended));
+        faults.extend(refused.faults().into_iter().map(mended));
     }
     if !faults.is_empty() {
         // To leave it open is none of the choices that the form offers.
@@ -371,7 +373,7 @@ async fn issue(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Visitor,
     let plan = PlanSheet::of(&held.job, &Aims::of(&held)?.sheet).to_value();
     let judged = desk.judges.judge(&held, 10 * PATIENCE).await.into_new();
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
-    may::issue(&case, &plan)?;
+    may::issue(&case, &plan).map_err(|no| Refused::in_words(no, words_of(&shop)))?;
     let code = code(id, &held.job).ok_or_else(|| Trouble::fault("no code is left for a sheet of this job"))?;
     let supersedes = held.job.sheets.last().map(|sheet| sheet.code.clone());
     let mut draft = visitor.draft(EntryKind::SheetIssued { code, supersedes, plan })?;
@@ -391,7 +393,7 @@ async fn no_grinding(State(desk): State<Desk>, Path(job): Path<i64>, visitor: Vi
     let shop = shop_of(&desk).await?;
     let judged = desk.judges.judge(&held, 10 * PATIENCE).await.into_new();
     let case = Case { verdict: judged.as_ref().and_then(|judged| judged.answer.as_ref().ok()), ..held.case(&shop) };
-    may::go_without_grinding(&case)?;
+    may::go_without_grinding(&case).map_err(|no| Refused::in_words(no, words_of(&shop)))?;
     let mut draft = visitor.draft(EntryKind::Moved { to: Stage::FinalCheck })?;
     draft.id = id;
     desk.put_down_if_unchanged(job, seen, &[draft]).await?;

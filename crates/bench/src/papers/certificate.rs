@@ -6,7 +6,7 @@ use paper::documents::{Certificate, CertificateRow, CertificateSet};
 use super::{NotPrinted, Papers, micrometers, moment};
 use crate::drawings::before_after;
 use crate::pages::grind::choice_words;
-use crate::wording::{OldWay, capital};
+use crate::wording::capital;
 use gauge::conformity::Outcome;
 use job::Eye;
 use job::aims::{Aims, SetAim};
@@ -40,7 +40,7 @@ impl Papers<'_> {
             open: if signed.is_none() && open.is_empty() {
                 vec!["The signature.".to_owned()]
             } else {
-                open.into_iter().map(|obstacle| self.words.put(&obstacle.says)).collect()
+                open.into_iter().map(|obstacle| obstacle.says(self.words)).collect()
             },
             sets: aims.sets.iter().map(|aim| self.certificate_set(&aims, aim, &checked)).collect(),
             drawings: before_after(self.card, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
@@ -161,9 +161,9 @@ impl Papers<'_> {
     /// What was left out, and what nobody answered: what was not done stands on the paper.
     fn not_done(&self, aims: &Aims) -> Vec<String> {
         let says = EYE_ITEMS.iter().filter_map(|item| match Eye::on(self.job(), item.item) {
-            Some(Eye::NotDone(_)) | None => {
-                Some(item.left_out.map_or_else(|| format!("{}: not done.", capital(item.item)), str::to_owned))
-            }
+            Some(Eye::NotDone(_)) | None => Some(
+                item.left_out.map_or_else(|| format!("{}: not done.", capital(&self.words.say(item))), str::to_owned),
+            ),
             Some(Eye::Passed | Eye::Failed(_)) => None,
         });
         let mut says: Vec<String> = says.collect();
@@ -189,7 +189,7 @@ impl Papers<'_> {
             if let Some(says) = says {
                 line.push_str(&format!(" ({says})"));
             }
-            Some(format!("{}: {line}", capital(item.item)))
+            Some(format!("{}: {line}", capital(&self.words.say(item))))
         });
         says.chain(run_outs).collect()
     }

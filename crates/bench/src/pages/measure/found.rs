@@ -7,7 +7,8 @@ use super::{Refused, Wanted, page};
 use crate::desk::Desk;
 use crate::door;
 use crate::trouble::Trouble;
-use crate::visitor::{Answer, Fields, JobPath, Visitor, go, show_again};
+use crate::visitor::{Answer, Fields, JobPath, Visitor, go, shop_of, show_again};
+use crate::wording::words_of;
 use job::may::stays_readable;
 
 /// What else was found: damage, run-out, wear, a stamp, the centre of a pin, a trace.
@@ -72,7 +73,9 @@ pub(super) async fn found(State(desk): State<Desk>, JobPath(job): JobPath, visit
     let draft = Draft::new(fields.id()?, &visitor.who, now(), kind);
     let drafts = [draft];
     if let Err(refusal) = stays_readable(&held, &held.with(&drafts), "found") {
-        let refused = Refused::Form { form, fields, faults: door::faults(&refusal) };
+        let shop = shop_of(&desk).await?;
+        let refused =
+            Refused::Form { form, fields, faults: door::Refused::in_words(refusal, words_of(&shop)).faults() };
         return show_again(&page(&desk, &held, &visitor, &Wanted::default(), Some(refused)).await?);
     }
     desk.put_down(job, held.job.seq, &drafts).await?;
