@@ -1,6 +1,7 @@
 //! Deciding what to do with each set, and the sheet that goes to the grinder when all is decided.
 
 use job::deciding::{choices, decided, held_up, measured, must_answer};
+use job::heading::Change;
 use job::plan_sheet::PlanSheet;
 use regrind::words::{in_hundred, likelihood};
 use regrind::{Choice, SetVerdict, StepVerdict, Verdict};
@@ -9,7 +10,7 @@ use shop::{Decided, Job, Stage};
 use units::Unit;
 
 use crate::ladder::{Found, is_open_to_decide};
-use crate::wording::{OldWay, Words, capital, clock};
+use crate::wording::{Words, capital, clock};
 use job::nouns::{choice_of, choice_text, choice_words};
 
 /// The decision on one set, as the page shows it.
@@ -215,9 +216,9 @@ impl Issue {
         };
         if let Some(last) = last {
             issue.changed = match PlanSheet::from_value(&last.plan) {
-                Some(plan) => plan.changed(&PlanSheet::of(job, sheet)).iter().map(|says| words.put(says)).collect(),
+                Some(plan) => plan.changed(&PlanSheet::of(job, sheet)).iter().map(|change| words.say(change)).collect(),
                 None => {
-                    vec!["It was written by another program and cannot be compared with what holds now.".to_owned()]
+                    vec![words.say(&Change::Unknown)]
                 }
             };
             issue.in_force = issue.changed.is_empty();

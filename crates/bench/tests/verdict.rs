@@ -666,7 +666,7 @@ async fn a_sheet_is_issued_once_all_is_decided_and_superseded_when_it_no_longer_
     verdict(&shop, job)
         .await
         .says("That sheet is out of date.")
-        .says("The pins changed from 0.020 to 0.030.")
+        .says("The pins changed from 0.020 in under to 0.030 in under.")
         .says(&format!("<button>Issue a new sheet that replaces {}</button>", first.code));
     // The old code shows neither the old sizes nor the new ones.
     shop.get(&format!("/jobs/{job}/grind"))

@@ -156,7 +156,9 @@ async fn an_old_sheet_is_stopped_before_anything_is_measured() {
     write(&opened, job, kind).await;
     issue(&opened, job, "M4P", Some("K7Q")).await;
     let page = opened.post(&format!("/jobs/{job}/final/code"), &[("code", "k7q")]).await;
-    page.came_back().says("Sheet K7Q was replaced by M4P at").says("The pins changed from 0.020 to 0.030.");
+    page.came_back()
+        .says("Sheet K7Q was replaced by M4P at")
+        .says("The pins changed from 0.020 in under to 0.030 in under.");
     let page = opened.post(&format!("/jobs/{job}/final/code"), &[("code", "XYZ")]).await;
     page.came_back().says(&format!("Job {job} has no sheet XYZ."));
     opened

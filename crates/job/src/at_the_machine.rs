@@ -12,17 +12,17 @@ use shop::Job;
 use units::{Unit, show_mm};
 
 use crate::aims::{Aims, SetAim, stage_name};
+use crate::heading::{Change, Heading};
 use crate::nouns::choice_of;
 use crate::plan_sheet::{self, JournalSheet, PlanSheet, SetSheet};
 use crate::stops::{Matter, Stops};
-use crate::wording::OldWay;
 use say::Words;
 
 /// Everything that the grinder is told.
 #[derive(Clone, Debug, Default)]
 pub struct AtTheMachine {
     /// What stands first, in a few words, where something must be settled first or nothing is to be ground.
-    pub headline: Option<String>,
+    pub headline: Option<Heading>,
     /// The same in full, with what was answered to it.
     pub stops: Vec<String>,
     /// Why the sheet no longer holds, where it does not.
@@ -93,7 +93,7 @@ impl AtTheMachine {
     pub fn of(job: &Job, aims: &Aims, stops: &Stops, words: Words) -> AtTheMachine {
         let hand = Hand { job, aims, stops, words };
         let changed = changed(job, aims);
-        let ended = ended(aims, stops, words);
+        let ended = ended(aims, stops);
         let withdrawn = changed.iter().any(|one| one.sizes);
         let sets: Vec<SetWords> = aims
             .sets
@@ -103,11 +103,11 @@ impl AtTheMachine {
             .collect();
         let grinds = sets.iter().any(|set| set.grind_to.is_some());
         AtTheMachine {
-            stops: stops.all.iter().map(|stop| stop.in_full()).collect(),
-            changed: changed.into_iter().map(|one| words.put(&one.says)).collect(),
+            stops: stops.all.iter().map(|stop| stop.in_full(words)).collect(),
+            changed: changed.iter().map(|one| words.say(&one.what)).collect(),
             found: if ended.is_some() { Vec::new() } else { hand.found_before(grinds) },
             set_up: if grinds { hand.set_up() } else { Vec::new() },
-            headline: stops.headline(words).or(ended),
+            headline: stops.heading().or(ended),
             grinds,
             sets,
         }
@@ -116,23 +116,24 @@ impl AtTheMachine {
 
 /// Why nothing of a crank is to be ground or used, where that is so: a set that cannot be saved is the end of the whole
 /// crank. Doubtful readings come first, for they may be what it rests on.
-pub fn ended(aims: &Aims, stops: &Stops, words: Words) -> Option<String> {
+pub fn ended(aims: &Aims, stops: &Stops) -> Option<Heading> {
     let scrap = |aim: &&SetAim| {
         let doubted = stops.holding(aim.set).any(|stop| stop.matter == Matter::Doubtful);
         aim.choice == Some(Choice::Scrap) && !doubted
     };
-    if let Some(crack) = stops.crack(words) {
-        return Some(crack);
+    let cracked = stops.cracked();
+    if !cracked.is_empty() {
+        return Some(Heading::Crack(cracked));
     }
-    let names: Vec<String> = aims.sets.iter().filter(scrap).map(|aim| words.set_within(aim.set)).collect();
-    (!names.is_empty()).then(|| format!("Scrap, {}: grind nothing of this crank", names.join(" and ")))
+    let sets: Vec<SetName> = aims.sets.iter().filter(scrap).map(|aim| aim.set).collect();
+    (!sets.is_empty()).then_some(Heading::Scrap(sets))
 }
 
 /// What changed since the sheet was issued.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Changed {
-    /// What did, in a sentence.
-    pub says: String,
+    /// What did.
+    pub what: Change,
     /// Whether the sizes on the paper no longer hold.
     pub sizes: bool,
 }
@@ -141,12 +142,11 @@ pub struct Changed {
 pub fn changed(job: &Job, aims: &Aims) -> Vec<Changed> {
     let Some(_) = job.sheets.last() else { return Vec::new() };
     let Some(plan) = &aims.plan else {
-        let says = "It was written by another program and cannot be compared with what holds now.".to_owned();
-        return vec![Changed { says, sizes: true }];
+        return vec![Changed { what: Change::Unknown, sizes: true }];
     };
     let now = PlanSheet::of(job, &aims.sheet);
     let sizes = !plan.same_sizes(&now);
-    plan.changed(&now).into_iter().map(|says| Changed { says, sizes }).collect()
+    plan.changed(&now).into_iter().map(|what| Changed { what, sizes }).collect()
 }
 
 /// A job with what its words are made from.

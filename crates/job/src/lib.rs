@@ -12,6 +12,7 @@ pub mod deciding;
 pub mod final_check;
 pub mod finished;
 pub mod grinding;
+pub mod heading;
 pub mod in_hand;
 pub mod judged;
 pub mod march;

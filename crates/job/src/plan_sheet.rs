@@ -38,8 +38,9 @@ use sheet::Sheet;
 use shop::{Job, Value};
 use units::{Unit, show_mm};
 
+use crate::heading::Change;
 use crate::judged::read;
-use crate::nouns::{choice_of, choice_words, journal_of, set_named};
+use crate::nouns::{choice_of, journal_of, set_named};
 
 /// The sizes that a sheet for the grinder carries.
 #[derive(Clone, Debug, PartialEq)]
@@ -149,28 +150,25 @@ impl PlanSheet {
     /// What is different now, in words; empty where the sheet still says what holds.
     ///
     /// `self` is the plan on paper, `now` the plan as it would be made today.
-    pub fn changed(&self, now: &PlanSheet) -> Vec<String> {
-        let mut says = Vec::new();
+    pub fn changed(&self, now: &PlanSheet) -> Vec<Change> {
+        let mut changes = Vec::new();
         for set in SetName::BOTH {
-            let plural = if set == SetName::Main { "mains" } else { "pins" };
             match (self.set(set), now.set(set)) {
-                (Some(old), Some(new)) if old.choice != new.choice => says.push(format!(
-                    "The {plural} changed from {} to {}.",
-                    choice_words(&old.choice, self.unit),
-                    choice_words(&new.choice, now.unit)
-                )),
-                (Some(old), Some(new)) if old.sizes() != new.sizes() => {
-                    says.push(format!("The sizes to work to changed for the {plural}."));
-                }
-                (None, Some(_)) => says.push(format!("The {plural} were decided since.")),
-                (Some(_), None) => says.push(format!("The {plural} are no longer decided.")),
+                (Some(old), Some(new)) if old.choice != new.choice => changes.push(Change::Choice {
+                    set,
+                    from: (old.choice.clone(), self.unit),
+                    to: (new.choice.clone(), now.unit),
+                }),
+                (Some(old), Some(new)) if old.sizes() != new.sizes() => changes.push(Change::Sizes(set)),
+                (None, Some(_)) => changes.push(Change::Decided(set)),
+                (Some(_), None) => changes.push(Change::NoLongerDecided(set)),
                 _ => {}
             }
         }
-        if says.is_empty() && !rest_on_the_same(&self.rests_on, &now.rests_on) {
-            says.push("Readings or the shop’s rules changed since, though no size to grind to did.".to_owned());
+        if changes.is_empty() && !rest_on_the_same(&self.rests_on, &now.rests_on) {
+            changes.push(Change::Readings);
         }
-        says
+        changes
     }
 }
 
@@ -445,15 +443,22 @@ mod tests {
         assert!(old.changed(&plan()).is_empty());
         let mut now = plan();
         now.sets[1].choice = "0.030".into();
-        assert_eq!(old.changed(&now), ["The pins changed from 0.020 to 0.030."]);
+        assert_eq!(
+            old.changed(&now),
+            [Change::Choice {
+                set: SetName::Pin,
+                from: ("0.020".to_owned(), Unit::Inch),
+                to: ("0.030".to_owned(), Unit::Inch)
+            }]
+        );
         let mut now = plan();
         now.sets.remove(0);
-        assert_eq!(old.changed(&now), ["The mains are no longer decided."]);
+        assert_eq!(old.changed(&now), [Change::NoLongerDecided(SetName::Main)]);
         let mut now = plan();
         now.sets[1].stages[0].target = "1.8544".into();
-        assert_eq!(old.changed(&now), ["The sizes to work to changed for the pins."]);
+        assert_eq!(old.changed(&now), [Change::Sizes(SetName::Pin)]);
         let now = PlanSheet { rests_on: "0".into(), ..plan() };
-        assert_eq!(old.changed(&now), ["Readings or the shop’s rules changed since, though no size to grind to did."]);
+        assert_eq!(old.changed(&now), [Change::Readings]);
     }
 
     /// A job whose sheet holds this.

@@ -10,11 +10,12 @@ use sheet::Sheet;
 use shop::Job;
 
 use crate::deciding::{decided, measured};
+use crate::heading::{Doubted, Heading};
 use crate::judged::counts;
 use crate::nouns::{choice_of, journal_of};
 use crate::wording::OldWay;
 use regrind::words::capital;
-use say::Words;
+use say::{Message, Words};
 
 /// What a stop is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,9 +54,9 @@ impl Stop {
     }
 
     /// The stop with what was answered to it, in one paragraph.
-    pub fn in_full(&self) -> String {
+    pub fn in_full(&self, words: Words) -> String {
         match &self.answered {
-            Some(answer) => format!("{} Decided all the same by {answer}.", self.says),
+            Some(answer) => words.say(&Message::new("stop-answered").typed("says", &self.says).typed("answer", answer)),
             None => self.says.clone(),
         }
     }
@@ -116,46 +117,47 @@ impl Stops {
         self.all.iter().filter(move |stop| stop.holds() && stop.set.is_none_or(|own| own == set))
     }
 
-    /// The cracks in a few words, for the largest letters: `Crack, pin 2: do not grind, straighten or run`.
-    pub fn crack(&self, words: Words) -> Option<String> {
-        let mut names: Vec<String> = Vec::new();
-        for name in self.about(Matter::Crack).filter_map(|stop| stop.journal).map(|id| words.journal_within(id)) {
-            if !names.contains(&name) {
-                names.push(name);
+    /// The journals that are cracked, each once.
+    pub fn cracked(&self) -> Vec<JournalId> {
+        let mut journals: Vec<JournalId> = Vec::new();
+        for journal in self.about(Matter::Crack).filter_map(|stop| stop.journal) {
+            if !journals.contains(&journal) {
+                journals.push(journal);
             }
         }
-        (!names.is_empty()).then(|| format!("Crack, {}: do not grind, straighten or run", names.join(", ")))
+        journals
     }
 
     /// What stands first on a paper about this crank, where something does: the gravest thing that nobody answered.
-    pub fn headline(&self, words: Words) -> Option<String> {
-        if let Some(crack) = self.crack(words) {
-            return Some(crack);
+    pub fn heading(&self) -> Option<Heading> {
+        let cracked = self.cracked();
+        if !cracked.is_empty() {
+            return Some(Heading::Crack(cracked));
         }
         let open = |matter: Matter| self.about(matter).find(|stop| stop.answered.is_none());
         if open(Matter::Bend).or(open(Matter::Caution)).is_some() {
-            return Some("Stop: settle this before anything is ground".to_owned());
+            return Some(Heading::Settle);
         }
         if open(Matter::Doubtful).is_some() {
-            return Some(format!("Look again first: readings of {}", self.doubtful(words).join(", ")));
+            return Some(Heading::LookAgain(self.doubted()));
         }
-        open(Matter::Bearings).map(|_| "Stop: settle this before anything is ground, ordered or fitted".to_owned())
+        open(Matter::Bearings).map(|_| Heading::SettleBearings)
     }
 
     /// The journals, or whole sets, whose readings are in doubt and not answered for.
-    pub fn doubtful(&self, words: Words) -> Vec<String> {
-        let mut names: Vec<String> = Vec::new();
+    fn doubted(&self) -> Vec<Doubted> {
+        let mut all: Vec<Doubted> = Vec::new();
         for stop in self.about(Matter::Doubtful).filter(|stop| stop.answered.is_none()) {
-            let name = match (stop.journal, stop.set) {
-                (Some(journal), _) => words.journal_within(journal),
-                (None, Some(set)) => format!("all {}", words.set_within(set)),
+            let one = match (stop.journal, stop.set) {
+                (Some(journal), _) => Doubted::Journal(journal),
+                (None, Some(set)) => Doubted::All(set),
                 (None, None) => continue,
             };
-            if !names.contains(&name) {
-                names.push(name);
+            if !all.contains(&one) {
+                all.push(one);
             }
         }
-        names
+        all
     }
 }
 

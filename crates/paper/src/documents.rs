@@ -12,7 +12,7 @@ mod report;
 pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
 pub use form::{FormLimits, FormPass, MeasuringForm};
-pub use grinder::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
+pub use grinder::{Gravity, GrinderJournal, GrinderSet, GrinderSheet, GrinderStage, Headline};
 pub use label::{BoxLabel, LabelSet};
 pub use quotation::{Quotation, QuotationWays};
 pub use record::{InspectionRecord, RecordTable};

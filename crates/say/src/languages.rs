@@ -25,7 +25,16 @@ macro_rules! folders {
     };
 }
 
-folders!("about.ftl", "names.ftl", "figures.ftl", "chances.ftl", "counts.ftl", "refusals.ftl", "history.ftl");
+folders!(
+    "about.ftl",
+    "names.ftl",
+    "figures.ftl",
+    "chances.ftl",
+    "counts.ftl",
+    "refusals.ftl",
+    "history.ftl",
+    "grinder.ftl"
+);
 
 type Bundle = FluentBundle<FluentResource>;
 

@@ -265,7 +265,7 @@ fn wrong_code(job: &Job, aims: &Aims, typed: &str, words: Words) -> Option<Strin
     let changed = PlanSheet::from_value(&old.plan).zip(aims.plan.as_ref()).map(|(old, now)| old.changed(now));
     for change in changed.unwrap_or_default() {
         says.push(' ');
-        says.push_str(&words.put(&change));
+        says.push_str(&words.say(&change));
     }
     Some(says + " Find out which sizes it was ground to before anything is measured.")
 }

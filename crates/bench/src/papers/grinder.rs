@@ -1,6 +1,7 @@
 //! What stands on the sheet for the grinder.
 
-use paper::documents::{GrinderJournal, GrinderSet, GrinderSheet, GrinderStage};
+use job::heading::Heading;
+use paper::documents::{Gravity, GrinderJournal, GrinderSet, GrinderSheet, GrinderStage, Headline};
 
 use super::{NotPrinted, Papers, moment};
 use job::aims::Aims;
@@ -19,7 +20,14 @@ impl Papers<'_> {
         let told = AtTheMachine::of(job, &aims, &self.stops(&aims.sheet), self.words);
         Ok(GrinderSheet {
             about: self.about(),
-            headline: told.headline,
+            headline: told.headline.map(|heading| {
+                let gravity = match heading {
+                    Heading::Crack(_) => Gravity::Crack,
+                    Heading::Scrap(_) => Gravity::Scrap,
+                    Heading::Settle | Heading::LookAgain(_) | Heading::SettleBearings => Gravity::Stop,
+                };
+                Headline { says: self.words.say(&heading), gravity }
+            }),
             stops: told.stops,
             code: sheet.code.clone(),
             number: job.sheets.len(),

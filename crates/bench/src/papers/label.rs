@@ -19,15 +19,20 @@ impl Papers<'_> {
         let aims = Aims::of(self.card)?;
         let unit = aims.unit();
         let stops = self.stops(&aims.sheet);
-        let held = stops.all.iter().any(|stop| stop.holds()).then(|| stops.headline(self.words)).flatten();
-        let never = match (ended(&aims, &stops, self.words), held) {
+        let held = stops.all.iter().any(|stop| stop.holds()).then(|| stops.heading()).flatten();
+        let never = match (ended(&aims, &stops), held) {
             (Some(never), _) => Some((never, "Keep it apart from the cranks that are to be used.")),
             (None, Some(held)) => Some((held, "Nothing is to be ground or fitted until that is settled.")),
             (None, None) => None,
         };
         if let Some((never, advice)) = never {
             let advice = advice.to_owned();
-            return Ok(BoxLabel { about: self.about(), never: Some(never), advice, ..BoxLabel::default() });
+            return Ok(BoxLabel {
+                about: self.about(),
+                never: Some(self.words.say(&never)),
+                advice,
+                ..BoxLabel::default()
+            });
         }
         let mut stamp = Vec::new();
         for aim in &aims.sets {

@@ -10,7 +10,7 @@ use super::{NotPrinted, Papers};
 use crate::judged::as_decided;
 use crate::ladder::Manner;
 use crate::wording::{OldWay, capital};
-use job::stops::{Stop, Stops};
+use job::stops::Stops;
 
 impl Papers<'_> {
     /// The verdict with each set as it was decided, and what that is charged. Whatever says a price takes it from here.
@@ -30,7 +30,7 @@ impl Papers<'_> {
         let fit = self.fit();
         let (decided, quote) = self.quoted()?;
         let stops = Stops::of(self.job(), sheet, fit, self.words);
-        let stops: Vec<String> = stops.all.iter().map(Stop::in_full).collect();
+        let stops: Vec<String> = stops.all.iter().map(|stop| stop.in_full(self.words)).collect();
         let counted = |count: u32| if count == 1 { String::new() } else { count.to_string() };
         let lines = quote.lines.iter().map(|line| {
             let each = if line.count == 1 { String::new() } else { manner.price(line.each, &quote) };

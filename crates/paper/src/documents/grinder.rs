@@ -13,13 +13,33 @@ const BETWEEN_MM: f64 = 4.0;
 /// Up to so many journals stand on one page.
 const ON_ONE_PAGE: usize = 13;
 
+/// What stands first on the sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Headline {
+    /// In a few words.
+    pub says: String,
+    /// How grave it is.
+    pub gravity: Gravity,
+}
+
+/// How grave it is what stands first: by this its letters are sized, in whatever language they are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gravity {
+    /// A crack: the largest letters there are.
+    Crack,
+    /// Nothing of the crank is to be ground.
+    Scrap,
+    /// Something is to be settled first.
+    Stop,
+}
+
 /// What the grinder works to.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct GrinderSheet {
     /// Whose crank.
     pub about: AboutJob,
     /// What must be settled first, in a few words, where something must.
-    pub headline: Option<String>,
+    pub headline: Option<Headline>,
     /// The same in full, one paragraph each, with what was answered to it.
     pub stops: Vec<String>,
     /// The three letters and figures that tell this sheet from others; empty on a draft that was not issued.
@@ -241,12 +261,13 @@ impl GrinderSheet {
         flow.space(1.5);
         if let Some(headline) = &self.headline {
             let ends_it = self.sets.iter().all(|set| set.grind_to.is_none());
-            let pt = match (ends_it && first, headline.starts_with("Crack")) {
-                (true, true) => 44.0,
-                (true, false) => 32.0,
+            let pt = match (ends_it && first, headline.gravity) {
+                (true, Gravity::Crack) => 44.0,
+                (true, Gravity::Scrap | Gravity::Stop) => 32.0,
                 (false, _) => 20.0,
             };
-            let mark = if headline.starts_with("Crack") || headline.starts_with("Scrap") { "" } else { "■ " };
+            let mark = if headline.gravity == Gravity::Stop { "■ " } else { "" };
+            let headline = &headline.says;
             flow.block(
                 Tag::Heading { level: 2, title: headline.clone() },
                 &format!("{mark}{headline}"),

@@ -127,7 +127,7 @@ impl Papers<'_> {
     pub(super) fn first(&self, told: &Told<'_>) -> Option<ReportFirst> {
         let mut says: Vec<String> = Vec::new();
         for stop in &told.stops.all {
-            let whole = stop.in_full();
+            let whole = stop.in_full(self.words);
             if !says.contains(&whole) {
                 says.push(whole);
             }
