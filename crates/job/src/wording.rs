@@ -12,8 +12,12 @@ pub trait OldWay {
 
 impl OldWay for Words {
     fn put(self, text: &str) -> String {
-        // The sentences are in English, whatever language the names are in.
-        let says_pin = self.tongue == Tongue::BritishEnglish && self.pin == CrankpinWord::Pin;
+        // The sentences are in English: a word of another language has no place in them.
+        let says_pin = match self.tongue {
+            Tongue::BritishEnglish => self.pin == CrankpinWord::Pin,
+            Tongue::AmericanEnglish => false,
+            Tongue::German | Tongue::Spanish => true,
+        };
         if says_pin {
             return text.to_owned();
         }
@@ -55,5 +59,6 @@ mod tests {
         );
         assert_eq!(put("the crankpin is a pin"), "the crankpin is a rod journal");
         assert_eq!(Words::default().put("pin 2"), "pin 2");
+        assert_eq!(Words::from(Tongue::German).put("the pins are worn"), "the pins are worn");
     }
 }
