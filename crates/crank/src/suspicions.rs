@@ -4,7 +4,10 @@ use gauge::misread::{self, Group, Kind, Spot};
 use units::{Unit, show_mm};
 
 use crate::condition::{SAME_UNDERSIZE_MM, ground_to_one_of, mean_sizes};
-use crate::{Findings, JournalId, SetName, Specification, last_ground_to, not_as_stamped, undersizes_known_mm};
+use crate::{
+    Findings, JournalId, SetName, Size, Specification, last_ground_to, not_as_stamped, planes_apart_deg, sizes,
+    undersizes_known_mm,
+};
 
 /// Something about the readings that does not fit, in the terms of this crankshaft.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,10 +120,76 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         would_be_mm: found.would_be_mm,
     });
     found.extend(misread.filter(|one| !is_answered_by_a_stamp(specification, findings, one)));
+    found.extend(sweeps_against_diameters(specification, findings, unit));
     let elsewhere = read_with_the_same(findings, &found);
     found.extend(elsewhere);
     // Which micrometer it was is asked after what stops a set, and before the rest.
     found.sort_by_key(|one| (!one.doubts_the_set(), !one.stops()));
+    found
+}
+
+/// Sweeps that contradict the diameters read beside them: more often than not their directions were counted from the wrong
+/// throw, and then the low place is taken for one that nobody measured.
+fn sweeps_against_diameters(specification: &Specification, findings: &Findings, unit: Unit) -> Vec<Suspicion> {
+    /// 0.001 in: no two readings of one place are so far apart that are both right.
+    const APART_MM: f64 = 0.0254;
+    /// A diameter of the sweep this near in direction, and this near along the journal as a share of its length, is that
+    /// reading's.
+    const NEAR_DEG: f64 = 8.0;
+    const NEAR_SHARE: f64 = 0.2;
+    let mut found = Vec::new();
+    for (index, trace) in findings.traces.iter().enumerate() {
+        let id = trace.journal;
+        let near_mm = NEAR_SHARE * specification.set(id.set).length_mm;
+        let swept: Vec<Size> = sizes(findings, id).into_iter().filter(|size| size.trace == Some(index)).collect();
+        // The reading that differs most, where a reading's own directions are turned by so much.
+        let worst = |turned_deg: f64| {
+            let own = findings.readings.iter().filter(|r| r.journal == id && (r.at_mm - trace.at_mm).abs() <= near_mm);
+            let apart = own.filter_map(|reading| {
+                let instrument = findings.instruments.get(reading.with)?;
+                let read_mm = instrument.corrected_mm(reading.sizes.first()?.mm);
+                let across_deg = reading.plane_deg + turned_deg;
+                let same = swept.iter().filter(|s| planes_apart_deg(s.plane_deg, across_deg) <= NEAR_DEG);
+                let there = same.min_by(|a, b| {
+                    planes_apart_deg(a.plane_deg, across_deg).total_cmp(&planes_apart_deg(b.plane_deg, across_deg))
+                })?;
+                Some((reading, read_mm, there.size_mm))
+            });
+            apart.max_by(|a, b| (a.1 - a.2).abs().total_cmp(&(b.1 - b.2).abs()))
+        };
+        // A trace counts from the throw of pin 1, a pin's diameter from the pin's own.
+        let throw_deg = specification.throw_deg(id);
+        let Some((reading, read_mm, swept_mm)) = worst(throw_deg) else { continue };
+        let off_mm = (read_mm - swept_mm).abs();
+        if off_mm <= APART_MM {
+            continue;
+        }
+        let fits_own = planes_apart_deg(throw_deg, 0.0) > 1.0
+            && worst(0.0).is_some_and(|(_, read_mm, swept_mm)| (read_mm - swept_mm).abs() < off_mm / 3.0);
+        let why = if fits_own {
+            format!(
+                " They fit if its directions were counted from the throw of {id} itself: a trace counts from the throw of pin 1, \
+                 and {id}'s stands at {throw_deg} degrees from it."
+            )
+        } else {
+            " Look where its directions were counted from, and at both sizes.".to_owned()
+        };
+        let size = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
+        found.push(Suspicion {
+            kind: Kind::DoesNotHangTogether,
+            set: id.set,
+            journal: Some(id),
+            reading: None,
+            says: format!(
+                "The sweep of {id} does not fit its diameters: by the sweep it measures {} {unit} at {} degrees, where {} \
+                 {unit} was read.{why}",
+                size(swept_mm),
+                reading.plane_deg,
+                size(read_mm)
+            ),
+            would_be_mm: None,
+        });
+    }
     found
 }
 

@@ -404,8 +404,8 @@ impl Case<'_> {
             Measurement::Sweep { .. } => (
                 MeasureKind::Sweep,
                 format!(
-                    "Sweep an indicator once round the middle of {name}, about its present centre, and enter the trace: \
-                     every 15 degrees."
+                    "Sweep an indicator once round the middle of {name}, about its present centre, and enter the trace: every 15 \
+                     degrees, counted from the throw of pin 1."
                 ),
             ),
             Measurement::RunOut { .. } => (
@@ -488,12 +488,9 @@ impl Case<'_> {
                 let throw_deg = self.specification.throw_deg(journal);
                 let lowest = (0..departures_mm.len()).min_by(|&a, &b| departures_mm[a].total_cmp(&departures_mm[b]))?;
                 let (least, most) = (departures_mm[lowest], departures_mm.iter().copied().fold(f64::MIN, f64::max));
-                told.result = format!(
-                    "the dial swings by {}, lowest at {} degrees from {}",
-                    show(most - least),
-                    every * lowest as f64,
-                    if set == SetName::Pin { "its throw" } else { "the throw of pin 1" }
-                );
+                let low_deg = (every * lowest as f64 + throw_deg).rem_euclid(360.0);
+                let swing = show(most - least);
+                told.result = format!("the dial swings by {swing}, lowest at {low_deg} degrees from the throw of pin 1");
                 let trace = Trace {
                     journal,
                     at_mm: 0.0,

@@ -129,9 +129,15 @@ impl Case<'_> {
                 )
             }),
             Undecided::WearLimit => format!(
-                "The new size is past; whether the {} may stay is the manual's wear limit, which is not told. {}, {}. If the \
-                 manual lets them stay: leave alone.{}",
+                "{}; whether the {} may stay is the manual's wear limit{}, which is not told. {}, {}. If the manual lets them \
+                 stay: leave alone.{}",
+                if self.specification.set(set).wear_limit_mm.is_some() {
+                    "By the limits of a new crank they are past"
+                } else {
+                    "The new size is past"
+                },
                 plural(set),
+                if self.specification.set(set).wear_limit_mm.is_some() { " of out-of-round" } else { "" },
                 self.how_round(set),
                 self.how_far_below(verdict),
                 if verdict.if_ground_mm.is_some() {
@@ -200,6 +206,10 @@ impl Case<'_> {
         if let Some(nearest) = self.nearest_limit(set) {
             says += &format!(" Nearest to a limit: {nearest}.");
         }
+        let book = self.specification.set(set);
+        if book.wear_limit_mm.is_none() && above.is_none() {
+            says += " These are the limits of a new crank; the manual's wear limit, which is not told, may settle it: look it up.";
+        }
         let scratched = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         if scratched {
             return says
@@ -219,8 +229,16 @@ impl Case<'_> {
     /// against 0.0005 in`.
     fn nearest_limit(&self, set: SetName) -> Option<String> {
         let book = self.specification.set(set);
-        let own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
-        let margins = own.flat_map(|c| {
+        // Each against the limits of what it was itself ground to.
+        let own: Vec<crank::Condition> = self
+            .undoubted
+            .conditions
+            .iter()
+            .enumerate()
+            .filter_map(|(j, c)| Some((j, c.as_ref().filter(|c| c.journal.set == set)?)))
+            .map(|(j, c)| self.own_step(j, c.journal).map_or_else(|| c.clone(), |(_, own)| own))
+            .collect();
+        let margins = own.iter().flat_map(|c| {
             let band = c.limits;
             let tapered = book.taper.and_then(|most| {
                 let plane = c.worst_plane()?;
@@ -369,7 +387,7 @@ impl Case<'_> {
                 self.how_round(verdict.set),
                 self.how_far_below(verdict)
             );
-        } else if self.may_be_let_stay(verdict) {
+        } else if self.may_be_let_stay(verdict.set) {
             says += " They are judged by the limits of a new crank; a manual's wear limit, which is not told, may let them stay: \
                      look it up before anything is ground.";
         }
@@ -421,29 +439,34 @@ impl Case<'_> {
         let own = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
         let worst = own().filter_map(|c| Some((c.journal, c.out_of_round_mm()?))).max_by(|a, b| a.1.total_cmp(&b.1));
         match (worst, limit_mm) {
-            (Some((journal, mm)), Some(most)) if mm > most + 1e-7 => format!(
-                "They are round as far as the readings can tell ({journal} {} against {})",
-                self.size(mm),
-                self.size(most)
-            ),
+            (Some((journal, mm)), Some(most)) if mm > most + 1e-7 => {
+                let told = own().any(|c| c.journal == journal && mm <= most + 2.0 * c.uncertainty_mm);
+                let is = if told { "They are round as far as the readings can tell" } else { "They are not quite round" };
+                format!("{is} ({journal} {} against {} of a new one)", self.size(mm), self.size(most))
+            }
             _ if own().any(|c| c.out_of_round_mm().is_none()) => "They are round as far as they were read".to_owned(),
             _ => "They are round".to_owned(),
         }
     }
 
-    /// Whether a set that is ground is out of the limits of new, and no further than wear limits that manuals print often
-    /// reach: three times the new out-of-round, 0.0025 in below the new size (common practice, no source).
-    fn may_be_let_stay(&self, verdict: &SetVerdict) -> bool {
+    /// Whether a set is out of the limits of new, and no further than wear limits that manuals print often reach: three times
+    /// the new out-of-round, 0.0025 in below the new size (common practice, no source). A limit that is told counts as it is.
+    pub(crate) fn may_be_let_stay(&self, set: SetName) -> bool {
         const TIMES: f64 = 3.0;
         const BELOW_MM: f64 = 0.0635;
-        let book = self.specification.set(verdict.set);
-        let mut damages = self.findings.damages.iter().filter(|d| d.journal.set == verdict.set);
-        let Some(round_mm) = book.out_of_round_mm.filter(|_| book.wear_limit_mm.is_none()) else { return false };
+        let book = self.specification.set(set);
+        let mut damages = self.findings.damages.iter().filter(|d| d.journal.set == set);
+        let Some(new_mm) = book.out_of_round_mm else { return false };
+        if book.wear_limit_mm.is_some() && book.wear_out_of_round_mm.is_some() {
+            return false;
+        }
+        let round_mm = book.wear_out_of_round_mm.unwrap_or(TIMES * new_mm);
+        let below_mm = if book.wear_limit_mm.is_some() { 0.0 } else { BELOW_MM };
         let near = |c: &crank::Condition| {
-            c.out_of_round_mm().is_none_or(|mm| mm <= TIMES * round_mm + 1e-7)
-                && c.smallest_mm >= c.limits.low_mm - BELOW_MM
+            c.out_of_round_mm().is_none_or(|mm| mm <= round_mm + 1e-7)
+                && c.smallest_mm >= c.limits.low_mm - below_mm - 1e-7
         };
-        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
+        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
         damages.all(|d| d.depth.highest_mm <= 0.0) && own.all(near)
     }
 

@@ -23,6 +23,11 @@ impl Library for Shipped {
                 let whole = include_str!("../../tenunder/library/tarn-four.toml");
                 Ok(whole.replace("[0.010, 0.020, 0.030, 0.040]", "[0.010, 0.025, 0.040]"))
             }
+            // Four throws square to each other.
+            "tarn-four square" => {
+                let whole = include_str!("../../tenunder/library/tarn-four.toml");
+                Ok(whole.replace("angles       = [0, 180, 180, 0]", "angles = [0, 90, 180, 270]"))
+            }
             "wren" => Ok(include_str!("../../tenunder/library/wren.toml").to_owned()),
             _ => Err("there is none".to_owned()),
         }
@@ -810,5 +815,62 @@ fn a_large_zero_is_asked_about() {
         let asked: Vec<_> = verdict.notes.iter().filter(|note| note.says.contains("much for a zero")).collect();
         let [one] = asked.as_slice() else { panic!("{asked:?}") };
         assert!(one.says.contains("mic 2-3") && one.says.contains(reads), "{}", one.says);
+    }
+}
+
+/// A sweep of pin 2, whose throw stands 90 degrees from pin 1's: one-sided, 0.0036 in line with its throw, as its diameters
+/// read. By hand its mean diameter is 1.8748 - 2 x 0.0036/pi = 1.8725. Counted from its own throw it contradicts them.
+#[test]
+fn a_sweep_that_contradicts_the_diameters_is_asked_about() {
+    let swept = |low_deg: f64| {
+        let mut bench = sound_mains(Bench::new("tarn-four square").micrometers());
+        for n in [1, 3, 4] {
+            bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8745, 1.8748);
+        }
+        let dip = |n: usize| 0.0036 * (15.0 * n as f64 - low_deg).to_radians().cos().max(0.0);
+        let departures: Vec<f64> = (0..24).map(|n| 0.0036 / std::f64::consts::PI - dip(n)).collect();
+        let trace = format!(
+            "[[trace]]\njournal = \"pin 2\"\nat = \"middle\"\nsize = 1.8725\nwith = \"mic 1-2\"\ndepartures = {departures:.5?}"
+        );
+        bench.six("pin 2", "mic 1-2", 1.8712, 1.8748).line(&trace).verdict()
+    };
+    let asked = |verdict: &Verdict| {
+        let mut notes = verdict.notes.iter().map(|note| note.says.clone());
+        notes.find(|says| says.contains("The sweep of pin 2 does not fit its diameters"))
+    };
+    let right = swept(90.0);
+    assert_eq!(asked(&right), None);
+    assert_eq!(ground_to(set(&right, SetName::Pin)), Some(0.010), "{}", set(&right, SetName::Pin).reason);
+    let wrong = swept(0.0);
+    let says = asked(&wrong).expect("it is asked about");
+    assert!(says.contains("a trace counts from the throw of pin 1, and pin 2's stands at 90 degrees from it"), "{says}");
+    assert_eq!(set(&wrong, SetName::Pin).undecided, Some(Undecided::Readings));
+}
+
+/// At the last undersize, 1.8345 to 1.8350, a tenth or two past the limits of a new crank, and no wear limit told: nothing is
+/// welded before that is looked up.
+#[test]
+fn a_crank_at_its_last_undersize_is_not_given_up_by_the_limits_of_a_new_one() {
+    let mut bench = sound_mains(Bench::new("tarn-four soft").micrometers());
+    for n in 1..=4 {
+        bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8341, 1.8349);
+    }
+    let verdict = bench.line("[[stamped]]\nset = \"pin\"\nundersize = 0.040").verdict();
+    let pins = set(&verdict, SetName::Pin);
+    assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::WearLimit)), "{}", pins.reason);
+    assert!(pins.reason.contains("no undersize is left"), "{}", pins.reason);
+}
+
+/// One reading of a set carries no decision, whichever way it points.
+#[test]
+fn a_single_reading_decides_nothing() {
+    for size in [1.2491, 1.2455] {
+        let mut bench = Bench::new("wren").line("[[instrument]]\nname = \"mic 1-2\"\nrange = [1.0, 2.0]\nzero = 0.0");
+        for n in 1..=2 {
+            bench = bench.six(&format!("main {n}"), "mic 1-2", 1.4992, 1.4993);
+        }
+        let verdict = bench.read("pin 1", "mic 1-2", &[("middle", 0.0, size)]).verdict();
+        let pins = set(&verdict, SetName::Pin);
+        assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::TooLittle)), "{}", pins.reason);
     }
 }
