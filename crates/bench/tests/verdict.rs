@@ -673,7 +673,8 @@ async fn a_sheet_is_issued_once_all_is_decided_and_superseded_when_it_no_longer_
         .await
         .says("This sheet no longer holds: grind nothing to it")
         .says("Pins: was 0.020 in under; no longer valid")
-        .lacks("0.030 in under")
+        .lacks("Pins: 0.030")
+        .lacks("0.030 in under<")
         .lacks("1.8545<")
         .lacks("1.8544")
         .lacks("2.1144")

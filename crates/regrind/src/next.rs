@@ -490,7 +490,8 @@ impl Case<'_> {
                 let (least, most) = (departures_mm[lowest], departures_mm.iter().copied().fold(f64::MIN, f64::max));
                 let low_deg = (every * lowest as f64 + throw_deg).rem_euclid(360.0);
                 let swing = show(most - least);
-                told.result = format!("the dial swings by {swing}, lowest at {low_deg} degrees from the throw of pin 1");
+                told.result =
+                    format!("the dial swings by {swing}, lowest at {low_deg} degrees from the throw of pin 1");
                 let trace = Trace {
                     journal,
                     at_mm: 0.0,

@@ -441,7 +441,8 @@ impl Case<'_> {
         match (worst, limit_mm) {
             (Some((journal, mm)), Some(most)) if mm > most + 1e-7 => {
                 let told = own().any(|c| c.journal == journal && mm <= most + 2.0 * c.uncertainty_mm);
-                let is = if told { "They are round as far as the readings can tell" } else { "They are not quite round" };
+                let is =
+                    if told { "They are round as far as the readings can tell" } else { "They are not quite round" };
                 format!("{is} ({journal} {} against {} of a new one)", self.size(mm), self.size(most))
             }
             _ if own().any(|c| c.out_of_round_mm().is_none()) => "They are round as far as they were read".to_owned(),

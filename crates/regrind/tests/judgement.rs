@@ -843,7 +843,10 @@ fn a_sweep_that_contradicts_the_diameters_is_asked_about() {
     assert_eq!(ground_to(set(&right, SetName::Pin)), Some(0.010), "{}", set(&right, SetName::Pin).reason);
     let wrong = swept(0.0);
     let says = asked(&wrong).expect("it is asked about");
-    assert!(says.contains("a trace counts from the throw of pin 1, and pin 2's stands at 90 degrees from it"), "{says}");
+    assert!(
+        says.contains("a trace counts from the throw of pin 1, and pin 2's stands at 90 degrees from it"),
+        "{says}"
+    );
     assert_eq!(set(&wrong, SetName::Pin).undecided, Some(Undecided::Readings));
 }
 

@@ -39,7 +39,7 @@ fn a_cracked_crank_is_brought_in_and_goes_no_further() {
     let job = served.get("/api/jobs/1001").json();
     let damages = job["document"]["damage"].as_array().unwrap();
     assert!(damages.iter().any(|row| row["kind"] == "crack"), "{job}");
-    let says = "A crack is reported on Pin 2.";
+    let says = "A crack is reported on pin 2.";
     for kind in [
         json!({ "moved": { "to": "at_the_grinder" } }),
         json!({ "moved": { "to": "final_check" } }),
