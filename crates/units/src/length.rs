@@ -185,3 +185,29 @@ impl fmt::Display for Unit {
         f.write_str(self.symbol())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half a nanometre is rounded away from nought; what 64 bits do not hold, 9.2 billion kilometres, is none.
+    #[test]
+    fn the_nearest_nanometre_is_found_where_there_is_one() {
+        for (mm, nm) in
+            [(47.611_999_6, Some(47_612_000)), (-0.000_001_6, Some(-2)), (9.19e12, Some(9_190_000_000_000_000_000))]
+        {
+            assert_eq!(Length::nearest_mm(mm).map(Length::nm), nm, "{mm}");
+        }
+        for mm in [9.2e12, -9.2e12, f64::INFINITY, f64::NAN] {
+            assert_eq!(Length::nearest_mm(mm), None, "{mm}");
+        }
+    }
+
+    /// An inch is 25.4 mm by definition; 1.8642 in are 47.350_68 mm.
+    #[test]
+    fn one_length_is_read_in_either_unit() {
+        let size = Length::from_nm(47_350_680);
+        assert_eq!((size.mm(), size.inches()), (47.350_68, 1.8642));
+        assert_eq!((Unit::Inch.mm(), Unit::Millimetre.mm()), (25.4, 1.0));
+    }
+}

@@ -321,3 +321,52 @@ fn turn_low(search: &Search, here: &Looked, book: &Group, accepted: &[Journal]) 
     let kind = if accepted.len() < 3 { Kind::Question } else { Kind::SetTurnOff };
     Some(Suspicion { kind, ..ask(says) })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pins of 63.98 to 64.00, a step of a quarter.
+    fn book() -> Group {
+        Group {
+            name: "pin 1".to_owned(),
+            set: 0,
+            new_mm: (63.98, 64.00),
+            ladder_mm: vec![0.0, 0.25],
+            out_of_round_mm: None,
+            taper_mm: None,
+        }
+    }
+
+    /// A largest of 63.70 was ground to a quarter under, which is 63.73 at the least: it lost 0.03 since. One of 63.755 is above
+    /// the 63.75 of that step, and belongs to it only where 0.01 is in doubt; else it lost 0.225 from standard.
+    #[test]
+    fn what_is_gone_counts_from_the_least_size_of_its_step() {
+        for (largest_mm, doubt_mm, step_mm, gone_mm) in [
+            (63.70, 0.0, 0.25, 0.03),
+            (63.755, 0.01, 0.25, -0.025),
+            (63.755, 0.0, 0.0, 0.225),
+            (63.99, 0.0, 0.0, -0.01),
+        ] {
+            let (step, gone) = ground_to(&book(), &book().ladder_mm, largest_mm, doubt_mm).expect("a step");
+            assert!((step - step_mm).abs() < 1e-9 && (gone - gone_mm).abs() < 1e-9, "{largest_mm}: {step}, {gone}");
+        }
+        assert_eq!(ground_to(&book(), &book().ladder_mm, 64.02, 0.01), None, "larger than new");
+    }
+
+    /// By hand: a doubt of 0.003 beside a spread of 0.004 are 0.005 together, four times that 0.02. Never more than a thou (0.025),
+    /// unless four times its own doubt is.
+    #[test]
+    fn bigger_than_new_is_beyond_doubt_and_spread() {
+        let reading = |doubt_mm: f64| Reading { group: 0, spot: 0, repeat: 0, mm: 64.1, turn_mm: 0.5, doubt_mm };
+        for (own_mm, spread_mm, wanted_mm) in [(0.003, 0.004, 0.020), (0.003, 0.040, 0.025), (0.010, 0.001, 0.040)] {
+            assert!((doubt(&reading(own_mm), spread_mm) - wanted_mm).abs() < 1e-12, "{own_mm} and {spread_mm}");
+        }
+    }
+
+    /// The middle of an even number lies between the two in the middle.
+    #[test]
+    fn the_middle_of_four_is_between_two() {
+        assert_eq!((median([10.0, 1.0, 3.0, 2.0]), median([3.0, 1.0, 2.0]), median([])), (2.5, 2.0, 0.0));
+    }
+}

@@ -55,3 +55,47 @@ pub(super) fn too_coarse(search: &Search, set: usize) -> Vec<Suspicion> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::misread::{Group, Spot};
+    use units::Unit;
+
+    /// Two steps of 0.01 are a limit of 0.02, which cannot be told; a hair more can. The size band is the whole from the
+    /// smallest to the largest.
+    #[test]
+    fn a_limit_of_two_steps_cannot_be_told() {
+        let spot = Spot {
+            group: 0,
+            at_mm: 0.0,
+            plane_deg: 0.0,
+            sizes_mm: vec![63.99],
+            typed: Vec::new(),
+            turn_mm: 0.5,
+            frame_mm: 25.0,
+            uncertainty_mm: 0.003,
+            repeatability_mm: 0.001,
+            graduation_mm: 0.01,
+            with: String::new(),
+        };
+        let remarks = |band_mm: f64, out_of_round_mm: f64| {
+            let group = Group {
+                name: "pin 1".to_owned(),
+                set: 0,
+                new_mm: (64.0 - band_mm, 64.0),
+                ladder_mm: vec![0.0],
+                out_of_round_mm: Some(out_of_round_mm),
+                taper_mm: None,
+            };
+            let (groups, spots) = ([group], [spot.clone()]);
+            let search = Search { groups: &groups, spots: &spots, unit: Unit::Millimetre };
+            too_coarse(&search, 0).into_iter().map(|suspicion| suspicion.says).collect::<String>()
+        };
+        assert_eq!(remarks(0.021, 0.021), "");
+        let band = remarks(0.02, 0.021);
+        assert!(band.contains("size band") && !band.contains("out-of-round"), "{band}");
+        let form = remarks(0.021, 0.02);
+        assert!(form.contains("out-of-round") && !form.contains("size band"), "{form}");
+    }
+}

@@ -82,3 +82,19 @@ fn tail(count: usize, heaped: usize) -> f64 {
     }
     if heaped * 2 > count { sum } else { 1.0 }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, of five digits each 0 or 5 with two in ten: all five 0.2⁵ = 0.00032, four or more 5 · 0.2⁴ · 0.8 more, 0.00672.
+    /// Ten with six or more: 0.0064 in any table of the binomial.
+    #[test]
+    fn heaps_are_as_rare_as_the_binomial_says() {
+        for (count, heaped, chance, within) in [(5, 5, 0.000_32, 1e-12), (5, 4, 0.006_72, 1e-12), (10, 6, 0.0064, 5e-5)]
+        {
+            assert!((tail(count, heaped) - chance).abs() < within, "{heaped} of {count}: {}", tail(count, heaped));
+        }
+        assert_eq!(tail(10, 5), 1.0, "half of them is no heap");
+    }
+}

@@ -460,3 +460,86 @@ fn log_normal(d: f64, variance: f64) -> f64 {
 fn normal(d: f64, variance: f64) -> f64 {
     log_normal(d, variance).exp()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two readings of one journal, at these places along and across it.
+    fn two(along: [f64; 2], across_deg: [f64; 2]) -> Part {
+        let reading = |spot: usize| Reading { group: 0, spot, repeat: 0, mm: 60.0, turn_mm: 0.5, doubt_mm: 0.0 };
+        Part {
+            group: 0,
+            readings: vec![reading(0), reading(1)],
+            places: vec![(0, 0), (1, 1)],
+            along: along.to_vec(),
+            across_rad: across_deg.map(f64::to_radians).to_vec(),
+            floor_mm: 0.0,
+        }
+    }
+
+    /// With a level about which nothing is known two readings tell their difference alone, whose variance is that of either less
+    /// twice what they have in common. Each has 1.16 of its own: its place's 1 and 0.4² of reading it again.
+    #[test]
+    fn two_readings_are_weighed_by_the_variance_of_their_difference() {
+        // Ovality of one, square to each other: in common cos 180 = -1; 2 (1 + 1.16) + 2 = 6.32. In line nothing is left but
+        // their own.
+        let square = fit(&two([0.0, 0.0], [0.0, 90.0]), [1.0, 0.0, 0.0]);
+        let in_line = fit(&two([0.0, 0.0], [0.0, 0.0]), [1.0, 0.0, 0.0]);
+        // Taper of one, from end to end: -1 and 1 are -1 together, 6.32 again; from an end to the middle 1 + 2.32.
+        let ends = fit(&two([-1.0, 1.0], [0.0, 0.0]), [0.0, 1.0, 0.0]);
+        let end_and_middle = fit(&two([1.0, 0.0], [0.0, 0.0]), [0.0, 1.0, 0.0]);
+        // Twice the taper is four times its variance.
+        let steep = fit(&two([1.0, 0.0], [0.0, 0.0]), [0.0, 2.0, 0.0]);
+        for (fitted, variance) in [(square, 6.32), (in_line, 2.32), (ends, 6.32), (end_and_middle, 3.32), (steep, 6.32)]
+        {
+            for (found, wanted) in fitted.precision.iter().zip([1.0, -1.0, -1.0, 1.0]) {
+                assert!((found * variance - wanted).abs() < 1e-9, "{found} for {variance}");
+            }
+            // A normal difference: half the logarithm of its variance (√2π, which all have, left aside).
+            assert!((fitted.constant + 0.5 * f64::ln(variance)).abs() < 1e-9, "{} for {variance}", fitted.constant);
+        }
+    }
+
+    /// Readings 0.0228 apart, seven steps of 1.6 from 0.6 microns (0.0161) times √2: a difference of two readings that scatter
+    /// by 0.0161 each. That scale explains them best; one too large by √2, or one for two readings in place of one difference,
+    /// would name its neighbour.
+    #[test]
+    fn a_difference_is_explained_best_by_its_own_scale() {
+        let scale = 0.000_6 * 1.6_f64.powi(7);
+        let fitted = Fitted { precision: vec![0.5, -0.5, -0.5, 0.5], constant: 0.0 };
+        let half = scale / std::f64::consts::SQRT_2;
+        let logs = by_own_scale(&two([0.0, 0.0], [0.0, 90.0]), &fitted, &[-half, half]);
+        let best = (0..OWN_SCALES).max_by(|a, b| logs[*a].total_cmp(&logs[*b]));
+        assert_eq!(best, Some(7 + BELOW));
+    }
+
+    /// By hand: 4 and 3 with 2 in common have the determinant 8 and the inverse 3, 4 and -2 over 8.
+    #[test]
+    fn a_small_matrix_is_inverted() {
+        let (found, half_log_det) = inverse(vec![4.0, 2.0, 2.0, 3.0], 2);
+        for (found, wanted) in found.iter().zip([0.375, -0.25, -0.25, 0.5]) {
+            assert!((found - wanted).abs() < 1e-12, "{found}, not {wanted}");
+        }
+        assert!((half_log_det - 0.5 * 8.0_f64.ln()).abs() < 1e-12);
+    }
+
+    /// 0.001 by hand and 0.002 divided, whose square over 12 is a third of a square micron.
+    #[test]
+    fn a_reading_scatters_by_hand_and_rounding() {
+        let spot = Spot {
+            group: 0,
+            at_mm: 0.0,
+            plane_deg: 0.0,
+            sizes_mm: vec![60.0],
+            typed: Vec::new(),
+            turn_mm: 0.5,
+            frame_mm: 25.0,
+            uncertainty_mm: 0.003,
+            repeatability_mm: 0.001,
+            graduation_mm: 0.002,
+            with: String::new(),
+        };
+        assert!((scatter_mm(&spot) - 0.001 * (4.0_f64 / 3.0).sqrt()).abs() < 1e-12);
+    }
+}
