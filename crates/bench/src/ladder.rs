@@ -348,12 +348,18 @@ impl Found<'_> {
             .filter(|rung| !(said_above && rung.says_the_whole))
             .map(rung)
             .collect();
-        // Its chance is about the limits of the new size, which is not what an untold wear limit asks.
-        let untold = set.undecided == Some(Undecided::WearLimit);
-        if let Some(whole) = rungs.first_mut().filter(|rung| untold && !rung.is_size) {
+        // Its chance is about the limits of the new size, which is not what an untold wear limit asks, nor whether a set may
+        // run on shells of two sizes.
+        let instead = match set.undecided {
+            Some(Undecided::WearLimit) => {
+                Some("By the limits of the new size, no; by the manual’s wear limit, which is not told, perhaps.")
+            }
+            Some(Undecided::TwoSizes) => Some("Only with shells of different sizes; find out why first."),
+            _ => None,
+        };
+        if let (Some(whole), Some(says)) = (rungs.first_mut().filter(|rung| !rung.is_size), instead) {
             whole.chance = None;
-            whole.reason =
-                "By the limits of the new size, no; by the manual’s wear limit, which is not told, perhaps.".to_owned();
+            whole.reason = says.to_owned();
         }
         rungs
     }

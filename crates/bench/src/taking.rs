@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use job::JobCard;
 use job::march::Spot;
-use job::taking::{Outcome, ReadingIn, after, of_somebody_else, take};
+use job::taking::{Outcome, ReadingIn, after, is_that_one, of_somebody_else, take};
 use shop::{Job, SheetRow, Shop, StoreError};
 
 use crate::desk::{Desk, Written};
@@ -38,6 +38,10 @@ pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) 
     for _ in 0..MOST_TRIES {
         let before = desk.job(number).await?;
         if before.has(reading.id) {
+            // Another reading under the name of one that is written is never taken for it.
+            if !is_that_one(&before, &shop, reading) {
+                return Err(StoreError::NameTaken(reading.id).into());
+            }
             return Ok(repeated(before, reading, &shop));
         }
         let taking = take(&before, &shop, reading).map_err(|not| not_taken(not, words))?;

@@ -137,6 +137,17 @@ async fn a_doubtful_figure_can_be_kept_with_one_button() {
     assert_eq!(shop.post(&format!("/jobs/{job}/measure/settle"), &rubbish).await.status, 404);
 }
 
+/// The first two readings of a job, of one place, that differ: neither counts, and that is no reason to refuse the second.
+#[tokio::test]
+async fn two_first_readings_that_differ_are_both_kept() {
+    let (shop, job) = at_the_bench("measure-differ").await;
+    key_and_look(&shop, job, "main-1.front.a", "1.4991").await;
+    let page = key_and_look(&shop, job, "main-1.front.a", "1.4983").await;
+    page.says("does not agree with the first. Measure a third time.");
+    shop.get(&format!("/jobs/{job}/verdict")).await.says("measured");
+    key_and_look(&shop, job, "main-1.front.a", "1.4990").await.says("the middle one of three counts");
+}
+
 #[tokio::test]
 async fn a_whole_crank_is_measured_and_moves_on_to_be_decided() {
     let (shop, job) = at_the_bench("measure-whole").await;
@@ -261,11 +272,17 @@ async fn the_script_is_told_the_same_as_the_page() {
         (200, &"main-1.rear.a".into(), &"Main 1, rear, across A".into())
     );
     assert_eq!(told["undo"], "Undo 1.4991 at main 1, front, across A");
-    let (_, again) = send(name, "main-1.front.a", "1.4991").await;
+    let (taken, (_, again)) = (name.clone(), send(name, "main-1.front.a", "1.4991").await);
     assert_eq!(
         (&again["seq"], &again["says"]),
         (&told["seq"], &"That reading was saved before; it is kept once.".into())
     );
+    // Another size, or another place, under the name of a reading that is written is a conflict: it is not taken for it.
+    for (spot, typed) in [("main-1.front.a", "1.4981"), ("main-1.rear.a", "1.4991")] {
+        let (status, told) = send(taken.clone(), spot, typed).await;
+        assert_eq!(status, 409, "{spot} {typed}: {told}");
+    }
+    assert_eq!(shop.store.job(job).await.expect("the job").document.get("reading").expect("one").items().len(), 1);
     let (status, told) = send(id(), "main-1.rear.a", "1.499").await;
     assert_eq!((status, &told["fields"][0]["field"]), (422, &"reading".into()));
     let (_, told) = send(id(), "main-1.rear.a", "1.4741").await;

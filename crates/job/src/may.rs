@@ -135,11 +135,13 @@ pub fn stay_readable(before: &JobCard, after: &JobCard) -> Result<(), Refusal> {
     stays_readable(before, after, "entries").map(|_| ())
 }
 
-/// What is wrong with the sheet of a job that was not wrong before; empty where it can be read, or could not before either.
+/// What is wrong with the sheet of a job that was not wrong before; empty where it can be read, or could not before either. That
+/// nothing counts yet is nothing wrong: of two first readings that differ neither does until a third is taken.
 pub fn new_problems(before: &JobCard, after: &JobCard) -> Vec<Problem> {
     let Err(problems) = after.sheet() else { return Vec::new() };
     let known = before.sheet().err().unwrap_or_default();
-    problems.iter().filter(|problem| !known.contains(problem)).cloned().collect()
+    let new = |problem: &&Problem| !known.contains(problem) && !sheet::is_nothing_measured(problem);
+    problems.iter().filter(new).cloned().collect()
 }
 
 /// The sheet of a job as it would stand; nothing where it could not be read before either.

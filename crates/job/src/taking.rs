@@ -150,6 +150,33 @@ pub fn take(card: &JobCard, shop: &Shop, reading: &ReadingIn) -> Result<Taking, 
     Ok(Taking { drafts, outcome, size: keyed.as_size, sum: keyed.sum, after })
 }
 
+/// Whether the entry that has a reading's name already is that reading: taken at the same spot, with the same micrometer, and of
+/// the same digits. Anything else under its name is another reading.
+pub fn is_that_one(card: &JobCard, shop: &Shop, reading: &ReadingIn) -> bool {
+    let Some(there) = card.entries.iter().find(|entry| entry.id == reading.id) else { return false };
+    let Some(book) = card.book().ok() else { return false };
+    let Some(micrometer) = card.micrometer(reading.with.as_deref()) else { return false };
+    let low_mm = book.set(reading.spot.journal.set).size.low_mm;
+    let Ok(keyed) = keyed(&reading.typed, &keyed_as(shop, micrometer, low_mm), micrometer) else { return false };
+    let new = row(reading, &keyed, micrometer, card.unit());
+    match &there.kind {
+        EntryKind::Reading(row) => {
+            // What was pressed may add up otherwise by now, where the shop keys in another way.
+            let same_keys = row.typed.is_some() && row.typed == new.typed;
+            let same_size = same_keys || row.row.get("size") == new.row.get("size");
+            let place = |row: &Row| ["journal", "at", "plane", "with"].map(|key| row.row.get(key).cloned());
+            there.corrects == reading.corrects && same_size && place(row) == place(&new)
+        }
+        EntryKind::SecondReading { of, size, .. } => {
+            let first = card.entries.iter().find(|entry| entry.id == *of);
+            let spot = first
+                .is_some_and(|first| matches!(&first.kind, EntryKind::Reading(row) if reading.spot.is_of(&row.row)));
+            spot && new.row.get("size").and_then(Value::as_typed) == Some(size.as_str())
+        }
+        _ => false,
+    }
+}
+
 /// The row of the sheet.
 fn row(reading: &ReadingIn, keyed: &Keyed, micrometer: &Instrument, unit: Unit) -> Row {
     let plain = keyed.as_size.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');

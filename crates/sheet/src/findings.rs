@@ -6,7 +6,7 @@ use crank::{
     Centre, Damage, DamageKind, Depth, Findings, JournalId, NotAJournal, PrintedSpecification, Reading, RunOut,
     SetName, Stamp, Trace, Worn,
 };
-use document::{Place, Problems, Value};
+use document::{Place, Problem, Problems, Value};
 use gauge::Instrument;
 use units::{Entry, Unit, show_mm};
 
@@ -14,6 +14,16 @@ use crate::Library;
 use crate::rows::{READINGS, RUN_OUTS, Rows, rows};
 use crate::sizes::{SetShape, Sizes};
 use crate::table::{Field, Table, nearest, spelt};
+
+/// Where, and as what, it is said that nothing was measured.
+const READING: &str = "reading";
+const NOTHING: &str = "nothing";
+
+/// Whether a problem is only that nothing was measured yet, or that of what was measured nothing counts: no sheet can be judged
+/// so, but one that is being measured may stand so for a while.
+pub fn is_nothing_measured(problem: &Problem) -> bool {
+    problem.key == READING && problem.found == NOTHING
+}
 
 /// More two-point readings than anybody takes; a hundred on each journal of a long engine.
 const MOST_READINGS: usize = 5_000;
@@ -70,7 +80,7 @@ impl<'a> Bench<'a> {
         self.stamps(root, &mut findings, problems);
         if findings.readings.is_empty() && findings.traces.is_empty() && problems.len() == before {
             let advice = "add [[reading]] rows: journal, at, plane and size";
-            problems.add(root.place(), "reading", "nothing", "readings or traces, at least one", advice);
+            problems.add(root.place(), READING, NOTHING, "readings or traces, at least one", advice);
         }
         findings
     }

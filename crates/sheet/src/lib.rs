@@ -38,6 +38,7 @@ pub use document::{MOST_BYTES, Problem};
 pub use film_case::{FilmCase, FilmFigure, film_key, read_film_case};
 pub use film_problems::{film_field, film_limit};
 pub use film_words::FilmWords;
+pub use findings::is_nothing_measured;
 pub use fit_answer::fit_answer;
 pub use specification::{Places, read_specification};
 pub use whole::whole_sheet;
