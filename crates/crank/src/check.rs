@@ -20,6 +20,8 @@ mod treatment;
 mod undersizes;
 mod wear;
 
+pub(crate) use families::understood_mm as understood_roughness_mm;
+
 /// How bad a problem is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {

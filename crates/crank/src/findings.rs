@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use units::Entry;
 
-use crate::{JournalId, SetName};
+use crate::{JournalId, Roughness, SetName};
 
 /// A two-point diameter: one place on a journal across one plane, once or several times.
 #[derive(Clone, Debug, PartialEq)]
@@ -224,6 +224,8 @@ pub struct Findings {
     pub worn: Vec<Worn>,
     /// Stamps found, at most one for each set and one for each journal.
     pub stamps: Vec<Stamp>,
+    /// How rough journals are, before the work and after it; at most one for each place at either time.
+    pub roughness: Vec<Roughness>,
 }
 
 /// How far two directions across a journal are apart: a diameter at 170 degrees and one at -10 are the same.

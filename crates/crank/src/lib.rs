@@ -44,6 +44,8 @@ mod convert;
 mod findings;
 mod layout;
 mod printed;
+mod ra;
+mod roughness;
 mod specification;
 
 pub use check::{Severity, SpecProblem, check, check_set};
@@ -57,6 +59,8 @@ pub use findings::{
 pub use journal::{JournalId, NotAJournal, NotASet, SetName};
 pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};
 pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
+pub use ra::{NotARa, RaUnit, TypedRa, read_ra, show_ra, typed_ra};
+pub use roughness::{JournalRoughness, Lay, Roughness, Taken, USUAL_ERROR, roughness, roughness_limit_um};
 pub use specification::{Aim, Band, JournalSet, Per, RunOutAs, RunOutLimit, Specification, TaperLimit, Treatment};
 
 mod stamps;

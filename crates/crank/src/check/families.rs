@@ -273,10 +273,7 @@ fn run_out(book: &mut Book<'_>, name: SetName, limit: &PrintedLimit) {
 /// Roughness in the document's unit of length. Microinches or microns typed as they stand are understood.
 fn roughness(book: &mut Book<'_>, key: &str, limit: &PrintedLimit) {
     let Some((unit, number)) = limit.column(book.unit) else { return };
-    let small_unit_mm = if unit == Unit::Inch { 25.4e-6 } else { 1e-3 };
-    let as_small = number.value * small_unit_mm;
-    let (low, high) = ROUGHNESS.possible;
-    if number.value >= 0.03 && (low..=high).contains(&as_small) {
+    if let Some(as_small) = understood_mm(unit, number.value) {
         let small = if unit == Unit::Inch { "microinches" } else { "microns" };
         let words = Words {
             key: key.to_owned(),
@@ -288,6 +285,14 @@ fn roughness(book: &mut Book<'_>, key: &str, limit: &PrintedLimit) {
     } else {
         judge_limit(book, key, limit, &ROUGHNESS);
     }
+}
+
+/// A roughness that was typed in microinches or microns as it stands, where the length is one in inches or millimetres: what it
+/// means, in millimetres. Nothing where it is a length as it should be, or no roughness at all.
+pub(crate) fn understood_mm(unit: Unit, value: f64) -> Option<f64> {
+    let as_small = value * if unit == Unit::Inch { 25.4e-6 } else { 1e-3 };
+    let (low, high) = ROUGHNESS.possible;
+    (value >= 0.03 && (low..=high).contains(&as_small)).then_some(as_small)
 }
 
 /// Both edges of a band, each against its family.
