@@ -1,12 +1,12 @@
 //! The answer as JSON, in the sheet's own unit.
 
-use crank::SetName;
+use crank::{Lay, SetName, Taken};
 use regrind::{Chance, Choice, Others, Place, SetUp, StageSize, Verdict};
 use serde::Serialize;
 use serde_json::Value;
 use units::Unit;
 
-use crate::Sheet;
+use crate::{RoughnessWords, Sheet};
 
 /// The whole answer, in the order in which a reader wants it.
 #[derive(Debug, Serialize)]
@@ -20,6 +20,9 @@ struct Answer {
     #[serde(skip_serializing_if = "Option::is_none")]
     chosen_pair: Option<ChosenPair>,
     plan: Vec<JournalPlan>,
+    /// Where anybody measured it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    roughness: Option<Rough>,
     notes: Vec<Note>,
     /// Whether somebody must look again before anything is ground.
     look_again: bool,
@@ -280,6 +283,66 @@ struct Note {
     says: String,
 }
 
+/// How rough journals are, in microns whatever the sizes are in.
+#[derive(Debug, Serialize)]
+struct Rough {
+    places: Vec<RoughPlace>,
+    /// Journals whose roughness the book limits and nobody measured as the crank came in.
+    not_measured: Vec<String>,
+    /// What is said of it.
+    says: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct RoughPlace {
+    journal: String,
+    at: f64,
+    when: &'static str,
+    ra_um: f64,
+    limit_um: Option<f64>,
+    /// Most that it may be wrong by.
+    error_limit_um: f64,
+    /// Whether that is assumed, since nobody said.
+    error_limit_assumed: bool,
+    state: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lay: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    with: Option<String>,
+}
+
+/// The roughness of a sheet; nothing where none was measured.
+fn rough(sheet: &Sheet, verdict: &Verdict) -> Option<Rough> {
+    let words = RoughnessWords::of(sheet);
+    let length = |mm: f64| round(mm / sheet.unit.mm());
+    let mut places = Vec::new();
+    for one in Taken::BOTH.into_iter().flat_map(|taken| words.journals(taken)) {
+        places.extend(one.places.iter().map(|(row, outcome)| RoughPlace {
+            journal: one.journal.to_string(),
+            at: length(row.at_mm),
+            when: row.taken.word(),
+            ra_um: round(row.ra_um),
+            limit_um: one.limit_um.map(round),
+            error_limit_um: round(row.wrong_by_um()),
+            error_limit_assumed: row.error_limit_um.is_none(),
+            state: RoughnessWords::state(*outcome),
+            lay: row.lay.map(Lay::word),
+            with: row.with.clone(),
+        }));
+    }
+    if places.is_empty() {
+        return None;
+    }
+    let choice = |set| verdict.sets.iter().find(|known| known.set == set).map(|known| known.choice);
+    let before = words.journals(Taken::Before);
+    let not = before.iter().filter(|one| one.limit_um.is_some() && !one.is_measured());
+    Some(Rough {
+        places,
+        not_measured: not.map(|one| one.journal.to_string()).collect(),
+        says: words.meaning(choice).into_iter().map(|(_, says)| says).collect(),
+    })
+}
+
 /// The decision rule, so that a verdict can be read again later.
 #[derive(Debug, Serialize)]
 struct Rule {
@@ -455,6 +518,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             .collect(),
         chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),
         plan: SetName::BOTH.into_iter().flat_map(|set| plans_of(sheet, verdict, set)).collect(),
+        roughness: rough(sheet, verdict),
         notes: verdict
             .notes
             .iter()

@@ -78,6 +78,7 @@ impl<'a> Bench<'a> {
         self.damages(root, &mut findings, problems);
         self.worn(root, &mut findings, problems);
         self.stamps(root, &mut findings, problems);
+        self.roughness(root, &mut findings, problems);
         if findings.readings.is_empty() && findings.traces.is_empty() && problems.len() == before {
             let advice = "add [[reading]] rows: journal, at, plane and size";
             problems.add(root.place(), READING, NOTHING, "readings or traces, at least one", advice);
@@ -579,7 +580,12 @@ impl<'a> Bench<'a> {
         once(row, Some(journal), seen, problems)
     }
 
-    fn needed_at(&self, row: &mut Table<'_>, journal: Option<JournalId>, problems: &mut Problems) -> Option<f64> {
+    pub(crate) fn needed_at(
+        &self,
+        row: &mut Table<'_>,
+        journal: Option<JournalId>,
+        problems: &mut Problems,
+    ) -> Option<f64> {
         let expected = "front, middle, rear, or a distance from mid-length";
         let field = row.need("at", expected, "at = \"middle\"", problems)?;
         self.at(&field, journal, problems)

@@ -20,6 +20,8 @@ mod findings;
 mod fit_answer;
 mod instruments;
 mod policy;
+mod roughness;
+mod roughness_words;
 mod rows;
 mod sizes;
 mod specification;
@@ -40,6 +42,7 @@ pub use film_problems::{film_field, film_limit};
 pub use film_words::FilmWords;
 pub use findings::is_nothing_measured;
 pub use fit_answer::fit_answer;
+pub use roughness_words::RoughnessWords;
 pub use specification::{Places, read_specification};
 pub use whole::whole_sheet;
 

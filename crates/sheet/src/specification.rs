@@ -2,7 +2,9 @@
 
 use std::collections::HashMap;
 
-use crank::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep, SetName};
+use crank::{
+    PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep, RaUnit, SetName, typed_ra,
+};
 use document::{Node, Problem, Problems, Value};
 use units::{Entry, Unit};
 
@@ -197,7 +199,7 @@ fn common(table: &mut Table<'_>, unit: Unit, set: &mut PrintedSet, problems: &mu
     if let Some(field) = table.take("wear_limit") {
         wear_limits(&field, unit, set, problems);
     }
-    set.roughness = table.take("roughness").and_then(|f| limit(&f, unit, problems));
+    set.roughness = table.take("roughness").and_then(|f| roughness_limit(&f, unit, problems));
     let mut loose = |key| table.take(key).map(|f| loose_band(&f, unit, problems)).unwrap_or_default();
     set.fillet = loose("fillet");
     set.housing = loose("housing");
@@ -454,6 +456,22 @@ fn limit(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<Print
     }
     table.finish(problems);
     Some(PrintedLimit { columns, sense: per.or(read_as).map(str::to_owned), source })
+}
+
+/// The largest Ra allowed: a limit like any other, or a text in microinches, which lengths are not typed in.
+fn roughness_limit(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedLimit> {
+    let text = match field.node.value {
+        Value::Text(text) => typed_ra(text, RaUnit::of(unit)).ok(),
+        _ => None,
+    };
+    match text {
+        Some((ra, _)) if ra.unit == RaUnit::Microinch && ra.um.is_finite() => {
+            let value = ra.um / RaUnit::Inch.um();
+            let columns = vec![(Unit::Inch, PrintedNumber { value, decimals: ra.decimals + 6 })];
+            Some(PrintedLimit { columns, sense: None, source: None })
+        }
+        _ => limit(field, unit, problems),
+    }
 }
 
 /// Low and high limit: a pair, or a table with a pair for each column.

@@ -8,16 +8,24 @@ use common::{Beside, PAGE, SKELDER, TARN, WREN};
 use proptest::prelude::*;
 use sheet::{read_sheet, read_specification};
 
-const WORKED: [&str; 5] = [
+const WORKED: [&str; 6] = [
     PAGE,
+    ROUGH,
     include_str!("../../tenunder/library/tarn-four-worn.toml"),
     include_str!("../../tenunder/library/tarn-four-traced.toml"),
     include_str!("../../tenunder/library/tarn-four-bearings.toml"),
     include_str!("../../tenunder/library/skelder-six-ground-before.toml"),
 ];
 
+/// A sheet with roughness in every unit.
+const ROUGH: &str = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreading = [\n    { journal = \"main 1\", at = \
+                     \"middle\", plane = 0, size = 1.4991 },\n]\nroughness = [\n    { journal = \"pin 1\", at = \"rear\", ra = \
+                     10, error_limit = 1, lay = \"along\", cutoff = \"0.8 mm\" },\n    { journal = \"pin 1\", at = 0.1, ra = \
+                     \"0.25 µm\", with = \"gauge 7\", when = \"after\" },\n    { journal = \"main 2\", at = \"front\", ra = \
+                     \"0.000010 in\" },\n]\n";
+
 /// Pieces that mean something in a sheet.
-const PIECES: [&str; 24] = [
+const PIECES: [&str; 27] = [
     "nan",
     "-inf",
     "1e308",
@@ -26,6 +34,9 @@ const PIECES: [&str; 24] = [
     "[]",
     "{}",
     "[[reading]]",
+    "[[roughness]]",
+    "ra = \"9.µ\"",
+    "µ",
     "[policy]",
     "\"\"",
     "'",
