@@ -172,6 +172,7 @@ pub(crate) fn address(job: JobNumber, place: &Place) -> String {
         Place::Treatment => format!("/jobs/{job}/treatment"),
         Place::FinalCheck => format!("/jobs/{job}/final"),
         Place::Spot(spot) => format!("?spot={spot}"),
+        Place::Roughness => "#roughness".to_owned(),
         Place::Eye(item) => format!("#eye-{}", item.replace(' ', "-")),
     }
 }
@@ -182,6 +183,7 @@ fn field(place: &Place) -> String {
         Place::Field(name) => (*name).to_owned(),
         Place::Spot(spot) => spot.to_string(),
         Place::Eye(item) => (*item).to_owned(),
+        Place::Roughness => "roughness".to_owned(),
         Place::CleanedUp => "cleaned_up".to_owned(),
         Place::Particulars => "particulars".to_owned(),
         Place::Measure => "readings".to_owned(),

@@ -16,6 +16,7 @@ mod oil;
 mod papers;
 mod pictures;
 pub(crate) mod practice;
+mod roughness;
 mod shop;
 mod start;
 mod statics;
@@ -38,6 +39,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(history::routes())
         .merge(pictures::routes())
         .merge(measure::routes())
+        .merge(roughness::routes())
         .merge(verdict::routes())
         .merge(drawings::routes())
         .merge(fit::routes())

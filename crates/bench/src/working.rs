@@ -234,6 +234,7 @@ pub(crate) fn measured(found: &Found<'_>) -> String {
         (findings.run_outs.len(), "run-out"),
         (findings.damages.len(), "damaged place"),
         (findings.stamps.len(), "stamp"),
+        (findings.roughness.len(), "roughness figure"),
     ];
     let seen: Vec<String> = kinds.iter().filter(|(n, _)| *n > 0).map(|(n, what)| count(*n, what)).collect();
     seen.join(", ")

@@ -35,6 +35,8 @@ enum Start {
     ToSign,
     /// The same, with this answer to the crack test.
     CrackTest(bool, &'static str),
+    /// The same, with pin 2 finished to this Ra, in microinches; the book allows 10.
+    FinishedRough(&'static str),
     /// Signed off.
     Signed,
 }
@@ -42,15 +44,31 @@ enum Start {
 /// What somebody tries.
 #[derive(Clone, Copy, Debug)]
 enum Act {
-    Found { journal: &'static str },
-    Decide { set: &'static str, choice: &'static str, why: Why },
+    Found {
+        journal: &'static str,
+    },
+    /// Pin 2 as it came in.
+    Rough {
+        ra: &'static str,
+    },
+    Decide {
+        set: &'static str,
+        choice: &'static str,
+        why: Why,
+    },
     Issue,
-    Send { batch: &'static str },
+    Send {
+        batch: &'static str,
+    },
     TakeBack,
-    Sign { says_all: bool },
+    Sign {
+        says_all: bool,
+    },
     HandOver,
     Reopen,
-    Move { to: &'static str },
+    Move {
+        to: &'static str,
+    },
 }
 
 /// Why somebody decides so.
@@ -74,7 +92,7 @@ struct Rule {
 }
 
 fn table() -> Vec<Rule> {
-    use Act::{Decide, Found, HandOver, Issue, Move, Reopen, Send, Sign, TakeBack};
+    use Act::{Decide, Found, HandOver, Issue, Move, Reopen, Rough, Send, Sign, TakeBack};
     use Start::*;
     let decide = |choice, why| Decide { set: "main", choice, why };
     let row = |rule, refused, says, taken| Rule { rule, refused, says, taken };
@@ -84,6 +102,24 @@ fn table() -> Vec<Rule> {
             (AtTheGrinder, Found { journal: "pin 9" }),
             " cannot be: expected pin 1 to pin 4; this specification has pins 1 to 4",
             (AtTheGrinder, Found { journal: "pin 4" }),
+        ),
+        row(
+            "a roughness of the other unit is asked about",
+            (AtTheGrinder, Rough { ra: "0.25" }),
+            "expected a roughness in µin; which unit was it read in?",
+            (AtTheGrinder, Rough { ra: "10" }),
+        ),
+        row(
+            "a finished journal that is too rough is not signed",
+            (FinishedRough("20"), Sign { says_all: true }),
+            "Pin 2, middle: rougher than the manual allows, Ra 20 µin (0.508 µm), at most 10 µin (0.254 µm).",
+            (FinishedRough("6"), Sign { says_all: true }),
+        ),
+        row(
+            "a signature says which roughness nobody can call",
+            (FinishedRough("9.8"), Sign { says_all: true }),
+            "Tick it to sign without: The roughness of pin 2 is too close to call: middle, Ra 9.8 µin (0.249 µm)",
+            (FinishedRough("6"), Sign { says_all: true }),
         ),
         row(
             "what the verdict leaves open is decided with a reason",
@@ -287,6 +323,14 @@ async fn start(opened: &Opened, start: Start) -> i64 {
         }
         Start::ToSign => to_sign(opened, (true, "no indications")).await,
         Start::CrackTest(passed, says) => to_sign(opened, (passed, says)).await,
+        Start::FinishedRough(ra) => {
+            let job = to_sign(opened, (true, "no indications")).await;
+            let row =
+                [("journal", "pin 2"), ("at", "middle"), ("when", "after")].map(|(key, word)| (key, Value::from(word)));
+            let row = Value::table(row.into_iter().chain([("ra", Value::typed(ra))]));
+            put(opened, job, vec![EntryKind::Roughness(Row::typed(row))]).await;
+            job
+        }
         Start::Signed => {
             let job = to_sign(opened, (true, "no indications")).await;
             let document_hash = state(opened, job).await.frozen_hash();
@@ -303,6 +347,10 @@ async fn by_page(opened: &Opened, job: i64, act: Act) -> Page {
         Act::Found { journal } => {
             let fields = [("what", "damage"), ("journal", journal), ("kind", "scoring"), ("depth", "0.001")];
             send(opened, job, "measure/found", &fields).await
+        }
+        Act::Rough { ra } => {
+            let fields = [("from", "measure"), ("journal", "pin 2"), ("at", "middle"), ("ra", ra)];
+            send(opened, job, "roughness", &fields).await
         }
         Act::Decide { set, choice, why } => {
             let mut fields = vec![("set", set), ("choice", choice)];
@@ -342,6 +390,11 @@ async fn by_json(opened: &Opened, job: i64, act: Act) -> Page {
             ("journal", Value::from(journal)),
             ("kind", Value::from("scoring")),
             ("depth", Value::typed("0.001")),
+        ]))),
+        Act::Rough { ra } => EntryKind::Roughness(Row::typed(Value::table([
+            ("journal", Value::from("pin 2")),
+            ("at", Value::from("middle")),
+            ("ra", Value::typed(ra)),
         ]))),
         Act::Decide { set, choice, why } => {
             let overruled = match why {
@@ -388,7 +441,7 @@ async fn what_one_door_refuses_no_other_takes() {
     let fields = [("id", &*id()), ("name", "N-31"), ("treatment", "nitriding"), ("treater", "Vale Heat")];
     assert_eq!(opened.post("/batches", &fields).await.status, 303);
     let table = table();
-    assert_eq!(table.len(), 20, "no rule got lost");
+    assert_eq!(table.len(), 23, "no rule got lost");
     for Rule { rule, refused, says, taken } in table {
         let job = start(&opened, refused.0).await;
         let before = state(&opened, job).await;

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
-use crank::SetName;
+use crank::{SetName, Taken};
 use gauge::conformity::Outcome;
 use regrind::Choice;
+use sheet::RoughnessWords;
 use shop::{CheckRow, Entry, EntryId, EntryKind, Job, that_count};
 
 use crate::aims::Aims;
@@ -263,6 +264,16 @@ pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: Words) -> V
             add(Objection::Form { journal, taper: form.taper, found, limit }, place, true);
         }
     }
+    for one in finished_roughness(aims) {
+        let Some(limit_um) = one.limit_um else { continue };
+        let (journal, limit) = (one.journal, crank::show_ra(limit_um, aims.unit()));
+        for (row, _) in one.places.iter().filter(|(_, outcome)| *outcome == Some(Outcome::Outside)) {
+            let length_mm = aims.sheet.specification.set(journal.set).length_mm;
+            let at = regrind::station_name(row.at_mm, length_mm, aims.unit());
+            let found = crank::show_ra(row.ra_um, aims.unit());
+            add(Objection::TooRough { journal, at, found, limit: limit.clone() }, Place::Roughness, true);
+        }
+    }
     for item in &EYE_ITEMS {
         let place = Place::Eye(item.item);
         match Eye::on(job, item.item) {
@@ -278,7 +289,27 @@ pub fn obstacles(job: &Job, aims: &Aims, spots: &[SpotCheck], words: Words) -> V
 /// Everything that a signature must say was left out, in the words of the shop.
 pub fn must_be_said(job: &Job, aims: &Aims) -> Vec<(String, String)> {
     let left = left_out(job).into_iter().map(|(item, says)| (item.key.to_owned(), says.to_owned()));
-    left.chain(not_treated(job, aims).map(|says| ("treatment".to_owned(), says))).collect()
+    let left = left.chain(not_treated(job, aims).map(|says| ("treatment".to_owned(), says)));
+    let rough = RoughnessWords::of(&aims.sheet);
+    let too_close = finished_roughness(aims).into_iter().filter_map(|journal| {
+        let name = journal.journal.to_string();
+        Some((format!("roughness-{}", name.replace(' ', "-")), rough.too_close_when_finished(&journal, &name)?))
+    });
+    left.chain(too_close).collect()
+}
+
+/// The roughness of every finished journal of the sets that are finished.
+fn finished_roughness(aims: &Aims) -> Vec<crank::JournalRoughness<'_>> {
+    let mut all = RoughnessWords::of(&aims.sheet).journals(Taken::After);
+    all.retain(|one| !is_given_up(aims, one.journal.set));
+    all
+}
+
+/// What the finished crank is proved by of its roughness: what was measured, and what was not.
+pub fn proof_of_roughness(aims: &Aims, words: Words) -> (Vec<String>, Vec<String>) {
+    let sets = SetName::BOTH.into_iter().filter(|set| !is_given_up(aims, *set));
+    let sets: Vec<(SetName, String)> = sets.map(|set| (set, words.set_within(set))).collect();
+    RoughnessWords::of(&aims.sheet).proof(&sets, |journal| words.journal(journal))
 }
 
 /// What was left out and must be said under the signature.
@@ -329,13 +360,9 @@ pub fn sentence(entries: &[Entry], job: &Job, aims: &Aims, spots: &[SpotCheck], 
         (many, names) => format!("These {} were measured {when} by {}", count(many, "spot"), names.join(" and ")),
     };
     let mut says = format!("{measured}, and all are inside {sizes}.");
-    for (_, left_out) in left_out(job) {
+    for (_, left_out) in must_be_said(job, aims) {
         says.push(' ');
-        says.push_str(left_out);
-    }
-    if let Some(not_treated) = not_treated(job, aims) {
-        says.push(' ');
-        says.push_str(&not_treated);
+        says.push_str(&left_out);
     }
     if ground_by(entries).contains(&who) {
         says.push_str(&format!(" {who} also ground it."));

@@ -125,6 +125,17 @@ pub enum Objection {
         /// The limit.
         limit: Size,
     },
+    /// A place on a finished journal is rougher than the manual allows.
+    TooRough {
+        /// Which.
+        journal: JournalId,
+        /// Where along it: `middle`.
+        at: String,
+        /// Ra as measured, in both units: see [`crank::show_ra`].
+        found: String,
+        /// The limit, likewise.
+        limit: String,
+    },
     /// Nobody answered whether this is as it should be.
     NotAnswered(&'static EyeItem),
     /// It is not as it should be.
@@ -220,6 +231,11 @@ impl Told for Objection {
                 .case("form", if *taper { "taper" } else { "out-of-round" })
                 .with("found", found.clone())
                 .with("limit", limit.clone()),
+            O::TooRough { journal, at, found, limit } => plain("too-rough")
+                .with("journal", *journal)
+                .with("at", plain("deed-at").typed("station", at).typed("text", at))
+                .with("found", Quantity::Number(found.clone()))
+                .with("limit", Quantity::Number(limit.clone())),
             O::NotAnswered(item) => plain("eye-not-answered").with("item", item.message()),
             O::NotPassed(item) => plain("eye-not-passed").with("item", item.message()),
             O::MustBeDone(item) => plain("eye-must-be-done").with("item", item.message()),

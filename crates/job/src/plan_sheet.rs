@@ -331,7 +331,12 @@ const RESTS_ON: Ground = Ground {
 
 /// What it rests on besides, which plans of earlier versions have no mark of.
 const RESTS_ON_TOO: Ground =
-    Ground { keys: &["bearing", "thrust"], micrometers: &["with", "housing_with", "washers_with"] };
+    Ground { keys: &["bearing", "thrust", "roughness"], micrometers: &["with", "housing_with", "washers_with"] };
+
+/// Whether a plan rests on a row: what was measured when the work was done it does not know.
+fn is_ground(row: &Value) -> bool {
+    row.words("when") != Some("after")
+}
 
 struct Ground {
     keys: &'static [&'static str],
@@ -349,8 +354,16 @@ impl Ground {
         };
         let mut named: Vec<&str> = Vec::new();
         for part in self.keys.iter().filter_map(|key| job.document.get(key)) {
-            add(part);
-            for row in part.items() {
+            if part.items().iter().all(is_ground) {
+                add(part);
+            } else {
+                let rows: Vec<Value> = part.items().iter().filter(|row| is_ground(row)).cloned().collect();
+                // None is no part at all, as it was before any was measured.
+                if !rows.is_empty() {
+                    add(&Value::List(rows));
+                }
+            }
+            for row in part.items().iter().filter(|row| is_ground(row)) {
                 named.extend(self.micrometers.iter().filter_map(|key| row.words(key)));
             }
         }
@@ -411,6 +424,15 @@ mod tests {
                     ],
                 },
             ],
+        }
+    }
+
+    /// Whatever can be measured of a crank, a plan rests on: a new kind of row is one that somebody thought of here.
+    #[test]
+    fn a_plan_rests_on_every_kind_of_row() {
+        for kind in shop::KINDS.iter().filter(|kind| kind.row.is_some()) {
+            let known = [RESTS_ON, RESTS_ON_TOO].iter().any(|ground| ground.keys.contains(&kind.name));
+            assert!(known, "a sheet is issued whatever becomes of {}", kind.name);
         }
     }
 

@@ -25,6 +25,8 @@ pub enum Place {
     FinalCheck,
     /// At one spot of the final check.
     Spot(Spot),
+    /// Where the roughness of the finished journals is entered.
+    Roughness,
     /// At one of the things that are looked at.
     Eye(&'static str),
 }

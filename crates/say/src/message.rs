@@ -85,7 +85,8 @@ pub enum Quantity {
     Chance(Chance),
     /// How many of something: `$name` chooses the plural and prints the figure.
     Count(usize),
-    /// A figure with no unit or a number that names something (a job): digits as they are, no mark between thousands.
+    /// A figure with no unit, one that brings the signs of its units (a roughness) or a number that names something (a job):
+    /// digits as they are, no mark between thousands.
     Number(String),
     /// A moment: its day, `$name-short` on a narrow paper, `$name-time` its time of day.
     Moment(Moment),

@@ -86,12 +86,6 @@ impl<'a> RoughnessWords<'a> {
         journal.places.iter().map(one).collect::<Vec<_>>().join("; ")
     }
 
-    /// The places of one journal that stand so.
-    fn places_that_are(self, journal: &JournalRoughness<'_>, state: Outcome) -> String {
-        let here = journal.places.iter().filter(|(_, outcome)| *outcome == Some(state));
-        here.map(|(row, _)| self.place(row)).collect::<Vec<_>>().join("; ")
-    }
-
     /// What the doubt of these figures is; empty where there are none.
     pub fn doubt(self, taken: Taken) -> String {
         let rows = || self.sheet.findings.roughness.iter().filter(|row| row.taken == taken);
@@ -187,20 +181,12 @@ impl<'a> RoughnessWords<'a> {
         (measured, missing)
     }
 
-    /// A finished journal that is rougher than the book allows: what stands against signing.
-    pub fn above_when_finished(self, journal: &JournalRoughness<'_>, name: &str) -> Option<String> {
-        let limit = self.figure(journal.limit_um?);
-        (journal.outcome() == Some(Outcome::Outside)).then(|| {
-            let places = self.places_that_are(journal, Outcome::Outside);
-            format!("{name} is rougher than the book allows: {places}; at most Ra {limit}.")
-        })
-    }
-
     /// A finished journal whose roughness nobody can call: what a signature says.
     pub fn too_close_when_finished(self, journal: &JournalRoughness<'_>, name: &str) -> Option<String> {
         let limit = self.figure(journal.limit_um?);
         (journal.outcome() == Some(Outcome::TooCloseToCall)).then(|| {
-            let places = self.places_that_are(journal, Outcome::TooCloseToCall);
+            let here = journal.places.iter().filter(|(_, outcome)| *outcome == Some(Outcome::TooCloseToCall));
+            let places = here.map(|(row, _)| self.place(row)).collect::<Vec<_>>().join("; ");
             format!("The roughness of {name} is too close to call: {places}; at most Ra {limit}.")
         })
     }

@@ -96,6 +96,7 @@ impl<'a> Deeds<'a> {
                 let head = plain("deed-thrust").with("journal", journal(row.journal()));
                 with(head, details(row, &["width", "housing", "front", "rear", "float"]))
             }
+            EntryKind::Roughness(row) => self.roughness(row),
             EntryKind::Instrument { row } => match row.words("name") {
                 Some(name) => plain("deed-instrument").typed("name", name),
                 None => plain("deed-instrument-unnamed"),
@@ -185,6 +186,26 @@ impl<'a> Deeds<'a> {
                 None => plain("deed-undo-unknown"),
             },
         }
+    }
+
+    fn roughness(&self, row: &Row) -> Message {
+        let when = if row.row.words("when") == Some("after") { "after" } else { "before" };
+        let head = Message::new("deed-roughness").case("when", when).with("place", place(row));
+        let ra = match figure(row, "ra") {
+            // A bare figure is in the small unit that goes with the sizes; told without it, it could be either.
+            Some(bare) if bare.ends_with(|last: char| last.is_ascii_digit()) => {
+                Quantity::Typed(format!("{bare} {}", self.small_unit()))
+            }
+            _ => figure_or_nothing(row, "ra"),
+        };
+        let lay = figure(row, "lay").map(|lay| Message::new("deed-lay").typed("lay", &lay).typed("text", &lay));
+        with(head.with("ra", ra), lay.into_iter().collect())
+    }
+
+    /// What a bare roughness of this job is in.
+    fn small_unit(&self) -> &'static str {
+        let metric = |kind: &&EntryKind| matches!(kind, EntryKind::BookedIn(booked) if booked.sheet.words("units") == Some("mm"));
+        if self.kinds.values().any(metric) { "µm" } else { "µin" }
     }
 
     fn settled(&self, flag: EntryId, how: &Settled) -> Message {

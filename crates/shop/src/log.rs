@@ -282,6 +282,8 @@ pub enum EntryKind {
     Bearing(Row),
     /// The thrust bearing; the keys of `[[thrust]]`.
     Thrust(Row),
+    /// How rough a journal is; the keys of `[[roughness]]`.
+    Roughness(Row),
     /// An instrument for this job, new or in place of the one of that name; the keys of `[[instrument]]`.
     Instrument {
         /// The row.

@@ -51,7 +51,10 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
     let mut zero_moved = Vec::new();
     for entry in live {
         if let Some((kind, row)) = entry.kind.sheet_row() {
-            micrometers.took(entry.id, row, true);
+            // What names no micrometer may still say what it was measured with, in words.
+            if kind.row.is_some_and(|row| !row.micrometers.is_empty()) {
+                micrometers.took(entry.id, row, true);
+            }
             let first = root(roots, entry.id);
             let sheet_row = SheetRow {
                 first,
@@ -167,7 +170,7 @@ fn document(
     if !instruments.is_empty() {
         document.set("instrument", Value::List(instruments));
     }
-    for (key, _) in row_kinds() {
+    for (key, kind) in row_kinds() {
         let list: Vec<Value> = counted
             .iter()
             .filter(|row| row.key == key)
@@ -176,7 +179,9 @@ fn document(
                 if let Some(again) = seconds.get(&row.entry) {
                     work_in_seconds(&mut value, again, micrometers.unit);
                 }
-                micrometers.rename(row.entry, &mut value);
+                if !kind.micrometers.is_empty() {
+                    micrometers.rename(row.entry, &mut value);
+                }
                 value
             })
             .collect();

@@ -120,6 +120,21 @@ fn rows_in_another_file_are_not_brought_in() {
 }
 
 #[test]
+fn roughness_comes_out_as_it_went_in() {
+    let text = format!(
+        "{}\n[[roughness]]\njournal = \"pin 2\"\nat = \"rear\"\nra = \"0.25 µm\"\nwith = \"mic 1-2\"\n\n\
+         [[roughness]]\njournal = \"pin 2\"\nat = \"rear\"\nra = 8\nlay = \"crossed\"\nwhen = \"after\"\n",
+        include_str!("../../tenunder/library/tarn-four-worn.toml")
+    );
+    let out = through_the_record(&text, Some(include_str!("../../tenunder/library/tarn-four.toml")));
+    let rows = |text: &str| sheet::read_sheet("a sheet", text, &Shipped).unwrap().findings.roughness;
+    assert_eq!(rows(&out), rows(&text));
+    assert_eq!(rows(&out).len(), 2);
+    assert!(out.contains("ra = \"0.25 µm\""), "{out}");
+    assert_eq!(answer(&out), answer(&text));
+}
+
+#[test]
 fn stamps_come_out_as_they_went_in() {
     let text = format!(
         "{}\n[[stamped]]\nset = \"pin\"\nundersize = 0.010\n\n[[stamped]]\njournal = \"main 2\"\nundersize = 0\n",

@@ -234,6 +234,37 @@ fn old_lines_are_read_as_ever() {
     assert_eq!(serde_json::to_string(&kind).unwrap(), old);
 }
 
+/// A roughness is a row like the others; what it was measured with is words, whatever micrometers there are.
+#[test]
+fn a_roughness_stands_in_the_sheet() {
+    let row = |toml: &str| Row::typed(Value::from_text(toml).unwrap());
+    let mut log = Log::booked();
+    let found =
+        log.kind(EntryKind::Roughness(row("journal = \"pin 1\"\nat = \"rear\"\nra = 12\nwith = \"gauge 7\"\n")));
+    log.kind(EntryKind::Roughness(row("journal = \"pin 1\"\nat = \"rear\"\nra = \"0.2 µm\"\nwhen = \"after\"\n")));
+    let listed = |log: &Log| log.job().document.get("roughness").map(Value::to_json).unwrap_or_default();
+    assert!(listed(&log).contains(r#"{"journal":"pin 1","at":"rear","ra":12,"with":"gauge 7"}"#), "{}", listed(&log));
+    assert_eq!(log.job().stage, Stage::Measuring);
+    let right = EntryKind::Roughness(row("journal = \"pin 1\"\nat = \"rear\"\nra = 11\nlay = \"along\"\n"));
+    log.put(draft(right).correcting(found));
+    // Undoing the first takes what put it right with it.
+    log.kind(EntryKind::Undo { entry: found });
+    assert_eq!(listed(&log), r#"[{"journal":"pin 1","at":"rear","ra":"0.2 µm","when":"after"}]"#);
+    let none = draft(EntryKind::Roughness(row("journal = \"pin 1\"\nat = \"rear\"\n")));
+    assert!(admit(&log.entries, &none).unwrap_err().to_string().contains("ra"));
+    let told: Vec<String> = shop::history(&log.entries, say::Words::of_setting(Some("big end")))
+        .into_iter()
+        .map(|line| line.says)
+        .collect();
+    for words in [
+        "roughness at big end 1, rear: Ra 12 µin",
+        "roughness at big end 1, rear: Ra 11 µin, lay along",
+        "roughness at big end 1, rear when finished: Ra 0.2 µm",
+    ] {
+        assert!(told.iter().any(|says| says == words), "{words}: {told:?}");
+    }
+}
+
 /// A stamp is a row like the others: admitted, corrected, undone and told.
 #[test]
 fn a_stamp_stands_in_the_sheet() {

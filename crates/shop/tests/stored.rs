@@ -60,6 +60,7 @@ fn kinds() -> Vec<EntryKind> {
         EntryKind::Shell(typed(r#"{"set":"main","undersize":0.010,"wall":0.0768,"count":10}"#)),
         EntryKind::Bearing(typed(r#"{"journal":"pin 1","crush":0.002}"#)),
         EntryKind::Thrust(typed(r#"{"journal":"main 3","float":0.006}"#)),
+        EntryKind::Roughness(typed(r#"{"journal":"pin 2","at":"middle","ra":"10 µin","lay":"around","when":"after"}"#)),
         EntryKind::Instrument { row: row(r#"{"name":"mic 1-2","range":[1.0,2.0],"graduation":0.0001}"#) },
         EntryKind::MicrometerChanged { to: "mic 1-2".to_owned() },
         EntryKind::ZeroCheck { instrument: "mic 1-2".to_owned(), reads: "+0.0001".to_owned(), at: CheckedAt::Start },
@@ -143,7 +144,7 @@ fn every_kind_of_entry_is_kept_byte_for_byte() {
         names.push(kind.name());
     }
     names.dedup();
-    assert_eq!(names.len(), 37, "an example of every kind, one after another");
+    assert_eq!(names.len(), 38, "an example of every kind, one after another");
 }
 
 /// What came before a source and keys as pressed were kept reads as typed.

@@ -3,13 +3,13 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem};
+use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem, Taken};
 use regrind::words::{capital, dots_of_twenty, in_hundred};
 use regrind::{
     Axis, Chance, Choice, LadderWords, Others, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict,
     Undecided, Verdict,
 };
-use sheet::{Places, Problem, Sheet};
+use sheet::{Places, Problem, RoughnessWords, Sheet};
 use units::{Unit, show_mm};
 
 const WIDTH: usize = 80;
@@ -27,6 +27,7 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
     }
     out += &page.one_axis();
     out += &page.journals();
+    out += &page.roughness();
     out += &page.plan();
     out += &page.notes();
     if working {
@@ -89,6 +90,7 @@ impl Page<'_> {
             (findings.run_outs.len(), "run-out"),
             (findings.damages.len(), "damaged place"),
             (findings.stamps.len(), "stamp"),
+            (findings.roughness.len(), "roughness figure"),
         ] {
             if count > 0 {
                 seen.push(counted(count, what));
@@ -445,6 +447,41 @@ impl Page<'_> {
         );
         for says in self.zeros().into_iter().chain(self.warmth()) {
             out += &wrap(&says, "  ", "  ");
+        }
+        out
+    }
+
+    /// How rough each journal is, before the work and after it; nothing where nobody measured it.
+    fn roughness(&self) -> String {
+        let words = RoughnessWords::of(self.sheet);
+        let mut out = String::new();
+        for (taken, heading) in [(Taken::Before, "ROUGHNESS as measured"), (Taken::After, "ROUGHNESS when finished")] {
+            if !words.is_measured(taken) {
+                continue;
+            }
+            let _ = write!(out, "\n{heading}\n");
+            let journals = words.journals(taken);
+            for set in SetName::BOTH {
+                out += &words
+                    .limit(set)
+                    .map_or(String::new(), |limit| wrap(&format!("{}: {limit}.", plural(set)), "  ", "    "));
+            }
+            for one in journals.iter().filter(|one| one.is_measured()) {
+                out += &wrap(&format!("{:<8} {}", one.journal.to_string(), words.places(one)), "  ", "           ");
+            }
+            for set in SetName::BOTH {
+                let own = journals.iter().filter(|one| one.journal.set == set && one.limit_um.is_some());
+                let not: Vec<JournalId> = own.filter(|one| !one.is_measured()).map(|one| one.journal).collect();
+                if !not.is_empty() {
+                    out += &wrap(&format!("Not measured: {}.", regrind::list_of_journals(&not)), "  ", "  ");
+                }
+            }
+            let choice = |set| self.verdict.sets.iter().find(|known| known.set == set).map(|known| known.choice);
+            let meaning = if taken == Taken::Before { words.meaning(choice) } else { Vec::new() };
+            for (_, says) in meaning {
+                out += &wrap(&says, "  - ", "    ");
+            }
+            out += &wrap(&words.doubt(taken), "  ", "  ");
         }
         out
     }

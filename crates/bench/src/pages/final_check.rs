@@ -13,12 +13,15 @@ use crate::desk::Desk;
 use crate::door;
 use crate::early::EarlyPage;
 use crate::pages::grind::{micrometers, not_written, with_taken_up};
+use crate::pages::roughness::{From, RoughnessPart};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
 use crate::wording::{OldWay, Words, capital, clock, count, day, words_of};
 use job::JobCard;
 use job::aims::{Aims, is_measured};
-use job::final_check::{EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, sentence, spots};
+use job::final_check::{
+    EYE_ITEMS, SpotCheck, State as Standing, ground_by, must_be_said, obstacles, proof_of_roughness, sentence, spots,
+};
 use job::march::{Spot, Walk};
 use job::plan_sheet::PlanSheet;
 use job::undo::derived;
@@ -138,6 +141,7 @@ struct FinalPage {
     last: Option<Line>,
     now: Option<Now>,
     sets: Vec<Lines>,
+    roughness: RoughnessPart,
     eyes: Vec<EyeRow>,
     eye_faults: Vec<Fault>,
     obstacles: Vec<Obstacle>,
@@ -323,6 +327,7 @@ async fn page(desk: &Desk, visitor: &Visitor, held: &JobCard, asked: &Asked, cam
         last,
         now,
         sets: sets.filter(|set| !set.lines.is_empty()).collect(),
+        roughness: RoughnessPart::of(held, &frame, From::FinalCheck, asked.code.trim())?,
         eyes: eye_rows(job, check.words, visitor, came.eyes.as_ref()),
         eye_faults,
         fails: obstacles.iter().any(|obstacle| obstacle.fails),
@@ -664,6 +669,7 @@ struct SignedPage {
     now: bool,
     code: String,
     sets: Vec<Lines>,
+    roughness: Vec<String>,
     eyes: Vec<EyeRow>,
     cleaned: Vec<String>,
     whole: bool,
@@ -697,6 +703,7 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
             (left, false) => format!("{journal} did not: {}.", left.as_deref().unwrap_or("place not said")),
         }
     });
+    let (measured, missing) = proof_of_roughness(&check.aims, check.words);
     let frame = visitor.frame(&shop, format!("Signed, revision {revision}, job {n}"), "jobs");
     show(&SignedPage {
         frame,
@@ -704,6 +711,7 @@ async fn signed(State(desk): State<Desk>, visitor: Visitor, Path((n, revision)):
         now: held.job.signed_off.as_ref().is_some_and(|now| now.revision == revision),
         code: job.sheets.last().map(|sheet| sheet.code.clone()).unwrap_or_default(),
         sets: sets.filter(|set| !set.lines.is_empty()).collect(),
+        roughness: measured.into_iter().chain(missing).collect(),
         eyes: eye_rows(job, check.words, &visitor, None),
         cleaned: cleaned.collect(),
         // The signature is not part of what it freezes, and the revision of the job then was this one.

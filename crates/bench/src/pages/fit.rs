@@ -144,7 +144,7 @@ fn back(job: i64) -> Response {
 }
 
 /// What is wrong with the sheet that was not wrong before, by the field it belongs to.
-fn faults(before: &JobCard, after: &JobCard) -> Vec<Fault> {
+pub(super) fn faults(before: &JobCard, after: &JobCard) -> Vec<Fault> {
     let new = new_problems(before, after).into_iter();
     new.map(|problem| {
         let field = problem.key.rsplit('.').next().unwrap_or_default();

@@ -22,6 +22,7 @@ use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
+use crate::pages::roughness::{From, RoughnessPart};
 use crate::so_far::SoFar;
 use crate::taking::{Taken, saved_words, take_reading};
 use crate::trouble::{Fault, Trouble};
@@ -89,6 +90,7 @@ struct MeasurePage {
     id: String,
     found_faults: Vec<Fault>,
     typed: Typed,
+    roughness: RoughnessPart,
     signed: bool,
     /// What came of the last reading, where there is no spot left to show it at.
     says: String,
@@ -206,6 +208,7 @@ async fn page(
         id: form_id()?,
         found_faults: faults,
         typed,
+        roughness: RoughnessPart::of(held, &frame, From::Measure, "")?,
         signed,
         steps: undo::next_undo(&held.entries, job, words)
             .into_iter()

@@ -6,6 +6,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use axum::routing::{get, post};
 use crank::SetName;
+use sheet::RoughnessWords;
 use shop::{EntryKind, Shop, Stage};
 
 use crate::bar::Bar;
@@ -223,6 +224,11 @@ fn page(
     page.stops = pressing.iter().any(|note| note.stops());
     page.pressing = pressing.into_iter().map(remark).collect();
     page.remarks = rest.into_iter().map(remark).collect();
+    let choice = |set| found.verdict.sets.iter().find(|known| known.set == set).map(|known| known.choice);
+    page.remarks.extend(RoughnessWords::of(found.sheet).meaning(choice).into_iter().map(|(id, says)| Remark {
+        whose: Some(Leads { words: words.journal(id), to: Some(found.journal(id)) }),
+        says: words.put(&says),
+    }));
     page.remarks.extend(found.sheet.queries.iter().map(|query| Remark {
         whose: None,
         says: format!("Book figure {}: {}; {}. {}", query.key, query.found, query.expected, query.cause),

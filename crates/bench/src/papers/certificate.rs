@@ -10,7 +10,7 @@ use crate::wording::capital;
 use gauge::conformity::Outcome;
 use job::Eye;
 use job::aims::{Aims, SetAim};
-use job::final_check::{EYE_ITEMS, SpotCheck, State, not_treated, obstacles, spots};
+use job::final_check::{EYE_ITEMS, SpotCheck, State, not_treated, obstacles, proof_of_roughness, spots};
 use job::finished::{Finished, SPAN, finished};
 use job::march::Walk;
 use job::treatment::Growth;
@@ -46,6 +46,7 @@ impl Papers<'_> {
             drawings: before_after(self.card, self.shop, self.words).into_iter().map(|drawn| drawn.drawing).collect(),
             trust: self.trust(&aims, &checked),
             treatments: self.treatments(&aims),
+            roughness: proof_of_roughness(&aims, self.words).0,
             eyes: self.eyes(self.run_outs(&aims)),
             left_out: self.not_done(&aims),
             cautions: vec![
@@ -168,6 +169,7 @@ impl Papers<'_> {
         });
         let mut says: Vec<String> = says.collect();
         says.extend(not_treated(self.job(), aims));
+        says.extend(proof_of_roughness(aims, self.words).1);
         says.push("Hardness, depth of the treatment, and balance were not measured.".to_owned());
         says
     }
@@ -221,3 +223,6 @@ fn state(spots: &[&SpotCheck]) -> &'static str {
         "inside"
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -3,6 +3,7 @@
 use paper::Drawing;
 use paper::documents::{InspectionRecord, RecordTable};
 use regrind::station_name;
+use sheet::RoughnessWords;
 use shop::{SheetRow, Standing, Value};
 
 use super::{ACROSS_MM, NotPrinted, Papers, moment};
@@ -18,6 +19,9 @@ impl Papers<'_> {
         let found = self.found(&manner)?;
         let working = working::working(&found);
         let mut notes: Vec<String> = found.verdict.notes.iter().map(|note| self.words.put(&note.says)).collect();
+        let choice = |set| found.verdict.sets.iter().find(|known| known.set == set).map(|known| known.choice);
+        let rough = RoughnessWords::of(found.sheet).meaning(choice);
+        notes.extend(rough.into_iter().map(|(_, says)| self.words.put(&says)));
         notes.extend(self.job().flags.iter().map(|flag| format!("Not settled: {}", self.words.put(&flag.says))));
         let verdicts = found.verdict.sets.iter().map(|set| {
             format!("{}: {}. {}", self.words.set(set.set), found.choice(set.choice), self.words.put(&set.reason))
@@ -83,7 +87,7 @@ impl Papers<'_> {
                 (None, _) => String::new(),
             };
             let mut cells = vec![whose];
-            cells.extend(shown_fields.iter().map(|field| shown(row.row.get(field.key))));
+            cells.extend(shown_fields.iter().map(|field| self.cell(field, &row.row)));
             let again = if row.again.is_empty() { String::new() } else { format!(", again {}", row.again.join(", ")) };
             cells.push(format!("{}{again}", standing(row.standing)));
             if signed {
@@ -92,6 +96,17 @@ impl Papers<'_> {
             cells
         });
         RecordTable { title: list.title.to_owned(), columns, rows: rows.collect() }
+    }
+}
+
+impl Papers<'_> {
+    /// A value of a row as it was typed; a bare roughness with the unit that it is in.
+    fn cell(&self, field: &Field, row: &Value) -> String {
+        let mut cell = shown(row.get(field.key));
+        if field.small && cell.ends_with(|last: char| last.is_ascii_digit()) {
+            cell.push_str(&format!(" {}", crank::RaUnit::of(self.card.unit()).sign()));
+        }
+        cell
     }
 }
 
@@ -162,21 +177,27 @@ struct Field {
     head: &'static str,
     figures: bool,
     share: f64,
+    /// Whether a bare figure is in the small unit that goes with the sizes.
+    small: bool,
     /// Whether it stands there even where no row says anything.
     always: bool,
 }
 
 impl Field {
     const fn words(key: &'static str, head: &'static str) -> Field {
-        Field { key, head, figures: false, share: 0.9, always: true }
+        Field { key, head, figures: false, share: 0.9, small: false, always: true }
     }
 
     const fn figures(key: &'static str, head: &'static str) -> Field {
-        Field { key, head, figures: true, share: 0.9, always: true }
+        Field { key, head, figures: true, share: 0.9, small: false, always: true }
     }
 
     const fn wide(self, share: f64) -> Field {
         Field { share, ..self }
+    }
+
+    const fn roughness(key: &'static str, head: &'static str) -> Field {
+        Field { small: true, ..Field::figures(key, head) }
     }
 
     const fn if_there(self) -> Field {
@@ -185,7 +206,7 @@ impl Field {
 }
 
 /// Every row that a sheet can hold, in the order of the work.
-const LISTS: [List; 11] = [
+const LISTS: [List; 12] = [
     List {
         title: "Every reading as taken",
         keys: &["reading"],
@@ -296,6 +317,19 @@ const LISTS: [List; 11] = [
             Field::words("with", "Width by").if_there(),
             Field::words("housing_with", "Housing by").if_there(),
             Field::words("washers_with", "Washers by").if_there(),
+        ],
+    },
+    List {
+        title: "Roughness as measured",
+        keys: &["roughness"],
+        fields: &[
+            Field::words("at", "Station"),
+            Field::roughness("ra", "Ra"),
+            Field::words("lay", "Lay"),
+            Field::words("when", "Work").if_there(),
+            Field::words("error_limit", "Wrong by at most").if_there(),
+            Field::words("cutoff", "Cut-off").if_there(),
+            Field::words("with", "Instrument").wide(1.4),
         ],
     },
 ];

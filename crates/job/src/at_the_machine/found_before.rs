@@ -1,8 +1,9 @@
 //! What was found on the crank before it is ground, a line for each set or journal.
 
-use crank::{Damage, JournalId, SetName, Stamp};
+use crank::{Damage, JournalId, SetName, Stamp, Taken};
 use regrind::words::{capital, under};
 use regrind::{Place, station_name};
+use sheet::RoughnessWords;
 use units::show_mm;
 
 use super::Hand;
@@ -28,6 +29,8 @@ impl Hand<'_> {
                 lines.push((self.words.set(set), self.stamp(stamp)));
             }
         }
+        let rough_words = RoughnessWords::of(&self.aims.sheet);
+        let roughness = rough_words.journals(Taken::Before);
         for journal in self.aims.sheet.specification.journals() {
             let mut says: Vec<String> = findings
                 .damages
@@ -42,6 +45,8 @@ impl Hand<'_> {
                     run_out.high_deg.rem_euclid(360.0)
                 ));
             }
+            let rough = roughness.iter().filter(|one| one.journal == journal && one.is_measured());
+            says.extend(rough.map(|one| format!("roughness {}", rough_words.places(one))));
             says.extend(
                 findings.stamps.iter().filter(|stamp| stamp.journal == Some(journal)).map(|one| self.stamp(one)),
             );

@@ -3,6 +3,7 @@
 use crank::{Band, PrintedBand, PrintedSet, PrintedSpecification, SetName};
 use regrind::words::capital;
 use regrind::{Axis, IndexDatum};
+use sheet::RoughnessWords;
 use shop::Value;
 use units::{Unit, show_mm};
 
@@ -148,10 +149,7 @@ impl Hand<'_> {
         if let Some(taper) = book.taper {
             says.push(format!("taper at most {}", self.with_unit(taper.over_mm(book.length_mm))));
         }
-        if let Some(mm) = printed.roughness.as_ref().and_then(|limit| limit.mm(self.unit())) {
-            // Roughness is given in microns and microinches, whatever the sizes are in.
-            says.push(format!("roughness at most {:.2} micron ({:.0} microinch)", mm * 1e3, mm / 25.4e-6));
-        }
+        says.extend(RoughnessWords::of(sheet).limit(set));
         let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
         let step = |mm: f64| match mm {
             0.0 => "standard".to_owned(),

@@ -75,6 +75,13 @@ fn samples() -> Vec<Objection> {
     }
     for journal in [MAIN, PIN] {
         all.extend([O::Crack(journal), O::HasNo(journal), O::NobodySaid(journal), O::NotCleanedUp(journal)]);
+        let rough = |at: &str| O::TooRough {
+            journal,
+            at: at.to_owned(),
+            found: crank::show_ra(0.5, Unit::Inch),
+            limit: crank::show_ra(0.254, Unit::Inch),
+        };
+        all.extend(["front", "middle", "rear", "0.300 in towards the rear"].map(rough));
         all.extend([true, false].map(|taper| O::Form { journal, taper, found: size(0.01), limit: size(0.0051) }));
     }
     all.extend(Stage::ALL.map(|stage| O::NotGround(1001, stage)));
@@ -175,6 +182,21 @@ fn one_objection_in_each_language() {
             "Main 3: 0.0003 in out of round, over the 0.0001 in of the manual.",
             "Hauptlagerzapfen 3: Unrundheit 0,0003 in, mehr als die 0,0001 in im Werkstatthandbuch.",
             "Apoyo de bancada 3: ovalización 0,0003 in, más que 0,0001 in, el límite del manual de taller."
+        ]
+    );
+    let rough = Objection::TooRough {
+        journal: PIN,
+        at: "middle".to_owned(),
+        found: crank::show_ra(0.508, Unit::Inch),
+        limit: crank::show_ra(0.254, Unit::Inch),
+    };
+    assert_eq!(
+        say(&rough),
+        [
+            "Pin 2, middle: rougher than the manual allows, Ra 20 µin (0.508 µm), at most 10 µin (0.254 µm).",
+            "Rod journal 2, middle: rougher than the manual allows, Ra 20 µin (0.508 µm), at most 10 µin (0.254 µm).",
+            "Hubzapfen 2, Mitte: Mittenrauwert Ra 20 µin (0,508 µm), mehr als die 10 µin (0,254 µm) im Werkstatthandbuch.",
+            "Muñequilla 2, centro: rugosidad Ra 20 µin (0,508 µm), más que 10 µin (0,254 µm), el límite del manual de taller."
         ]
     );
 }

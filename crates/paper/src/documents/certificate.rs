@@ -31,6 +31,8 @@ pub struct Certificate {
     pub trust: Vec<String>,
     /// Treatments after grinding, with batch and growth.
     pub treatments: Vec<String>,
+    /// How rough the finished journals are, against what the book allows.
+    pub roughness: Vec<String>,
     /// What was looked at, and what of it.
     pub eyes: Vec<String>,
     /// What was not done.
@@ -124,6 +126,11 @@ impl Certificate {
         if !self.treatments.is_empty() {
             flow.heading(2, "Treatment", 12.0);
             flow.list(&self.treatments, 9.5);
+            flow.space(1.0);
+        }
+        if !self.roughness.is_empty() {
+            flow.heading(2, "Roughness", 12.0);
+            flow.list(&self.roughness, 9.5);
             flow.space(1.0);
         }
         for drawing in self.drawings.iter().take(drawings) {

@@ -211,6 +211,9 @@ pub fn certificate(mains: usize, pins: usize) -> Certificate {
         drawings: vec![Drawing::new(150.0, 30.0, "A drawing")],
         trust: vec!["Sizes after are good to ± 0.00012 in, out of round and taper to ± 0.00016 in.".into()],
         treatments: vec!["Nitriding, batch N-31. Growth found: 0.0005 in on average over 3 journals.".into()],
+        roughness: vec![
+            "Mains, at most Ra 10 µin (0.254 µm) by the book. Main 3, middle, Ra 6 µin (0.152 µm): within.".into(),
+        ],
         eyes: vec!["Radius: passed".into(), "Crack test: passed, by Hollin Testing".into()],
         left_out: vec!["Straightness was not checked.".into()],
         cautions: vec![

@@ -81,6 +81,16 @@ deed-shell = Lagerschale, { $whose }
 deed-shells = { $count } × Lagerschale, { $whose }
 deed-bearing = Lager, { $journal }
 deed-thrust = Passlager, { $journal }
+deed-roughness = { $when ->
+    [after] Mittenrauwert Ra { $ra }, { $place }, nach der Bearbeitung
+   *[before] Mittenrauwert Ra { $ra }, { $place }
+}
+deed-lay = { $lay ->
+    [around] Rillenrichtung umlaufend
+    [along] Rillenrichtung längs
+    [crossed] Rillenrichtung gekreuzt
+   *[other] Rillenrichtung { $text }
+}
 of-the-engine = Motor
 of-the-crank = Kurbelwelle
 deed-instrument = Messschraube { $name }

@@ -79,6 +79,7 @@ form-over = { $form ->
     [taper] { $journal-start }: Konizität { $found }, mehr als die { $limit } im Werkstatthandbuch.
    *[out-of-round] { $journal-start }: Unrundheit { $found }, mehr als die { $limit } im Werkstatthandbuch.
 }
+too-rough = { $journal-start }, { $at }: Mittenrauwert Ra { $found }, mehr als die { $limit } im Werkstatthandbuch.
 eye-item = { $item ->
     [radius] Hohlkehlenradius
     [oilways-open] Ölkanäle offen

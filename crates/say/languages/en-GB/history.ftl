@@ -84,6 +84,16 @@ deed-shell = half shell of { $whose }
 deed-shells = { $count } × half shell of { $whose }
 deed-bearing = bearing of { $journal }
 deed-thrust = thrust bearing at { $journal }
+deed-roughness = { $when ->
+    [after] roughness at { $place } when finished: Ra { $ra }
+   *[before] roughness at { $place }: Ra { $ra }
+}
+deed-lay = { $lay ->
+    [around] lay around
+    [along] lay along
+    [crossed] lay crossed
+   *[other] lay { $text }
+}
 of-the-engine = engine
 of-the-crank = crank
 deed-instrument = micrometer { $name }

@@ -82,6 +82,7 @@ form-over = { $form ->
     [taper] { $journal-start }: { $found } tapered, over the { $limit } of the manual.
    *[out-of-round] { $journal-start }: { $found } out of round, over the { $limit } of the manual.
 }
+too-rough = { $journal-start }, { $at }: rougher than the manual allows, Ra { $found }, at most { $limit }.
 eye-item = { $item ->
     [radius] radius
     [oilways-open] oil passages open

@@ -81,6 +81,16 @@ deed-shell = semicojinete de { $whose }
 deed-shells = { $count } × semicojinete de { $whose }
 deed-bearing = cojinete de { $journal }
 deed-thrust = cojinete de empuje en { $journal }
+deed-roughness = { $when ->
+    [after] rugosidad Ra { $ra } en { $place }, con el trabajo terminado
+   *[before] rugosidad Ra { $ra } en { $place }
+}
+deed-lay = { $lay ->
+    [around] estrías alrededor
+    [along] estrías a lo largo
+    [crossed] estrías cruzadas
+   *[other] estrías: { $text }
+}
 of-the-engine = motor
 of-the-crank = cigüeñal
 deed-instrument = micrómetro { $name }

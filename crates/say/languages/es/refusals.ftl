@@ -91,6 +91,7 @@ form-over = { $form ->
     [taper] { $journal-start }: conicidad { $found }, más que { $limit }, el límite del manual de taller.
    *[out-of-round] { $journal-start }: ovalización { $found }, más que { $limit }, el límite del manual de taller.
 }
+too-rough = { $journal-start }, { $at }: rugosidad Ra { $found }, más que { $limit }, el límite del manual de taller.
 eye-item = { $item ->
     [radius] radio de acuerdo
     [oilways-open] conductos de aceite abiertos

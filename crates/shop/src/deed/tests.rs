@@ -107,6 +107,53 @@ fn what_people_typed_stays_as_they_typed_it() {
     }
 }
 
+/// Ra is the mean roughness: in German never the mean height Rz, in short Rautiefe. A bare figure is in the small unit of the
+/// sheet.
+#[test]
+fn a_roughness_is_told_with_its_unit_and_its_lay() {
+    let row = |text: &str| EntryKind::Roughness(Row::typed(Value::from_json(text).unwrap()));
+    let booked = |units: &str| {
+        EntryKind::BookedIn(BookedIn {
+            mark: String::new(),
+            customer: String::new(),
+            telephone: String::new(),
+            crank: String::new(),
+            promised: None,
+            sheet: Value::table([("units", Value::from(units))]),
+            example: false,
+        })
+    };
+    let told = |units: &str, text: &str| {
+        let kinds = [booked(units), row(text)];
+        let deeds = deeds_of(&kinds);
+        Tongue::ALL.map(|tongue| Words::from(tongue).strictly(&deeds.said(&kinds[1])).unwrap())
+    };
+    assert_eq!(
+        told("in", r#"{"journal":"pin 2","at":"middle","ra":12,"lay":"along"}"#),
+        [
+            "roughness at pin 2, middle: Ra 12 µin, lay along",
+            "roughness at rod journal 2, middle: Ra 12 µin, lay along",
+            "Mittenrauwert Ra 12 µin, Hubzapfen 2, Mitte, Rillenrichtung längs",
+            "rugosidad Ra 12 µin en muñequilla 2, centro, estrías a lo largo"
+        ]
+    );
+    assert_eq!(
+        told("mm", r#"{"journal":"main 3","at":"rear","ra":0.2,"when":"after"}"#),
+        [
+            "roughness at main 3, rear when finished: Ra 0.2 µm",
+            "roughness at main 3, rear when finished: Ra 0.2 µm",
+            "Mittenrauwert Ra 0.2 µm, Hauptlagerzapfen 3, hinten, nach der Bearbeitung",
+            "rugosidad Ra 0.2 µm en apoyo de bancada 3, detrás, con el trabajo terminado"
+        ]
+    );
+    // What was typed with its unit keeps it, whatever the sheet is in.
+    assert!(told("in", r#"{"journal":"main 3","at":"rear","ra":"0.2 µm"}"#)[0].ends_with("Ra 0.2 µm"));
+    for (lay, says) in [("around", "Rillenrichtung umlaufend"), ("crossed", "Rillenrichtung gekreuzt")] {
+        let text = format!(r#"{{"journal":"pin 2","at":"middle","ra":12,"lay":"{lay}"}}"#);
+        assert!(told("in", &text)[2].ends_with(says), "{:?}", told("in", &text));
+    }
+}
+
 /// A thing that this version does not know by its name is told by the name that the record has for it.
 #[test]
 fn what_is_not_known_is_told_as_the_record_names_it() {

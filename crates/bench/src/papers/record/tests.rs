@@ -13,7 +13,7 @@ const TARN: &str = include_str!("../../../../tenunder/library/tarn-four.toml");
 
 /// A row of every kind, with every key that docs/sheet.md knows of it. Each value stands once in all of it, so that one that
 /// is found on paper is found where it was written.
-const ROWS: [(&str, &str); 11] = [
+const ROWS: [(&str, &str); 12] = [
     ("reading", r#"[{"journal":"pin 1","at":"middle","plane":31,"size":[1.8711,1.8712],"with":"mic a"}]"#),
     ("run_out", r#"[{"journal":"main 2","total":0.0013,"high":47,"with":"mic b"}]"#),
     (
@@ -44,6 +44,12 @@ const ROWS: [(&str, &str); 11] = [
         "thrust",
         r#"[{"journal":"main 3","width":1.2445,"housing":1.0501,"front":0.0931,"rear":0.0932,"front_oversize":0.0051,
              "rear_oversize":0.0052,"float":0.0081,"with":"gauge d","housing_with":"gauge e","washers_with":"gauge f"}]"#,
+    ),
+    (
+        "roughness",
+        r#"[{"journal":"pin 3","at":"rear","ra":"11.9 µin","error_limit":"0.91 µin","lay":"crossed","with":"gauge h",
+             "cutoff":"0.83 mm"},
+            {"journal":"pin 3","at":0.0619,"ra":"0.31 µm","lay":"along","when":"after"}]"#,
     ),
 ];
 
