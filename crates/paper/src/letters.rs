@@ -36,12 +36,19 @@ fn faces(face: Face, bold: bool) -> &'static [FontRef<'static>] {
     }
 }
 
+/// The letter that is drawn for another: the micro sign is the Greek letter, in any reading (Unicode, NFKC), and only that has
+/// a face here.
+pub(crate) const fn drawn_as(letter: char) -> char {
+    if letter == '\u{b5}' { '\u{3bc}' } else { letter }
+}
+
 /// How wide words run in letters of a size, in millimetres. Pairs that stand closer together are not taken into account,
 /// and a letter that no face has counts as wide as a capital: so the answer is never much too small.
 pub fn width_mm(words: &str, size_mm: f64, face: Face, bold: bool) -> f64 {
     let faces = faces(face, bold);
     let em: f64 = words
         .chars()
+        .map(drawn_as)
         .map(|letter| {
             let known = faces.iter().find_map(|font| {
                 let glyph = font.charmap().map(letter)?;
@@ -70,7 +77,7 @@ mod tests {
     /// Letters of other scripts and signs are in a face too: each has its own width, not the stand-in's.
     #[test]
     fn other_scripts_fall_back() {
-        for letter in ["Ж", "Ω", "ש", "◆", "ő", "≈"] {
+        for letter in ["Ж", "Ω", "ש", "◆", "ő", "≈", "µ"] {
             let wide = width_mm(letter, 1.0, Face::Words, false);
             assert!(wide > 0.1 && (wide - 0.7).abs() > 1e-6, "{letter} {wide}");
         }

@@ -79,6 +79,18 @@ fn report_for(customer: &str) -> Result<Vec<u8>, paper::Unwritable> {
     CustomersReport { about: AboutJob { customer: customer.into(), ..about() }, ..report(2, 1) }.to_pdf(PaperSize::A4)
 }
 
+/// The roughness of a journal is told in microns: the sign is on every keyboard and in no face, but the Greek letter that it is
+/// in any reading is.
+#[test]
+fn the_micro_sign_is_drawn() {
+    let paper = |words: &str| Certificate { roughness: vec![words.into()], ..certificate(5, 4) }.to_pdf(PaperSize::A4);
+    let sign = paper("Ra 10 \u{b5}in (0.254 \u{b5}m)");
+    assert_eq!(sign, paper("Ra 10 \u{3bc}in (0.254 \u{3bc}m)"));
+    let replaced = |file| Written::of(file).actual_texts().iter().any(|words| words.contains("0.254"));
+    assert!(!replaced(sign), "a box was drawn for it");
+    assert!(replaced(paper(&format!("{FAR} 0.254"))), "what no face has is replaced, and this would show it");
+}
+
 #[test]
 fn names_of_every_kind_can_be_written() {
     let long = "W".repeat(200);

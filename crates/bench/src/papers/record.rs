@@ -324,10 +324,10 @@ const LISTS: [List; 12] = [
         keys: &["roughness"],
         fields: &[
             Field::words("at", "Station"),
-            Field::roughness("ra", "Ra"),
+            Field::roughness("ra", "Ra").wide(1.2),
             Field::words("lay", "Lay"),
-            Field::words("when", "Work").if_there(),
-            Field::words("error_limit", "Wrong by at most").if_there(),
+            Field::words("when", "Before or after work").if_there(),
+            Field::words("error_limit", "Wrong by at most").wide(1.1).if_there(),
             Field::words("cutoff", "Cut-off").if_there(),
             Field::words("with", "Instrument").wide(1.4),
         ],

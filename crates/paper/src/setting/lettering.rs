@@ -156,6 +156,7 @@ impl Lettering {
         let mut replaced = false;
         let text = words
             .chars()
+            .map(letters::drawn_as)
             .filter_map(|letter| match letter {
                 '\n' => Some(letter),
                 // No face has a tab; between words it is a space.
