@@ -428,7 +428,8 @@ def no_half_file(binary, folder):
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
 
-    for before in (None, b"the one before"):
+    # What stands there is an earlier paper: only that is replaced.
+    for before in (None, b"%PDF-1.7 /Creator(Tenunder 0.1.0) the one before"):
         path = to / "sheet.pdf"
         if before:
             path.write_bytes(before)
