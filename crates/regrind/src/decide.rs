@@ -98,10 +98,6 @@ impl Case<'_> {
         let too_deep = |d: &&crank::Damage| d.depth.highest_mm > self.policy.polish_stock_mm / 2.0 + SAME_LENGTH_MM;
         let damaged = own_damage().any(|d| too_deep(&d));
         let sound = !worn && !damaged;
-        // One reading of a set is no ground to grind it on, nor to leave it.
-        if !damaged && self.is_read_once(set) {
-            return open(Undecided::TooLittle);
-        }
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
         }
@@ -216,13 +212,6 @@ impl Case<'_> {
     fn measured_of(&self, set: SetName) -> impl Iterator<Item = usize> {
         let journals = &self.undoubted.surface.journals;
         (0..journals.len()).filter(move |&j| journals[j].id.set == set && self.undoubted.conditions[j].is_some())
-    }
-
-    /// Whether a set was read in one place, once.
-    fn is_read_once(&self, set: SetName) -> bool {
-        let mut own = self.findings.readings.iter().filter(|r| r.journal.set == set);
-        let once = own.next().is_some_and(|r| r.sizes.len() == 1) && own.next().is_none();
-        once && !self.findings.traces.iter().any(|t| t.journal.set == set)
     }
 
     /// Whether no journal and no direction of a set was left out.

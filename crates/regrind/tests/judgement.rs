@@ -863,17 +863,3 @@ fn a_crank_at_its_last_undersize_is_not_given_up_by_the_limits_of_a_new_one() {
     assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::WearLimit)), "{}", pins.reason);
     assert!(pins.reason.contains("no undersize is left"), "{}", pins.reason);
 }
-
-/// One reading of a set carries no decision, whichever way it points.
-#[test]
-fn a_single_reading_decides_nothing() {
-    for size in [1.2491, 1.2455] {
-        let mut bench = Bench::new("wren").line("[[instrument]]\nname = \"mic 1-2\"\nrange = [1.0, 2.0]\nzero = 0.0");
-        for n in 1..=2 {
-            bench = bench.six(&format!("main {n}"), "mic 1-2", 1.4992, 1.4993);
-        }
-        let verdict = bench.read("pin 1", "mic 1-2", &[("middle", 0.0, size)]).verdict();
-        let pins = set(&verdict, SetName::Pin);
-        assert_eq!((pins.choice, pins.undecided), (Choice::NotDecided, Some(Undecided::TooLittle)), "{}", pins.reason);
-    }
-}
