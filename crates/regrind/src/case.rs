@@ -164,6 +164,16 @@ impl Case<'_> {
             .collect()
     }
 
+    /// The journals of a set by the readings that nobody doubts, each with its place in the surface and its condition against
+    /// what it was itself ground to.
+    pub(crate) fn by_own_step(&self, set: SetName) -> impl Iterator<Item = (usize, crank::Condition)> {
+        let conditions = self.undoubted.conditions.iter().enumerate();
+        conditions.filter_map(move |(j, c)| {
+            let c = c.as_ref().filter(|c| c.journal.set == set)?;
+            Some((j, self.own_step(j, c.journal).map_or_else(|| c.clone(), |(_, own)| own)))
+        })
+    }
+
     /// What a journal was most likely ground to, where that is another undersize than its set's and it has lost no more
     /// than a journal in use does since: a spun one was not ground deeper, it was torn.
     pub(crate) fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {

@@ -155,15 +155,12 @@ impl Case<'_> {
     /// cleans up there by itself with the shop's confidence: which, and the undersize. Nothing where a journal was not
     /// measured, or damage is told of.
     pub(crate) fn two_sizes(&self, set: SetName) -> Option<TwoSizes> {
-        let ids: Vec<(usize, crank::JournalId)> =
-            self.specification.journals().enumerate().filter(|(_, id)| id.set == set).collect();
         if self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0) {
             return None;
         }
-        let mut stands = Vec::new();
-        for (j, id) in ids {
-            let own = self.undoubted.conditions.get(j)?.as_ref()?;
-            stands.push((j, self.own_step(j, id).map_or_else(|| own.clone(), |(_, own)| own)));
+        let stands: Vec<(usize, crank::Condition)> = self.by_own_step(set).collect();
+        if stands.len() < self.specification.set(set).count() {
+            return None;
         }
         let undersize_mm = stands.iter().map(|(_, own)| own.ground_to_mm).fold(0.0, f64::max);
         let at_it = |mm: f64| (mm - undersize_mm).abs() < SAME_LENGTH_MM;

@@ -454,7 +454,7 @@ impl Case<'_> {
                 let journal = self.model.journal_of(measurement)?;
                 let with = self.usual_instrument(set);
                 let instrument = findings.instruments.get(with)?;
-                let shows_mm = rounded(result / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                let shows_mm = shown_by(instrument, result);
                 let entry = entry(shows_mm, unit)?;
                 told.result = format!("it reads {}", show(entry.mm));
                 told.shows_mm = Some(entry.mm);
@@ -467,7 +467,7 @@ impl Case<'_> {
                 let instrument = findings.instruments.get(with)?.clone();
                 let mut read = Vec::new();
                 for (mm, plane_deg) in self.model.diagonals_mm(j, draw).into_iter().zip(DIAGONALS_DEG) {
-                    let mm = rounded(mm / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                    let mm = shown_by(&instrument, mm);
                     let entry = entry(mm, unit)?;
                     read.push(entry.mm);
                     findings.readings.push(Reading { journal, at_mm: 0.0, plane_deg, sizes: vec![entry], with });
@@ -481,7 +481,7 @@ impl Case<'_> {
                 let with = self.usual_instrument(set);
                 let instrument = findings.instruments.get(with)?.clone();
                 let (mean_mm, departures_mm) = self.model.sweep_mm(j, draw);
-                let mean_mm = rounded(mean_mm / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm);
+                let mean_mm = shown_by(&instrument, mean_mm);
                 let grain_mm = if unit == Unit::Inch { 0.002_54 } else { 0.002 };
                 let departures_mm: Vec<f64> = departures_mm.iter().map(|&mm| rounded(mm, grain_mm)).collect();
                 let every = 360.0 / departures_mm.len() as f64;
@@ -592,6 +592,11 @@ impl Case<'_> {
             |with: usize| self.findings.readings.iter().filter(|r| r.journal.set == set && r.with == with).count();
         (0..self.findings.instruments.len()).max_by_key(|&n| (used(n), std::cmp::Reverse(n))).unwrap_or(0)
     }
+}
+
+/// What an instrument shows of a true size.
+fn shown_by(instrument: &gauge::Instrument, mm: f64) -> f64 {
+    rounded(mm / instrument.to_20_c() + instrument.zero_mm, instrument.graduation_mm)
 }
 
 /// A length as an instrument of this graduation shows it.

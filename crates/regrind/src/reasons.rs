@@ -230,15 +230,7 @@ impl Case<'_> {
     fn nearest_limit(&self, set: SetName) -> Option<String> {
         let book = self.specification.set(set);
         // Each against the limits of what it was itself ground to.
-        let own: Vec<crank::Condition> = self
-            .undoubted
-            .conditions
-            .iter()
-            .enumerate()
-            .filter_map(|(j, c)| Some((j, c.as_ref().filter(|c| c.journal.set == set)?)))
-            .map(|(j, c)| self.own_step(j, c.journal).map_or_else(|| c.clone(), |(_, own)| own))
-            .collect();
-        let margins = own.iter().flat_map(|c| {
+        let margins = self.by_own_step(set).flat_map(|(_, c)| {
             let band = c.limits;
             let tapered = book.taper.and_then(|most| {
                 let plane = c.worst_plane()?;
@@ -265,10 +257,7 @@ impl Case<'_> {
     /// The journal that is furthest below its new limit: `the lowest, main 6, 0.0002 in below its new limit`.
     fn how_far_below(&self, verdict: &SetVerdict) -> String {
         // Each from what it was itself ground to.
-        let own = self.undoubted.conditions.iter().enumerate().filter_map(|(j, condition)| {
-            let condition = condition.as_ref().filter(|c| c.journal.set == verdict.set)?;
-            Some(self.own_step(j, condition.journal).map_or_else(|| condition.clone(), |(_, own)| own))
-        });
+        let own = self.by_own_step(verdict.set).map(|(_, own)| own);
         let below = |c: &crank::Condition| c.limits.low_mm - c.smallest_mm;
         own.max_by(|a, b| below(a).total_cmp(&below(b))).map_or(String::new(), |lowest| {
             format!("the lowest, {}, {} below its new limit", lowest.journal, self.size(below(&lowest).max(0.0)))

@@ -56,18 +56,24 @@ pub(crate) struct Shown {
 }
 
 impl Model<'_> {
+    /// The journals of a set that have least metal often enough to decide it; all of them where nobody counted. `governs` says
+    /// how often each has.
+    fn could_decide(&self, s: usize, governs: &[usize], draws: usize) -> impl Iterator<Item = usize> {
+        let counted = self.of_set(s).any(|j| governs.get(j).is_some_and(|&times| times > 0));
+        let often = move |j: usize| governs.get(j).copied().unwrap_or(0) as f64 >= EVER_WORST * draws as f64;
+        self.of_set(s).filter(move |&j| !counted || often(j))
+    }
+
     /// What could be measured on a set: what nobody measured on journals that could decide, run-outs, sides, depths and
-    /// instruments. `governs` says how often each journal has least metal; all count where it is empty.
+    /// instruments. `governs` says how often each journal has least metal.
     pub(crate) fn measurements(&self, set: SetName, governs: &[usize], draws: usize) -> Vec<Measurement> {
         let s = usize::from(set == SetName::Pin);
         let Some(of_set) = &self.sets[s] else { return Vec::new() };
-        let journals = self.of_set(s);
-        let counted: usize = journals.clone().map(|j| governs.get(j).copied().unwrap_or(0)).sum();
+        let first = self.of_set(s).start;
         let mut found = Vec::new();
-        for j in journals.clone() {
+        for j in self.could_decide(s, governs, draws) {
             let at = &self.journals[j];
-            let worst = governs.get(j).copied().unwrap_or(0) as f64 >= EVER_WORST * draws as f64;
-            if (counted > 0 && !worst) || !at.rings.rests_on_shape() {
+            if !at.rings.rests_on_shape() {
                 continue;
             }
             for zeta in [0.0, -1.0, 1.0] {
@@ -78,12 +84,12 @@ impl Model<'_> {
                 };
                 // Between the two planes everybody reads lies most of what two planes do not see.
                 let both = is_measured(0.0) && is_measured(90.0);
-                let planes: &[f64] = if both { &[45.0, 135.0] } else { &[0.0, 90.0] };
+                let planes: &[f64] = if both { &DIAGONALS_DEG } else { &[0.0, 90.0] };
                 for &plane_deg in planes.iter().filter(|&&plane_deg| !is_measured(plane_deg)) {
                     found.push(Measurement::Size { journal: j, plane_deg, zeta });
                 }
             }
-            let fitted = matches!(of_set.journals[j - journals.start], Drawable::Fitted { .. });
+            let fitted = matches!(of_set.journals[j - first], Drawable::Fitted { .. });
             if s == 0 && at.run_out_mm.is_none() {
                 found.push(Measurement::RunOut { journal: j });
             }
@@ -110,14 +116,12 @@ impl Model<'_> {
     pub(crate) fn longer_measurements(&self, set: SetName, governs: &[usize], draws: usize) -> Vec<Measurement> {
         let s = usize::from(set == SetName::Pin);
         let Some(of_set) = &self.sets[s] else { return Vec::new() };
-        let journals = self.of_set(s);
-        let counted: usize = journals.clone().map(|j| governs.get(j).copied().unwrap_or(0)).sum();
+        let first = self.of_set(s).start;
         let mut found = Vec::new();
-        for j in journals.clone() {
+        for j in self.could_decide(s, governs, draws) {
             let at = &self.journals[j];
-            let worst = governs.get(j).copied().unwrap_or(0) as f64 >= EVER_WORST * draws as f64;
-            let fitted = matches!(of_set.journals[j - journals.start], Drawable::Fitted { .. });
-            if (counted > 0 && !worst) || !fitted || at.rings.traced_harmonic_mm.is_some() {
+            let fitted = matches!(of_set.journals[j - first], Drawable::Fitted { .. });
+            if !fitted || at.rings.traced_harmonic_mm.is_some() {
                 continue;
             }
             let is_read = |plane_deg: f64| {
