@@ -58,11 +58,11 @@ fn judge(
     let suspicions = crank::suspicions(specification, findings, unit);
     let doubtful = doubtful(&suspicions);
     let ladders = ladders(specification, policy);
-    let measured = AsMeasured::new(specification, findings, policy, &ladders, !foreseen);
+    let model = Model::new(specification, findings, policy, &doubtful);
+    let measured = AsMeasured::new(specification, findings, policy, &ladders, &model, !foreseen);
     // What is decided rests on the readings that nobody doubts.
     let undoubted = (!doubtful.is_empty())
-        .then(|| AsMeasured::new(specification, &without(findings, &doubtful), policy, &ladders, false));
-    let model = Model::new(specification, findings, policy, &doubtful);
+        .then(|| AsMeasured::new(specification, &without(findings, &doubtful), policy, &ladders, &model, false));
     let told = told(undoubted.as_ref().unwrap_or(&measured), &model, policy, &ladders);
     let afterwards = undoubted.as_ref().unwrap_or(&measured).afterwards.as_ref();
     let counted = model.count(&ladders, &told, afterwards, policy.draws, progress);
@@ -175,8 +175,8 @@ pub fn set_up(
     let ladders = ladders(specification, policy);
     // The surface and its questions need no draws.
     let single = Policy { draws: 1, ..policy.clone() };
-    let seen = AsMeasured::new(specification, &without(findings, &doubtful), &single, &ladders, false);
     let model = Model::new(specification, findings, policy, &doubtful);
+    let seen = AsMeasured::new(specification, &without(findings, &doubtful), &single, &ladders, &model, false);
     let told = told(&seen, &model, policy, &ladders);
     let step = |s: usize| {
         let ladder_mm = specification.set(SetName::BOTH[s]).ladder_mm();

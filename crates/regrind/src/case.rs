@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crank::{Findings, SetName, Specification, Suspicion};
+use crank::{Findings, JournalId, SetName, Specification, Suspicion};
 use units::{Unit, show_mm};
 
 use crate::Policy;
@@ -150,7 +150,7 @@ impl Case<'_> {
                 let condition = condition.clone()?;
                 let set = condition.journal.set;
                 // What it has lost is counted from what it was itself ground to.
-                let condition = self.own_step(j, condition.journal).map_or(condition, |(_, own)| own);
+                let condition = self.own_step(j).map_or(condition, |(_, own)| own.clone());
                 let as_measured = Chance { hits: self.measured.counts.within[j], draws: self.policy.draws };
                 let within = if self.is_modelled(set) {
                     Chance { hits: self.counted.within[j], draws: self.policy.draws }
@@ -170,31 +170,20 @@ impl Case<'_> {
         let conditions = self.undoubted.conditions.iter().enumerate();
         conditions.filter_map(move |(j, c)| {
             let c = c.as_ref().filter(|c| c.journal.set == set)?;
-            Some((j, self.own_step(j, c.journal).map_or_else(|| c.clone(), |(_, own)| own)))
+            Some((j, self.own_step(j).map_or(c, |(_, own)| own).clone()))
         })
     }
 
-    /// What a journal was most likely ground to, where that is another undersize than its set's and it has lost no more
-    /// than a journal in use does since: a spun one was not ground deeper, it was torn.
-    pub(crate) fn own_step(&self, j: usize, id: crank::JournalId) -> Option<(f64, crank::Condition)> {
-        /// 0.003 in.
-        const IN_USE_MM: f64 = 0.0762;
-        let step_mm = self.model.likeliest_step_mm(j)?;
-        let same = |mm: f64| (mm - step_mm).abs() < SAME_LENGTH_MM;
-        // Where all of them went together the set's own answer says so.
-        let ids = self.specification.journals().enumerate().filter(|(_, other)| other.set == id.set);
-        let alike = ids.filter_map(|(n, _)| self.model.likeliest_step_mm(n)).all(same);
-        if alike || same(self.undoubted.ground_to[index(id.set)].undersize_mm) {
-            return None;
-        }
-        let condition = crank::condition(self.specification, self.findings, id, step_mm)?;
-        (condition.wear_mm <= IN_USE_MM).then_some((step_mm, condition))
+    /// What a journal, by its place in the surface, was itself ground to where that is another undersize than its set's, and its
+    /// condition against that.
+    pub(crate) fn own_step(&self, j: usize) -> Option<&(f64, crank::Condition)> {
+        self.undoubted.own_steps.get(j)?.as_ref()
     }
 
     /// Journals of a set that were most likely ground to another undersize than it.
-    fn own_steps(&self, set: SetName) -> Vec<(crank::JournalId, f64)> {
+    pub(crate) fn own_steps(&self, set: SetName) -> Vec<(crank::JournalId, f64)> {
         let journals = self.specification.journals().enumerate().filter(|(_, id)| id.set == set);
-        journals.filter_map(|(j, id)| Some((id, self.own_step(j, id)?.0))).collect()
+        journals.filter_map(|(j, id)| Some((id, self.own_step(j)?.0))).collect()
     }
 
     /// Whether a journal, by its place in the surface, is past its limits by wear beyond doubt: as far as it was measured,
@@ -325,11 +314,26 @@ impl Case<'_> {
         let ground = verdict.choice.undersize_mm().or(if_ground_mm).is_some() && !geometry.is_held();
         verdict.set_up = ground.then(|| geometry.set_up(self.told.of_set(s, step)));
         verdict.own_steps = self.own_steps(set);
+        verdict.read_once = self.is_read_once(set);
+        verdict.damaged_unmeasured = self.is_damaged_unmeasured(set);
         verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && is_doubt(s));
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());
         Ok(verdict)
+    }
+
+    /// Whether all that was read of a set is one size.
+    fn is_read_once(&self, set: SetName) -> bool {
+        let sizes: usize = self.findings.readings.iter().filter(|r| r.journal.set == set).map(|r| r.sizes.len()).sum();
+        sizes == 1 && !self.findings.traces.iter().any(|trace| trace.journal.set == set)
+    }
+
+    /// Whether damage is told of on a journal of a set that nobody measured.
+    fn is_damaged_unmeasured(&self, set: SetName) -> bool {
+        let unmeasured =
+            |id: JournalId| self.measured.surface.journals.iter().any(|j| j.id == id && j.points.is_empty());
+        self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0 && unmeasured(d.journal))
     }
 
     /// The place of a set that has least to spare, set up as it is told for a step: by the readings that nobody doubts,
@@ -412,15 +416,24 @@ impl Case<'_> {
         let treatment = &self.specification.treatment;
         sets.iter()
             .filter_map(|verdict| {
-                let (undersize_mm, without) = match (verdict.choice.undersize_mm(), &verdict.apart) {
-                    (Some(undersize_mm), _) => (undersize_mm, Vec::new()),
+                let work = |mm: f64| Work::on(self.specification, self.findings, verdict.set, mm, self.unit);
+                let (undersize_mm, without, work) = match (verdict.choice.undersize_mm(), &verdict.apart) {
+                    (Some(undersize_mm), _) => (undersize_mm, Vec::new(), work(undersize_mm)),
                     // What a set needs without the journals that cannot go with it.
                     (None, Some(Apart { journals, others: Others::Grind { undersize_mm, .. } })) => {
-                        (*undersize_mm, journals.iter().map(|one| one.journal).collect())
+                        (*undersize_mm, journals.iter().map(|one| one.journal).collect(), work(*undersize_mm))
                     }
-                    (None, _) => return None,
+                    // The others are not ground, or not yet: what is put on these is ground to what the set has.
+                    (None, Some(Apart { journals, .. })) => {
+                        let undersize_mm = verdict.ground_to.undersize_mm;
+                        let is_apart = |id: &JournalId| journals.iter().any(|one| one.journal == *id);
+                        let of_set = self.specification.journals().filter(|id| id.set == verdict.set);
+                        let back_to_mm = journals.first().map(|one| one.back_to_mm);
+                        let work = Work { largest_mm: back_to_mm, ..work(undersize_mm) };
+                        (undersize_mm, of_set.filter(|id| !is_apart(id)).collect(), work)
+                    }
+                    (None, None) => return None,
                 };
-                let work = Work::on(self.specification, self.findings, verdict.set, undersize_mm, self.unit);
                 let plan = plan(self.specification.set(verdict.set), treatment, self.policy, &work);
                 Some(SetPlan { set: verdict.set, undersize_mm, without, plan })
             })

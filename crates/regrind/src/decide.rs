@@ -116,13 +116,20 @@ impl Case<'_> {
         // Damage that is told of on a journal that nobody measured is not in the chance as measured.
         let measured = |id: crank::JournalId| self.undoubted.conditions.iter().flatten().any(|c| c.journal == id);
         let unmeasured_damage = own_damage().filter(too_deep).any(|d| !measured(d.journal));
-        if own_damage().next().is_some() && !unmeasured_damage && polished {
+        // A polish is planned from one size for the whole set.
+        let one_size = self.own_steps(set).is_empty();
+        if own_damage().next().is_some() && !unmeasured_damage && polished && one_size {
             return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
             return open(if self.is_looked_at(set) { Undecided::TooClose } else { Undecided::TooLittle });
         }
         if self.agreeing_in_doubt(set).is_some() {
+            return open(Undecided::Readings);
+        }
+        // What fits no undersize as it stands, and fits one a turn of the thimble away, was more likely misread.
+        let a_turn_off = self.a_turn_off(set).filter(|_| ground.undersize_mm().is_none());
+        if a_turn_off.is_some_and(|turn| turn.journal.is_some()) {
             return open(Undecided::Readings);
         }
         // A little worn and round, by the readings there are: whether it may stay is the manual's wear limit. Round is only
@@ -144,8 +151,8 @@ impl Case<'_> {
                 return open(Undecided::TooLittle);
             }
         }
-        // A set that fits no undersize as it stands, and fits one a turn of the thimble away, was more likely misread.
-        if ground.undersize_mm().is_none() && self.a_turn_off(set).is_some() {
+        // A whole set that was ground before is a turn away as well: that it may stay was asked first.
+        if a_turn_off.is_some() {
             return open(Undecided::Readings);
         }
         plain(ground)
@@ -155,6 +162,16 @@ impl Case<'_> {
     /// cleans up there by itself with the shop's confidence: which, and the undersize. Nothing where a journal was not
     /// measured, or damage is told of.
     pub(crate) fn two_sizes(&self, set: SetName) -> Option<TwoSizes> {
+        let keeps = |own: &crank::Condition| {
+            own.largest_mm <= own.limits.high_mm + SAME_LENGTH_MM
+                && own.smallest_mm >= own.limits.low_mm - SAME_LENGTH_MM
+                && self.is_round(set, own, Round::ByTheBook)
+        };
+        self.two_sizes_where(set, keeps)
+    }
+
+    /// The same where those at the smaller size do as is asked of them.
+    pub(crate) fn two_sizes_where(&self, set: SetName, keeps: impl Fn(&crank::Condition) -> bool) -> Option<TwoSizes> {
         if self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0) {
             return None;
         }
@@ -165,11 +182,6 @@ impl Case<'_> {
         let undersize_mm = stands.iter().map(|(_, own)| own.ground_to_mm).fold(0.0, f64::max);
         let at_it = |mm: f64| (mm - undersize_mm).abs() < SAME_LENGTH_MM;
         let (stay, grind): (Vec<_>, Vec<_>) = stands.into_iter().partition(|(_, own)| at_it(own.ground_to_mm));
-        let keeps = |own: &crank::Condition| {
-            own.largest_mm <= own.limits.high_mm + SAME_LENGTH_MM
-                && own.smallest_mm >= own.limits.low_mm - SAME_LENGTH_MM
-                && self.is_round(set, own, Round::ByTheBook)
-        };
         if grind.is_empty() || !stay.iter().all(|(_, own)| keeps(own)) {
             return None;
         }
@@ -299,8 +311,7 @@ impl Case<'_> {
     /// Whether those journals of a set keep the limits of new as they read.
     pub(crate) fn reads_within(&self, set: SetName, of: impl Fn(crank::JournalId) -> bool + Copy) -> bool {
         let above = |c: &crank::Condition| of(c.journal) && c.largest_mm > c.limits.high_mm + SAME_LENGTH_MM;
-        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
-        !own.any(above) && self.is_worn_no_more(set, 0.0, Round::ByTheBook, of)
+        !self.by_own_step(set).any(|(_, own)| above(&own)) && self.is_worn_no_more(set, 0.0, Round::ByTheBook, of)
     }
 
     fn is_worn_no_more(
@@ -311,20 +322,15 @@ impl Case<'_> {
         of: impl Fn(crank::JournalId) -> bool,
     ) -> bool {
         let is_low = |c: &crank::Condition| c.smallest_mm >= c.limits.low_mm - below_mm - SAME_LENGTH_MM;
-        let mut any = false;
-        let all = self.measured_of(set).all(|j| {
-            let Some(condition) = self.undoubted.conditions[j].as_ref().filter(|c| of(c.journal)) else { return true };
-            any = true;
-            // Sizes of several steps on one shaft are no set to keep, unless the crank would be given up for it.
-            let own = (round == Round::WithinItsDoubt).then(|| self.own_step(j, condition.journal)).flatten();
-            let condition = own.as_ref().map_or(condition, |(_, own)| own);
-            self.is_round(set, condition, round) && is_low(condition)
-        });
-        any && all
+        // Sizes of several steps on one shaft are no set to keep, unless the crank would be given up for it.
+        let set_step = |j: usize| self.undoubted.conditions.get(j).cloned().flatten();
+        let by = |(j, own)| if round == Round::WithinItsDoubt { Some(own) } else { set_step(j) };
+        let mut worn = self.by_own_step(set).filter(|(_, own)| of(own.journal)).filter_map(by).peekable();
+        worn.peek().is_some() && worn.all(|worn| self.is_round(set, &worn, round) && is_low(&worn))
     }
 
     /// Whether a journal is round and without taper by the book, as it reads.
-    fn is_round(&self, set: SetName, c: &crank::Condition, round: Round) -> bool {
+    pub(crate) fn is_round(&self, set: SetName, c: &crank::Condition, round: Round) -> bool {
         let book = self.specification.set(set);
         let doubt_mm = if round == Round::WithinItsDoubt { 2.0 * c.uncertainty_mm } else { 0.0 };
         let keeps = |mm: Option<f64>, most: f64| mm.is_none_or(|mm| mm <= most + doubt_mm + SAME_LENGTH_MM);

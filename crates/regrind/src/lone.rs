@@ -106,7 +106,7 @@ impl Case<'_> {
     fn new_mm(&self, id: JournalId) -> Option<f64> {
         let journals = &self.undoubted.surface.journals;
         let j = journals.iter().position(|journal| journal.id == id)?;
-        let own = self.own_step(j, id).map(|(step_mm, _)| self.specification.set(id.set).finished(step_mm).middle_mm());
+        let own = self.own_step(j).map(|own| self.specification.set(id.set).finished(own.0).middle_mm());
         Some(own.unwrap_or(journals[j].last_ground_mm))
     }
 

@@ -426,7 +426,10 @@ impl Case<'_> {
                 let name = self.findings.instruments.get(instrument).map_or("micrometer", |i| i.name.as_str());
                 (
                     MeasureKind::Instrument,
-                    format!("Check \"{name}\" against a standard close to the size of the journals."),
+                    format!(
+                        "Check \"{name}\" against a standard close to the size of the journals, and tell what it is off there as \
+                         its zero, and its error limit as 0."
+                    ),
                 )
             }
         }

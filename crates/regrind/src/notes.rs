@@ -140,7 +140,8 @@ impl Case<'_> {
     }
 
     fn what_it_was(&self, sets: &[SetVerdict], notes: &mut Vec<Note>) {
-        for set in sets {
+        // Of a journal that no undersize allows the note says what it is worn from.
+        for set in sets.iter().filter(|set| self.bigger_than_new(set.set).is_none()) {
             if !set.ground_to.also.is_empty() {
                 let others: Vec<String> = set.ground_to.also.iter().map(|&u| self.step(u).to_lowercase()).collect();
                 notes.push(Note {

@@ -5,10 +5,11 @@ use units::show_mm;
 use crate::case::{Case, index};
 use crate::chance::Chance;
 use crate::choice::Choice;
+use crate::decide::Round;
 use crate::next::plural;
 use crate::polish::{PolishPlan, polish_plan};
 use crate::reasons::MAY_STAY;
-use crate::verdict::{Note, SetVerdict, Undecided};
+use crate::verdict::{Note, Others, SetVerdict, Undecided};
 use crate::words::in_hundred;
 use crate::{Policy, PolishWhen};
 
@@ -29,10 +30,21 @@ impl Grown {
 }
 
 impl Case<'_> {
-    /// The plan of each set that is only polished.
+    /// The plan of each set that is only polished, and of those journals of a set that are polished to size while one that
+    /// cannot go with them has metal put on.
     pub(crate) fn polish_plans(&self, sets: &[SetVerdict]) -> Vec<PolishPlan> {
-        let polished = sets.iter().filter(|verdict| verdict.choice == Choice::PolishOnly);
-        polished.map(|verdict| self.polished(verdict, self.policy, self.is_treated(sets))).collect()
+        let treated = self.is_treated(sets);
+        sets.iter()
+            .filter_map(|verdict| match &verdict.apart {
+                _ if verdict.choice == Choice::PolishOnly => Some(self.polished(verdict, self.policy, treated)),
+                Some(apart) if apart.others == Others::ToSize => {
+                    let mut plan = self.polished(verdict, self.policy, treated);
+                    plan.journals.retain(|own| apart.journals.iter().all(|one| one.journal != own.journal));
+                    Some(plan)
+                }
+                _ => None,
+            })
+            .collect()
     }
 
     fn polished(&self, verdict: &SetVerdict, policy: &Policy, treated: bool) -> PolishPlan {
@@ -45,10 +57,11 @@ impl Case<'_> {
         self.polished(verdict, self.policy, true)
     }
 
-    /// Whether the crank is treated again: its treatment follows grinding, and something is ground.
+    /// Whether the crank is treated again: its treatment follows grinding, and something is ground, be it metal that is put
+    /// on.
     fn is_treated(&self, sets: &[SetVerdict]) -> bool {
-        let treatment = &self.specification.treatment;
-        treatment.after_grinding && sets.iter().any(|verdict| verdict.choice.undersize_mm().is_some())
+        let is_ground = |verdict: &SetVerdict| verdict.choice.undersize_mm().is_some() || verdict.apart.is_some();
+        self.specification.treatment.after_grinding && sets.iter().any(is_ground)
     }
 
     /// Brings the growth of a treatment that is still to come into the verdict of each set that is not ground.
@@ -75,8 +88,9 @@ impl Case<'_> {
                 (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
                 continue;
             }
-            // Grinding scatters as much by the same growth: where the polish keeps the limits on average it is no worse.
-            let keeps = !open && self.sized(verdict).keeps();
+            // Grinding scatters as much by the same growth: where the polish keeps the limits on average it is no worse. Of a
+            // set that is too close to call, where every journal outgrows its limits whatever a finer instrument would say.
+            let keeps = (!open || self.outgrows_anyway(verdict)) && self.sized(verdict).keeps();
             if !enough(to_size_as_measured) && !keeps {
                 let Some(undersize_mm) = verdict.if_ground_mm.filter(|_| !open) else {
                     if let Some(grows) = grows.filter(|_| open) {
@@ -121,13 +135,23 @@ impl Case<'_> {
         treatment.after_grinding && condition.largest_mm + treatment.growth_mean_mm > condition.limits.high_mm + 1e-7
     }
 
+    /// Whether a set that is too close to call is polished to size whatever it really measures: each of its journals would
+    /// outgrow its limits on average, and none is out of round or tapered past them.
+    fn outgrows_anyway(&self, verdict: &SetVerdict) -> bool {
+        let set = verdict.set;
+        let round = |own: &crank::Condition| self.is_round(set, own, Round::ByTheBook);
+        let mut own = self.by_own_step(set).map(|(_, own)| own).peekable();
+        own.peek().is_some() && own.all(|own| self.outgrows(&own) && round(&own))
+    }
+
     /// Which journal would outgrow its limits on average if nothing were done: `main 7 would finish at 62.998 mm, 0.003 mm
     /// over its limits; so would the others`.
     fn grows(&self, verdict: &SetVerdict) -> Option<String> {
         let growth_mm = self.specification.treatment.growth_mean_mm;
-        let of_set = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == verdict.set);
+        let of_set: Vec<crank::Condition> = self.by_own_step(verdict.set).map(|(_, own)| own).collect();
         let over_mm = |c: &&crank::Condition| c.largest_mm + growth_mm - c.limits.high_mm;
-        let worst = of_set().rev().filter(|c| over_mm(c) > 1e-7).max_by(|a, b| over_mm(a).total_cmp(&over_mm(b)))?;
+        let worst =
+            of_set.iter().rev().filter(|c| over_mm(c) > 1e-7).max_by(|a, b| over_mm(a).total_cmp(&over_mm(b)))?;
         Some(format!(
             "{} would finish at {}, {} over its limits",
             worst.journal,

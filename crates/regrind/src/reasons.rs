@@ -249,8 +249,8 @@ impl Case<'_> {
     /// The journal that is furthest over the upper limit of what it was last ground to, its size and the limit.
     fn above_new(&self, set: SetName) -> Option<(JournalId, f64, f64)> {
         let over = |c: &&crank::Condition| c.largest_mm - c.limits.high_mm;
-        let of_set = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
-        let worst = of_set.rev().filter(|c| over(c) > 1e-7).max_by(|a, b| over(a).total_cmp(&over(b)))?;
+        let of_set: Vec<crank::Condition> = self.by_own_step(set).map(|(_, own)| own).collect();
+        let worst = of_set.iter().rev().filter(|c| over(c) > 1e-7).max_by(|a, b| over(a).total_cmp(&over(b)))?;
         Some((worst.journal, worst.largest_mm, worst.limits.high_mm))
     }
 
@@ -301,6 +301,9 @@ impl Case<'_> {
     fn why_left_alone(&self, verdict: &SetVerdict) -> String {
         let mut says =
             "As far as it was measured every journal is within its limits, and no damage is told of.".to_owned();
+        if !verdict.own_steps.is_empty() {
+            says += " They are not all of one size: find out why, and order the shells journal by journal.";
+        }
         if let Some(what) = verdict.not_looked_at() {
             says += &format!(
                 " Not looked at: {what}; with that counted, {} such sets are within their limits.",
@@ -361,6 +364,11 @@ impl Case<'_> {
                 in_hundred(shallower.chance_as_measured.share())
             );
         }
+        if verdict.damaged_unmeasured {
+            says = format!(
+                "Damage is told of on a journal that nobody measured: measure it, and how deep it is, first. {says}"
+            );
+        }
         if let Some(above) = above.filter(|a| a.chance.share() > 0.0 && a.chance.share() < self.policy.confidence) {
             let (would, asked) = (in_hundred(above.chance.share()), in_hundred(self.policy.confidence));
             let name = self.step(above.undersize_mm);
@@ -379,6 +387,16 @@ impl Case<'_> {
         } else if self.may_be_let_stay(verdict.set) {
             says += " They are judged by the limits of a new crank; a manual's wear limit, which is not told, may let them stay: \
                      look it up before anything is ground.";
+        }
+        let may_stay = |own: &crank::Condition| self.is_near_new(verdict.set, own);
+        if let Some(two) = self.two_sizes_where(verdict.set, may_stay).filter(|two| two.undersize_mm < undersize_mm) {
+            says += &format!(
+                " If the manual lets {} stay, only {} {} ground, to {}: as far as is known each cleans up there.",
+                list(&two.stay),
+                list(&two.grind),
+                if two.grind.len() == 1 { "is" } else { "are" },
+                self.step(two.undersize_mm).to_lowercase()
+            );
         }
         if !self.any_worn(verdict.set)
             && let Some(damage) = self.deepest_damage(verdict.set)
@@ -434,6 +452,7 @@ impl Case<'_> {
                     if told { "They are round as far as the readings can tell" } else { "They are not quite round" };
                 format!("{is} ({journal} {} against {} of a new one)", self.size(mm), self.size(most))
             }
+            (None, _) => "Nobody read whether they are round".to_owned(),
             _ if own().any(|c| c.out_of_round_mm().is_none()) => "They are round as far as they were read".to_owned(),
             _ => "They are round".to_owned(),
         }
@@ -442,22 +461,23 @@ impl Case<'_> {
     /// Whether a set is out of the limits of new, and no further than wear limits that manuals print often reach: three times
     /// the new out-of-round, 0.0025 in below the new size (common practice, no source). A limit that is told counts as it is.
     pub(crate) fn may_be_let_stay(&self, set: SetName) -> bool {
+        let mut damages = self.findings.damages.iter().filter(|d| d.journal.set == set);
+        damages.all(|d| d.depth.highest_mm <= 0.0) && self.by_own_step(set).all(|(_, own)| self.is_near_new(set, &own))
+    }
+
+    /// Whether one journal is no further out of the limits of new than that; not where the manual's are told.
+    fn is_near_new(&self, set: SetName, own: &crank::Condition) -> bool {
         const TIMES: f64 = 3.0;
         const BELOW_MM: f64 = 0.0635;
         let book = self.specification.set(set);
-        let mut damages = self.findings.damages.iter().filter(|d| d.journal.set == set);
         let Some(new_mm) = book.out_of_round_mm else { return false };
         if book.wear_limit_mm.is_some() && book.wear_out_of_round_mm.is_some() {
             return false;
         }
         let round_mm = book.wear_out_of_round_mm.unwrap_or(TIMES * new_mm);
         let below_mm = if book.wear_limit_mm.is_some() { 0.0 } else { BELOW_MM };
-        let near = |c: &crank::Condition| {
-            c.out_of_round_mm().is_none_or(|mm| mm <= round_mm + 1e-7)
-                && c.smallest_mm >= c.limits.low_mm - below_mm - 1e-7
-        };
-        let mut own = self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
-        damages.all(|d| d.depth.highest_mm <= 0.0) && own.all(near)
+        own.out_of_round_mm().is_none_or(|mm| mm <= round_mm + 1e-7)
+            && own.smallest_mm >= own.limits.low_mm - below_mm - 1e-7
     }
 
     /// The deepest damage of a set.

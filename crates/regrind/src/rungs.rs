@@ -72,6 +72,9 @@ impl LadderWords<'_> {
     pub fn decision(&self, set: &SetVerdict) -> String {
         match (set.choice, set.undecided, &set.apart) {
             (Choice::NotDecided, Some(why), _) => format!("not decided: {}", why.words()),
+            (choice, ..) if set.waits_for_measuring(self.policy.confidence) => {
+                format!("measure first; as it stands, {}", self.chosen(set, choice))
+            }
             (Choice::LeaveAlone, ..) if set.unmeasured.is_empty() => "leave alone".to_owned(),
             (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
             (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => {
@@ -87,9 +90,6 @@ impl LadderWords<'_> {
                 };
                 let need = if journals.len() == 1 { "needs" } else { "need" };
                 format!("{} {need} metal put on, or another crank{others}", list(&journals))
-            }
-            (choice, ..) if set.measured_first(self.policy.confidence).is_some() => {
-                format!("measure first; as it stands, {}", self.chosen(set, choice))
             }
             (choice, ..) => self.chosen(set, choice),
         }

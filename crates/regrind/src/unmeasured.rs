@@ -4,6 +4,7 @@ use crank::{JournalId, SetName};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::case::{Case, index};
+use crate::choice::Choice;
 use crate::unseen::GapKind;
 use crate::verdict::{Missing, SetVerdict, StepVerdict, Unmeasured, UnmeasuredKind};
 
@@ -70,13 +71,20 @@ impl Case<'_> {
 }
 
 impl SetVerdict {
+    /// Whether the headline says to measure before anything is done: more than one size is to be read of a set, a damaged
+    /// journal is to be read at all, and [`measured_first`](Self::measured_first).
+    pub fn waits_for_measuring(&self, confidence: f64) -> bool {
+        let decided = !matches!(self.choice, Choice::Scrap | Choice::BuildUp | Choice::NotDecided);
+        decided && (self.read_once || self.damaged_unmeasured) || self.measured_first(confidence).is_some()
+    }
+
     /// The shallower undersize that the set may well go to once what is missing is measured: sure as far as it was
     /// measured, and not ruled out by what nobody looked at. Then the headline says to measure first. On a free axis the chance
     /// as measured is that of the axis that suits each crank best, not of one that can be told: there it is the undersize
     /// that the next measurement may bring.
     pub fn measured_first(&self, confidence: f64) -> Option<&StepVerdict> {
         const RULED_OUT: f64 = 0.05;
-        let undersize_mm = self.choice.undersize_mm()?;
+        let undersize_mm = self.choice.undersize_mm().filter(|_| !self.damaged_unmeasured)?;
         self.not_looked_at()?;
         self.steps
             .iter()

@@ -59,6 +59,8 @@ impl SetVerdict {
             own_steps: Vec::new(),
             to_size: None,
             in_doubt: false,
+            read_once: false,
+            damaged_unmeasured: false,
             next: None,
         }
     }
@@ -337,6 +339,10 @@ pub struct SetVerdict {
     pub to_size: Option<PolishWhen>,
     /// Whether any of its readings looks wrong, or contradicts what is stamped.
     pub in_doubt: bool,
+    /// Whether all that was read of it is one size.
+    pub read_once: bool,
+    /// Whether damage is told of on a journal that nobody measured: the chances as measured know nothing of it.
+    pub damaged_unmeasured: bool,
     /// The one further measurement that would change the verdict most.
     pub next: Option<NextMeasurement>,
 }
@@ -375,10 +381,23 @@ pub struct SetPlan {
     pub set: SetName,
     /// Undersize it is for.
     pub undersize_mm: f64,
-    /// Journals of the set that it is not for: those that cannot go with the others.
+    /// Journals of the set that it is not for: those that cannot go with the others, or the others where only metal that is
+    /// put on is ground.
     pub without: Vec<JournalId>,
     /// The sizes of every stage; the same for every other journal of the set.
     pub plan: Plan,
+}
+
+impl SetPlan {
+    /// Whom it is for: `the pins`, or `pins 1 to 3` where others of the set are left out.
+    pub fn is_for(&self, specification: &crank::Specification) -> String {
+        if self.without.is_empty() {
+            return format!("the {}", crate::next::plural(self.set));
+        }
+        let own: Vec<JournalId> =
+            specification.journals().filter(|id| id.set == self.set && !self.without.contains(id)).collect();
+        crate::unmeasured::list(&own)
+    }
 }
 
 /// How much of the shape of the journals was looked at.
@@ -403,7 +422,7 @@ pub struct Verdict {
     pub chosen_pair: Option<(f64, f64)>,
     /// The plan, for each set that is to be ground.
     pub plans: Vec<SetPlan>,
-    /// The plan for each set that is only polished.
+    /// The plan for each set of which something is only polished, for those of its journals that are.
     pub polish: Vec<PolishPlan>,
     /// What the reader should know, the most pressing first.
     pub notes: Vec<Note>,

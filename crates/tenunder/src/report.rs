@@ -141,7 +141,8 @@ impl Page<'_> {
     fn set(&self, set: &SetVerdict) -> String {
         let stop = self.verdict.notes.iter().any(|note| note.stops());
         let decided = !matches!(set.choice, Choice::Scrap | Choice::NotDecided);
-        let missing = set.measured_first(self.sheet.policy.confidence).is_some();
+        // Where it is left alone, or polished, the decision says so itself.
+        let missing = set.choice.undersize_mm().is_some() && set.waits_for_measuring(self.sheet.policy.confidence);
         let first = match (stop && decided, set.in_doubt && decided) {
             (true, _) => "STOP, see above; as it stands, ",
             (false, true) => regrind::LOOK_AGAIN_FIRST,
@@ -538,8 +539,8 @@ impl Page<'_> {
         if self.stopped() {
             return String::new();
         }
-        let of = if plan.without.is_empty() { "" } else { "other " };
-        let mut out = format!("\nPLAN for the {of}{}, {}\n", plural(plan.set), self.step_name(plan.undersize_mm));
+        let whom = plan.is_for(&self.sheet.specification);
+        let mut out = format!("\nPLAN for {whom}, {}\n", self.step_name(plan.undersize_mm));
         if self.is_measured_first(plan.set) {
             let says = "Measure first what is asked for above: these sizes hold only as it stands now.";
             out += &wrap(says, "    ", "    ");
@@ -568,7 +569,7 @@ impl Page<'_> {
     /// Whether a reading is asked for before a set is ground as it stands.
     fn is_measured_first(&self, set: SetName) -> bool {
         let confidence = self.sheet.policy.confidence;
-        self.verdict.sets.iter().any(|known| known.set == set && known.measured_first(confidence).is_some())
+        self.verdict.sets.iter().any(|known| known.set == set && known.waits_for_measuring(confidence))
     }
 
     fn stage(&self, name: &str, stage: &StageSize, set: SetName) -> String {
@@ -590,7 +591,10 @@ impl Page<'_> {
     /// Where to stop each journal of a set that is only polished; its target is for its largest place.
     fn polish_plan(&self, plan: &PolishPlan) -> String {
         let how = if plan.change.is_to_size() { "polish to size" } else { "polish only" };
-        let mut out = format!("\nPLAN for the {}, {how}\n", plural(plan.set));
+        let own: Vec<_> = plan.journals.iter().map(|journal| journal.journal).collect();
+        let parted = self.verdict.sets.iter().any(|set| set.set == plan.set && set.apart.is_some());
+        let whom = if parted { regrind::list_of_journals(&own) } else { format!("the {}", plural(plan.set)) };
+        let mut out = format!("\nPLAN for {whom}, {how}\n");
         let growth = plan.growth_words(self.unit).map_or(String::new(), |says| format!(" {says}"));
         let finished = plan.journals.iter().flat_map(|journal| &journal.stages).find(|s| s.stage == Stage::Finished);
         let limits = finished.and_then(|finished| finished.window_figures(self.unit)).map_or_else(
