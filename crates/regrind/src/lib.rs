@@ -84,6 +84,7 @@ mod tally;
 mod unmeasured;
 mod unseen;
 mod verdict;
+mod which;
 pub mod words;
 
 pub use assess::{assess, set_up, spares};
@@ -112,3 +113,4 @@ pub use verdict::{
     Apart, ApartJournal, Failure, JournalVerdict, Missing, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape,
     StepVerdict, Undecided, Unmeasured, UnmeasuredKind, Verdict,
 };
+pub use which::{Fits, Identified, KnownCrank, Life, MOST_SIZES, Seen, SeenSize, TellApart, Which, which};

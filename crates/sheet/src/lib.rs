@@ -43,7 +43,7 @@ pub use film_words::FilmWords;
 pub use findings::is_nothing_measured;
 pub use fit_answer::fit_answer;
 pub use roughness_words::RoughnessWords;
-pub use specification::{Places, read_specification};
+pub use specification::{Places, read_book, read_specification};
 pub use whole::whole_sheet;
 
 /// The version of the format that is read here.

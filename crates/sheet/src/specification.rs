@@ -73,6 +73,18 @@ pub fn read_specification(file: &str, text: &str) -> Result<(PrintedSpecificatio
     }
 }
 
+/// Reads a specification that is ready to be used: its form and what it says both without a fault.
+///
+/// # Errors
+/// Every problem at once, in the order of the lines.
+pub fn read_book(file: &str, text: &str) -> Result<crank::Specification, Vec<Problem>> {
+    let (printed, places) = read_specification(file, text)?;
+    let mut problems = Problems::default();
+    let book = crate::Book { file: file.to_owned(), prefix: "", printed, places };
+    let adopted = crate::adopt::adopt(&book, &mut problems);
+    adopted.map(|(specification, _)| specification).ok_or_else(|| problems.into_list())
+}
+
 /// As [`read_specification`], with what could be made out in spite of problems.
 pub(crate) fn from_text(file: &str, text: &str, problems: &mut Problems) -> Option<(PrintedSpecification, Places)> {
     let document = crate::document_of(file, text, problems)?;

@@ -26,7 +26,6 @@ pub(crate) fn shipped(name: &str) -> Option<&'static str> {
 }
 
 /// Names of the shipped specifications, without their ending.
-#[cfg(feature = "pages")]
 pub(crate) fn specifications() -> impl Iterator<Item = (&'static str, &'static str)> {
     let is_book = |text: &str| text.lines().any(|line| line.starts_with("specification = 1"));
     SHIPPED

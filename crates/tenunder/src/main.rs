@@ -18,6 +18,7 @@ mod record;
 mod report;
 #[cfg(feature = "pages")]
 mod serve;
+mod which;
 mod working;
 #[cfg(feature = "pages")]
 mod written;
@@ -132,6 +133,16 @@ enum Command {
         /// The specification (TOML or JSON)
         file: PathBuf,
     },
+    /// Say which engine a crank may be of, and which undersize, from a size or a few
+    #[command(
+        long_about = "Say which engine a crank may be of, at which undersize and at which point of its life (finished, worn, \
+        before treatment, off the wheel), how surely, and what would tell the answers apart.\n\n\
+        A bare number up to 20 is in inches, above it in millimetres. It looks among the invented engines that come with \
+        the program and among your own specifications, named with --among.\n\n  \
+        tenunder which 1.8640 --among engines\n  \
+        tenunder which main 2.1143 pin 1.8640 --mains 5"
+    )]
+    Which(which::Asked),
     /// Bring a sheet into the shop's record as a new job
     #[cfg(feature = "record")]
     Import {
@@ -327,6 +338,7 @@ fn main() -> ExitCode {
         Command::Film { case, json } => film::case_file(&case, json),
         Command::Fit { sheet, json } => fit_file(&sheet, Face::new(json, false)),
         Command::CheckSpec { file } => check_specification(&file),
+        Command::Which(asked) => which::answer(&asked),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]
         Command::Micrometer(asked) => micrometer::draw(&asked),
