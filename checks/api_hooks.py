@@ -9,7 +9,7 @@ import schemathesis
 from hypothesis import strategies as st
 
 FIRST_JOB, JOBS = 1001, 14
-PAPERS = ["form", "report", "quotation", "grinder", "batch", "record", "certificate", "label"]
+PAPERS = ["form", "report", "quotation", "grinder", "batch", "record", "certificate", "label", "card"]
 SPOTS = [f"main-{n}.{at}.{across}" for n in range(1, 6) for at in ("front", "rear") for across in "ab"]
 
 

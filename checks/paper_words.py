@@ -109,10 +109,28 @@ def report_faults(paper, found, said):
     """Faults of the figures on a paper, and how many figures were compared."""
     checks = {
         "grinder": grinder, "report": report, "certificate": certificate, "label": label, "record": record,
-        "quotation": lambda found, said, faults: quotation(found, said, faults, chosen(said)),
+        "quotation": lambda found, said, faults: quotation(found, said, faults, chosen(said)), "card": card,
     }  # fmt: skip
     check, faults = checks.get(paper), []
     return faults, check(found, said, faults) if check else 0
+
+
+def card(found, said, faults):
+    """The finished limits of every undersize: the book's, less the undersize."""
+    book, count = said["sheet"]["specification"], 0
+    flowing = re.sub(r"\s+", " ", found["text"])
+    for name in ("main", "pin"):
+        told = book.get(name) or {}
+        if not isinstance(told.get("size"), list):
+            continue
+        for under in [0, *(told.get("undersizes") or [])]:
+            low, high = (Decimal(str(end)) - Decimal(str(under)) for end in told["size"])
+            if book.get("units", "in") == said["sheet"].get("units", "in"):
+                count += 1
+                places = 4 if book.get("units", "in") == "in" else 3
+                if f"{low:.{places}f} to {high:.{places}f}" not in flowing:
+                    faults.append(f"card: no {low} to {high} for {name} {under} under")
+    return count
 
 
 def grinder(found, said, faults):

@@ -29,7 +29,7 @@ from paper_raster import raster_faults
 from paper_structure import structure_faults
 from paper_words import ground, large_figures, parsed, report_faults, words_of
 
-PAPERS = ["form", "report", "quotation", "grinder", "batch", "record", "certificate", "label"]
+PAPERS = ["form", "report", "quotation", "grinder", "batch", "record", "certificate", "label", "card"]
 SIZES = {"A4": (595.276, 841.89), "Letter": (612.0, 792.0)}
 # Mains and pins of cranks with 2 (the fewest that a specification has), 3, 9, 13, 14, 17 and 26 journals.
 CRANKS = [(1, 1), (2, 1), (5, 4), (7, 6), (8, 6), (9, 8), (13, 13)]
@@ -68,7 +68,7 @@ def pages_for(paper, journals):
         return [1]
     if paper == "grinder":
         return [1] if journals <= 13 else [2]
-    if paper in ("certificate", "batch", "quotation"):
+    if paper in ("certificate", "batch", "quotation", "card"):
         return [1, 2]
     if paper == "form":
         # It asks for all that the program does: a line of 9.8 mm for each journal and for each main's run-out, and 280 mm

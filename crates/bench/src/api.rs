@@ -79,6 +79,7 @@ fn router() -> OpenApiRouter<Desk> {
         .routes(routes!(papers::list))
         .routes(routes!(papers::print))
         .routes(routes!(shop_things::shop))
+        .routes(routes!(shop_things::which))
         .routes(routes!(shop_things::log, shop_things::write_log))
         .routes(routes!(pictures::keep))
         .routes(routes!(pictures::picture))

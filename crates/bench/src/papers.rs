@@ -4,6 +4,7 @@
 
 mod batch;
 mod certificate;
+mod engine_card;
 mod form;
 mod grinder;
 mod label;
@@ -61,11 +62,13 @@ pub enum Paper {
     Label,
     /// The slip of its treatment batch.
     Batch,
+    /// The card for the wall: every undersize of its engine.
+    Card,
 }
 
 impl Paper {
     /// All of them, in the order of the work.
-    pub const ALL: [Paper; 8] = [
+    pub const ALL: [Paper; 9] = [
         Paper::Form,
         Paper::Report,
         Paper::Quotation,
@@ -74,6 +77,7 @@ impl Paper {
         Paper::Record,
         Paper::Certificate,
         Paper::Label,
+        Paper::Card,
     ];
 
     /// The word it is asked for by.
@@ -87,6 +91,7 @@ impl Paper {
             Paper::Form => "form",
             Paper::Label => "label",
             Paper::Batch => "batch",
+            Paper::Card => "card",
         }
     }
 
@@ -106,6 +111,7 @@ impl Paper {
             Paper::Form => "Blank measuring form",
             Paper::Label => "Label for the box",
             Paper::Batch => "Slip for the treatment batch",
+            Paper::Card => "Card of the engine, for the wall",
         }
     }
 
@@ -204,6 +210,7 @@ impl<'a> Papers<'a> {
             Paper::Form => self.form()?.to_pdf(size)?,
             Paper::Label => self.label()?.to_pdf(size)?,
             Paper::Batch => self.batch_slip()?.to_pdf(size)?,
+            Paper::Card => self.engine_card()?.to_pdf(size)?,
         })
     }
 
@@ -215,6 +222,7 @@ impl<'a> Papers<'a> {
             Paper::Form => self.form().err(),
             Paper::Label => self.label().err(),
             Paper::Batch => self.batch_slip().err(),
+            Paper::Card => self.engine_card().err(),
             Paper::Quotation if !is_priced(self.job()) => Some(NotPrinted::no_prices()),
             Paper::Report | Paper::Quotation | Paper::Record if is_measured(self.job()) => None,
             Paper::Report | Paper::Quotation | Paper::Record => Some(NotPrinted::nothing_measured()),
@@ -376,7 +384,7 @@ pub fn print_sheet(document: Value, paper: Paper, size: PaperSize) -> Result<Vec
     let shop = fold_shop(&[]);
     let mut card = JobCard::of_sheet(document).map_err(|not| NotPrinted::nothing_yet(format!("{not}."), ""))?;
     let mut judged = None;
-    if is_measured(&card.job) && !matches!(paper, Paper::Form) {
+    if is_measured(&card.job) && !matches!(paper, Paper::Form | Paper::Card) {
         let answer = Arc::new(card.to_judge().judge(&|_| ()));
         card = card.decided_by_the_rule(&answer);
         judged = Some(answer);

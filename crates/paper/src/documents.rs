@@ -2,6 +2,7 @@
 
 mod batch;
 mod certificate;
+mod engine_card;
 mod form;
 mod grinder;
 mod label;
@@ -11,6 +12,7 @@ mod report;
 
 pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
+pub use engine_card::{CardRow, CardSet, EngineCard};
 pub use form::{FormLimits, FormPass, MeasuringForm};
 pub use grinder::{Gravity, GrinderJournal, GrinderSet, GrinderSheet, GrinderStage, Headline};
 pub use label::{BoxLabel, LabelSet};

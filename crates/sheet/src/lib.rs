@@ -26,6 +26,7 @@ mod rows;
 mod sizes;
 mod specification;
 mod table;
+mod which;
 mod whole;
 
 use crank::{Findings, PrintedSpecification, SetName, SpecProblem, Specification};
@@ -44,6 +45,7 @@ pub use findings::is_nothing_measured;
 pub use fit_answer::fit_answer;
 pub use roughness_words::RoughnessWords;
 pub use specification::{Places, read_book, read_specification};
+pub use which::{AskedWhich, FitsAnswer, IdentifiedAnswer, KnownBook, WhichAnswer, read_which, which_answer};
 pub use whole::whole_sheet;
 
 /// The version of the format that is read here.

@@ -250,7 +250,8 @@ enum Command {
         batch        the slip that goes to heat treatment\n  \
         record       every reading, and how far each can be trusted\n  \
         certificate  before and after, and who answers for it\n  \
-        label        for the box, with what to stamp")]
+        label        for the box, with what to stamp\n  \
+        card         every undersize of an engine, for the wall: name its specification instead of a sheet")]
     Print(print::Asked),
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {

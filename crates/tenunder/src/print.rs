@@ -4,16 +4,16 @@ use std::path::{Path, PathBuf};
 
 use bench::{NotPrinted, Paper, PaperSize, print_job, print_sheet};
 use clap::builder::PossibleValuesParser;
-use shop::Store;
+use shop::{Store, Value};
 
 use crate::written::{self, Kind};
-use crate::{AT_FAULT, FAILED, RecordPlace, complain, record, say};
+use crate::{AT_FAULT, FAILED, RecordPlace, complain, files, record, report_problems, say};
 
 /// What is asked for.
 #[derive(clap::Args)]
 pub(crate) struct Asked {
-    /// The number of a job in the record, or the file of a sheet
-    #[arg(value_name = "JOB|SHEET")]
+    /// The number of a job in the record, or the file of a sheet; for the card of an engine its specification too
+    #[arg(value_name = "JOB|SHEET|ENGINE")]
     of: String,
     /// Which paper
     #[arg(long = "as", value_name = "PAPER", value_parser = PossibleValuesParser::new(Paper::ALL.map(Paper::word)))]
@@ -72,8 +72,47 @@ fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: Option<String>
 }
 
 fn of_sheet(path: &Path, paper: Paper, size: PaperSize) -> Result<Vec<u8>, u8> {
-    let document = record::whole_sheet(path)?;
+    let engine = if paper == Paper::Card { engine(path)? } else { None };
+    let document = match engine {
+        Some(document) => document,
+        None => record::whole_sheet(path)?,
+    };
     print_sheet(document, paper, size).map_err(|not| not_printed(&not))
+}
+
+/// A specification as a sheet on which nothing is measured; nothing where the file is a sheet itself.
+fn engine(path: &Path) -> Result<Option<Value>, u8> {
+    let name = path.display().to_string();
+    let shipped = files::shipped(&name).or_else(|| files::shipped(&format!("{name}.toml"))).filter(|_| !path.exists());
+    let text = match shipped {
+        Some(text) => text.to_owned(),
+        None => files::read_text(path).map_err(|problem| report_problems(&[*problem]))?,
+    };
+    let is_sheet = |line: &str| {
+        let line = line.trim_start();
+        line.starts_with("sheet") || line.starts_with("\"sheet\"")
+    };
+    if text.lines().any(is_sheet) {
+        return Ok(None);
+    }
+    let book = sheet::read_book(&name, &text).map_err(|problems| report_problems(&problems))?;
+    let sheet = format!("sheet = 1\nspecification = \"engine\"\nunits = \"{}\"\n", book.unit);
+    let whole = sheet::whole_sheet(&name, &sheet, &Engine { text }).map_err(|problems| report_problems(&problems))?;
+    Value::from_json(&whole).map(Some).map_err(|error| {
+        complain(&format!("tenunder: {error}\nThis is a fault of the program, not of the specification.\n"));
+        FAILED
+    })
+}
+
+/// The one specification that there is.
+struct Engine {
+    text: String,
+}
+
+impl sheet::Library for Engine {
+    fn text(&self, _: &str) -> Result<String, String> {
+        Ok(self.text.clone())
+    }
 }
 
 fn not_printed(not: &NotPrinted) -> u8 {

@@ -173,3 +173,38 @@ fn a_paper_replaces_only_an_earlier_paper() {
     let left = std::fs::read_dir(&folder).unwrap().map(|one| one.unwrap().file_name().into_string().unwrap());
     assert_eq!(left.filter(|name| name.contains(".part")).count(), 0);
 }
+
+/// The card of an engine is printed from its specification, shipped or one's own, and a specification with a fault is refused
+/// with all that is wrong with it. By hand: 2.1245 less 0.020 is 2.1045, and its middle is 2.1048 or 2.1047.
+#[test]
+fn the_card_of_an_engine_needs_no_sheet() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("print-card");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    let own = folder.join("own.toml");
+    let tarn = include_str!("../library/tarn-four.toml");
+    std::fs::write(&own, tarn).unwrap();
+    let print = |of: &str| {
+        let to = folder.join("card.pdf");
+        let _ = std::fs::remove_file(&to);
+        let output = Command::new(env!("CARGO_BIN_EXE_tenunder"))
+            .args(["print", of, "--as", "card", "-o", to.to_str().unwrap()])
+            .output()
+            .unwrap();
+        (output, std::fs::read(&to).ok())
+    };
+    let (output, shipped) = print("tarn-four");
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let (_, from_file) = print(own.to_str().unwrap());
+    assert!(shipped.is_some() && shipped == from_file);
+    std::fs::write(&own, tarn.replace("[2.1245, 2.1250]", "[2.1250, 2.1245]")).unwrap();
+    let (output, none) = print(own.to_str().unwrap());
+    assert_eq!((output.status.code(), none), (Some(2), None), "{}", String::from_utf8_lossy(&output.stderr));
+    // A sheet's engine is printed too, and what is no file is said.
+    let sheet = folder.join("worn.toml");
+    std::fs::write(&sheet, include_str!("../library/tarn-four-worn.toml")).unwrap();
+    let (output, of_sheet) = print(sheet.to_str().unwrap());
+    assert!(of_sheet.is_some(), "{}", String::from_utf8_lossy(&output.stderr));
+    let (output, none) = print("no such engine");
+    assert_eq!((output.status.code(), none), (Some(2), None));
+}

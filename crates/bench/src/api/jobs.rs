@@ -214,7 +214,7 @@ pub(crate) fn check_specification(field: &str, book: &Value) -> Result<(), Troub
     Err(Trouble::fields(faults.iter().map(fault).collect()))
 }
 
-fn from_problems(problems: &[sheet::Problem]) -> Trouble {
+pub(super) fn from_problems(problems: &[sheet::Problem]) -> Trouble {
     let fault = |problem: &sheet::Problem| {
         let says = format!("Found {}, expected {}; {}.", problem.found, problem.expected, problem.advice);
         Fault::new(&format!("{}.{}", problem.file, problem.key), says)

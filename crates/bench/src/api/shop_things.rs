@@ -4,13 +4,14 @@ use axum::Json;
 use axum::extract::State;
 use serde::{Deserialize, Serialize};
 use shop::{Appended, Draft, Shop, ShopInstrument, ShopKind, Value};
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
 use super::answers::{Asking, Conflict, Refused, Writing, behind};
-use super::ask::Body;
-use super::jobs::check_specification;
+use super::ask::{Asked, Body};
+use super::jobs::{check_specification, from_problems};
 use super::lines::{ShopDraft, ShopEntry};
 use crate::desk::Desk;
+use crate::pages::book_in::known_books;
 
 /// The shop as it stands.
 #[derive(Debug, Serialize, ToSchema)]
@@ -90,6 +91,33 @@ impl ShopNow {
 pub(crate) async fn shop(State(desk): State<Desk>) -> Result<Json<ShopNow>, Refused> {
     let shop = desk.shop().await?;
     Ok(Json(ShopNow::of(&shop, &desk)))
+}
+
+/// A crank that nobody knows.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct Unknown {
+    /// Sizes as they were read, each after main or pin where that is known.
+    #[param(example = "main 2.1143 pin 1.8640")]
+    sizes: String,
+    /// How many mains it has.
+    mains: Option<usize>,
+    /// How many crankpins it has.
+    pins: Option<usize>,
+}
+
+/// What a crank may be that nobody knows: which engine, at which undersize, at which point of its life, how surely.
+#[utoipa::path(
+    get, path = "/api/which", tag = "shop", params(Unknown), responses((status = 200, body = Object), Asking)
+)]
+pub(crate) async fn which(
+    State(desk): State<Desk>,
+    Asked(asked): Asked<Unknown>,
+) -> Result<Json<sheet::WhichAnswer>, Refused> {
+    let read = sheet::read_which(&asked.sizes, [asked.mains, asked.pins]).map_err(|found| from_problems(&found))?;
+    let shop = desk.shop().await?;
+    Ok(Json(sheet::which_answer(&known_books(&desk, &shop), &read)))
 }
 
 /// The entries of the shop's own log, in order.

@@ -88,6 +88,17 @@ pub(crate) fn engines(desk: &Desk, shop: &Shop) -> Vec<(String, Value)> {
     own.into_iter().chain(known).collect()
 }
 
+/// The engines that a crank of unknown make may be of: the shop's own and those that come with the program, where their
+/// figures hold together.
+pub(crate) fn known_books(desk: &Desk, shop: &Shop) -> Vec<sheet::KnownBook> {
+    let all = engines(desk, shop).into_iter();
+    all.filter_map(|(name, book)| {
+        let specification = sheet::read_book(&name, &book.to_json()).ok()?;
+        Some(sheet::KnownBook::new(specification, name.starts_with("known:")))
+    })
+    .collect()
+}
+
 async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -> Answer {
     let shop = shop_of(&desk).await?;
     let mut form = Form::blank("book")?.with("units", shop.setting("units").filter(|u| *u != "both").unwrap_or(""));

@@ -70,6 +70,9 @@ fn for_what(paper: Paper) -> &'static str {
         Paper::Record => "Every reading with its micrometer, and how far each can be trusted.",
         Paper::Certificate => "Sizes before and after, what was looked at, and who answers for it.",
         Paper::Label => "For the box: the undersizes, and what to stamp.",
+        Paper::Card => {
+            "Every undersize of this engine, with the size to work to at each stage as it stands on the micrometer."
+        }
     }
 }
 

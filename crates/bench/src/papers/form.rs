@@ -122,7 +122,7 @@ impl Papers<'_> {
         if known.is_empty() { String::new() } else { format!("By the manual: {}.", known.join(", ")) }
     }
 
-    fn with_unit(&self, mm: f64) -> String {
+    pub(super) fn with_unit(&self, mm: f64) -> String {
         let unit = self.card.unit();
         format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()))
     }

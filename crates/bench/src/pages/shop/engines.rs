@@ -5,15 +5,16 @@ use axum::Router;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::routing::get;
+use regrind::words::in_hundred;
 use shop::ShopKind;
 
 use super::{Parts, line, parts};
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
-use crate::pages::book_in::{EngineFields, name_taken};
+use crate::pages::book_in::{EngineFields, known_books, name_taken};
 use crate::pages::new_crank::{self, Typed, name_of};
 use crate::trouble::Trouble;
-use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_with};
+use crate::visitor::{Answer, Asked, Fields, Frame, Visitor, form_id, go, shop_of, show, show_with};
 
 pub(super) fn routes() -> Router<Desk> {
     Router::new().route("/shop/engines", get(page).post(change)).route("/shop/engines/new", get(new).post(add))
@@ -27,6 +28,53 @@ struct EnginesPage {
     /// The name it is kept under, what it is called, and the name of the entry that puts it away.
     own: Vec<(String, String, String)>,
     known: Vec<String>,
+    asked: WhichAsked,
+}
+
+/// What is this?: what was typed, what is wrong with it, and the answer.
+#[derive(Default)]
+struct WhichAsked {
+    sizes: String,
+    mains: String,
+    faults: Vec<String>,
+    found: Option<sheet::WhichAnswer>,
+}
+
+impl WhichAsked {
+    /// Nothing is asked where no size was typed.
+    fn of(fields: &Fields, desk: &Desk, shop: &shop::Shop) -> WhichAsked {
+        let (sizes, mains) = (fields.text("sizes").trim().to_owned(), fields.text("mains").trim().to_owned());
+        let mut asked = WhichAsked { sizes, mains, ..WhichAsked::default() };
+        if asked.sizes.is_empty() {
+            return asked;
+        }
+        let count = asked.mains.parse::<usize>();
+        if !asked.mains.is_empty() && count.is_err() {
+            asked.faults.push(format!("{} is no number of mains.", asked.mains));
+        }
+        match sheet::read_which(&asked.sizes, [count.ok(), None]) {
+            Ok(read) if asked.faults.is_empty() => {
+                asked.found = Some(sheet::which_answer(&known_books(desk, shop), &read));
+            }
+            Ok(_) => {}
+            Err(problems) => {
+                let says = |problem: &sheet::Problem| {
+                    format!("{}: expected {}; {}.", problem.found, problem.expected, problem.advice)
+                };
+                asked.faults.extend(problems.iter().map(says));
+            }
+        }
+        asked
+    }
+
+    /// Chances as people read them, one for each answer.
+    fn chances(&self) -> Vec<String> {
+        self.found.iter().flat_map(|found| &found.fits).map(|fits| in_hundred(fits.chance)).collect()
+    }
+
+    fn none(&self) -> String {
+        self.found.as_ref().map_or_else(String::new, |found| in_hundred(found.none))
+    }
 }
 
 #[derive(Template)]
@@ -39,15 +87,16 @@ struct NewPage {
     typed: Typed,
 }
 
-async fn page(State(desk): State<Desk>, visitor: Visitor) -> Answer {
+async fn page(State(desk): State<Desk>, visitor: Visitor, Asked(fields): Asked) -> Answer {
     let shop = shop_of(&desk).await?;
+    let asked = WhichAsked::of(&fields, &desk, &shop);
     let mut own = Vec::new();
     for (name, book) in &shop.specifications {
         own.push((name.clone(), name_of(book).to_owned(), form_id()?));
     }
     let name = |text: &str| shop::Value::from_text(text).map(|book| name_of(&book).to_owned()).ok();
     let known = desk.engines.iter().filter_map(|known| name(&known.text)).collect();
-    show(&EnginesPage { frame: visitor.frame(&shop, "Engines", "shop"), parts: parts("/engines"), own, known })
+    show(&EnginesPage { frame: visitor.frame(&shop, "Engines", "shop"), parts: parts("/engines"), own, known, asked })
 }
 
 async fn change(State(desk): State<Desk>, visitor: Visitor, fields: Fields) -> Answer {
