@@ -18,6 +18,8 @@ mod record;
 mod report;
 #[cfg(feature = "pages")]
 mod serve;
+#[cfg(feature = "pages")]
+mod shell;
 mod which;
 mod working;
 #[cfg(feature = "pages")]
@@ -253,6 +255,24 @@ enum Command {
         label        for the box, with what to stamp\n  \
         card         every undersize of an engine, for the wall: name its specification instead of a sheet")]
     Print(print::Asked),
+    /// Print the completions of this command line for a shell
+    #[cfg(feature = "pages")]
+    #[command(
+        long_about = "Print the completions of this command line for a shell, to be kept where it looks for them:\n\n  \
+        tenunder completions bash > ~/.local/share/bash-completion/completions/tenunder"
+    )]
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual pages into a folder
+    #[cfg(feature = "pages")]
+    #[command(long_about = "Write the manual pages of this program and each of its commands into a folder:\n\n  \
+        tenunder man ~/.local/share/man/man1")]
+    Man {
+        /// The folder
+        folder: PathBuf,
+    },
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
         /// Which example: tarn-four-worn, tarn-four-bearings, skelder-six-ground-before, wren-notebook, tarn-four-misread
@@ -340,6 +360,10 @@ fn main() -> ExitCode {
         Command::Fit { sheet, json } => fit_file(&sheet, Face::new(json, false)),
         Command::CheckSpec { file } => check_specification(&file),
         Command::Which(asked) => which::answer(&asked),
+        #[cfg(feature = "pages")]
+        Command::Completions { shell } => shell::completions(shell),
+        #[cfg(feature = "pages")]
+        Command::Man { folder } => shell::man(&folder),
         Command::Demo { copy_to: Some(folder), .. } => copy_examples(&folder),
         #[cfg(feature = "pages")]
         Command::Micrometer(asked) => micrometer::draw(&asked),
