@@ -99,13 +99,27 @@ impl fmt::Display for NotAJournal {
 
 impl std::error::Error for NotAJournal {}
 
-/// `pin 2` of a sheet or the record, as freely as people write it (`Pin 2`, `pin2`), and `pin-2` of an address.
+/// What people call the journals of either set, the longer names first.
+const CALLED: [(&str, SetName); 10] = [
+    ("main journal", SetName::Main),
+    ("main bearing", SetName::Main),
+    ("main", SetName::Main),
+    ("pin", SetName::Pin),
+    ("crankpin", SetName::Pin),
+    ("crank pin", SetName::Pin),
+    ("rod journal", SetName::Pin),
+    ("rod", SetName::Pin),
+    ("big end", SetName::Pin),
+    ("big-end", SetName::Pin),
+];
+
+/// `pin 2` of a sheet or the record, as freely as people write it (`Pin 2`, `pin2`, `big end 2`, `rod journal 2`), and `pin-2` of an address.
 impl FromStr for JournalId {
     type Err = NotAJournal;
     fn from_str(name: &str) -> Result<JournalId, NotAJournal> {
         let lower = name.trim().to_lowercase();
-        let named = |set: SetName| Some((set, lower.strip_prefix(set.word())?));
-        let (set, number) = SetName::BOTH.into_iter().find_map(named).ok_or(NotAJournal::NoName)?;
+        let named = |&(word, set): &(&str, SetName)| Some((set, lower.strip_prefix(word)?));
+        let (set, number) = CALLED.iter().find_map(named).ok_or(NotAJournal::NoName)?;
         let number = number.strip_prefix('-').unwrap_or(number).trim();
         if number.is_empty() || !number.bytes().all(|byte| byte.is_ascii_digit()) {
             return Err(NotAJournal::NoName);

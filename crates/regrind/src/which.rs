@@ -197,10 +197,28 @@ fn assignments(sizes: &[SeenSize]) -> Vec<Vec<SetName>> {
     })
 }
 
-/// What an engine asks for at each undersize and each point of its life.
+/// What an engine asks for at one undersize; nothing where its plan has no such stage.
+#[derive(Clone, Copy)]
+struct Rung {
+    undersize_mm: f64,
+    finished: Band,
+    before_treatment: Option<Band>,
+    off_the_wheel: Option<Band>,
+}
+
+impl Rung {
+    fn window(&self, life: Life) -> Option<Band> {
+        match life {
+            Life::Finished | Life::Worn => Some(self.finished),
+            Life::BeforeTreatment => self.before_treatment,
+            Life::OffTheWheel => self.off_the_wheel,
+        }
+    }
+}
+
+/// What an engine asks for at each undersize of mains and pins.
 struct Windows {
-    /// For mains and pins: the undersize, the finished limits, before treatment, off the wheel.
-    rungs: [Vec<(f64, Band, Option<Band>, Option<Band>)>; 2],
+    rungs: [Vec<Rung>; 2],
 }
 
 impl Windows {
@@ -211,7 +229,12 @@ impl Windows {
                 let work = Work::to(undersize_mm, known.specification.unit);
                 let plan = plan(book, &known.specification.treatment, known.policy, &work);
                 let window = |stage: Stage| plan.stage(stage).filter(|size| !size.is_lost()).map(|size| size.window);
-                (undersize_mm, book.finished(undersize_mm), window(Stage::BeforeTreatment), window(Stage::Grind))
+                Rung {
+                    undersize_mm,
+                    finished: book.finished(undersize_mm),
+                    before_treatment: window(Stage::BeforeTreatment),
+                    off_the_wheel: window(Stage::Grind),
+                }
             };
             book.ladder_mm().into_iter().map(rung).collect()
         });
@@ -239,19 +262,15 @@ impl Windows {
                 let mut share = weight / (mains.len() * pins.len()) as f64;
                 let mut identified = Vec::new();
                 for (size, &set) in sizes.iter().zip(assignment) {
-                    let (undersize_mm, finished, before, wheel) = if set == SetName::Main { *main } else { *pin };
-                    let window = match life {
-                        Life::Finished | Life::Worn => Some(finished),
-                        Life::BeforeTreatment => before,
-                        Life::OffTheWheel => wheel,
-                    };
+                    let rung = if set == SetName::Main { main } else { pin };
+                    let window = rung.window(life);
                     let density =
                         |window: Band| if life == Life::Worn { worn(size, window) } else { within(size, window) };
                     share *= window.map_or(0.0, density);
                     if share <= 0.0 {
                         break;
                     }
-                    identified.extend(window.map(|window| Identified { set, undersize_mm, window }));
+                    identified.extend(window.map(|window| Identified { set, undersize_mm: rung.undersize_mm, window }));
                 }
                 if share > least {
                     found.push((identified, share));

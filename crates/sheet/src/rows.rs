@@ -7,7 +7,7 @@ use crate::Library;
 use crate::table::{Field, Table};
 
 /// What the rows of a file are, and which columns they have.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Kind {
     needed: &'static [&'static str],
     optional: &'static [&'static str],
@@ -76,23 +76,22 @@ pub(crate) fn rows(
         return None;
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    // What some spreadsheets write above the heading: which sign parts the columns. It keeps its line, as a remark.
+    let told =
+        text.lines().next().and_then(|first| first.trim().to_lowercase().strip_prefix("sep=").map(str::to_owned));
+    let without_it = told.as_ref().map(|_| format!("#{text}"));
+    let text = without_it.as_deref().unwrap_or(text);
     let written = |(_, line): &(usize, &str)| !line.trim().is_empty() && !line.starts_with('#');
     let (heading_line, heading) = (1..).zip(text.lines()).find(written).unwrap_or((1, ""));
-    // Where the comma is the decimal sign, spreadsheets part columns with semicolons.
-    let delimiter = if heading.contains(';') && !heading.contains(',') {
-        b';'
-    } else if heading.contains('\t') && !heading.contains(',') {
-        b'\t'
-    } else {
-        b','
-    };
+    let told = told.and_then(|sign| sign.bytes().next()).filter(|sign| [b',', b';', b'\t'].contains(sign));
+    let delimiter = told.unwrap_or_else(|| parted_by(heading));
     let mut reader = ReaderBuilder::new()
         .delimiter(delimiter)
         .comment(Some(b'#'))
         .flexible(true)
         .trim(Trim::All)
         .from_reader(text.as_bytes());
-    let headers = match reader.headers() {
+    let all_headers = match reader.headers() {
         Ok(headers) if headers.iter().any(|name| !name.is_empty()) => headers.clone(),
         _ => {
             let advice = "put the names of the columns into the first row";
@@ -100,20 +99,32 @@ pub(crate) fn rows(
             return None;
         }
     };
+    let kept = Kept::of(&all_headers);
+    let headers = kept.headers(&all_headers);
+    let heading_place = Place { file, line: Some(heading_line) };
+    let grid = if kind == Some(READINGS) { Grid::of(&headers, heading_place, problems) } else { None };
     let single = kind.is_none() && headers.iter().any(|name| name == "departure");
     let kind = kind.unwrap_or(if single { SINGLE_DEPARTURES } else { WHOLE_TRACES });
-    let columns_known = columns(&headers, kind, Place { file, line: Some(heading_line) }, problems);
+    let columns_known = match &grid {
+        Some(grid) => grid.is_known,
+        None => columns(&headers, kind, heading_place, problems),
+    };
     let mut list = Vec::new();
     for record in reader.records() {
         let Ok(record) = record else { continue }; // the text is UTF-8 and rows of any length are taken
         let line = record.position().map(|p| p.line() as usize);
         let place = Place { file, line };
-        if record.len() != headers.len() {
+        if !kept.is_whole(&record) {
             let found = format!("{} cells", record.len());
-            let expected = format!("{}, as in the heading", headers.len());
+            let expected = format!("{}, as in the heading", kept.wide);
             problems.add(place, "", found, expected, "complete the row; put a cell with a comma in it in quotes");
-        } else if columns_known {
-            list.push(Row { line, cells: cells(&headers, &record, line) });
+            continue;
+        }
+        let record = kept.record(&record);
+        match &grid {
+            _ if !columns_known || record.iter().all(str::is_empty) => {}
+            Some(grid) => list.extend(grid.rows(&record, line)),
+            None => list.push(Row { line, cells: cells(&headers, &record, line) }),
         }
         if list.len() > most {
             let advice = "for a journal swept all round use traces ([[trace]] or traces = \"…\")";
@@ -129,6 +140,153 @@ pub(crate) fn rows(
     }
     let list = if single { gathered(list) } else { list.into_iter().map(Row::into_table).collect() };
     Some(Rows { file: file.to_owned(), list })
+}
+
+/// The sign that parts the columns: the commonest outside quotes. Where the comma is the decimal sign, spreadsheets part columns
+/// with semicolons, and a name of a column may have a comma in it.
+fn parted_by(heading: &str) -> u8 {
+    let outside: String = heading.split('"').step_by(2).collect();
+    let count = |sign: char| outside.matches(sign).count();
+    [(';', b';'), ('\t', b'\t'), (',', b',')].into_iter().max_by_key(|(sign, _)| (count(*sign), *sign != ',')).map_or(
+        b',',
+        |best| {
+            if count(best.0) == 0 { b',' } else { best.1 }
+        },
+    )
+}
+
+/// Columns that hold words for people, in any kind of file.
+const REMARKS: [&str; 6] = ["remark", "remarks", "note", "notes", "comment", "comments"];
+
+/// The columns that count: those with a heading that are no remarks. Spreadsheets save empty ones behind them.
+struct Kept {
+    /// Up to the last column that has a heading.
+    wide: usize,
+    columns: Vec<usize>,
+}
+
+impl Kept {
+    fn of(headers: &StringRecord) -> Kept {
+        let wide =
+            headers.iter().enumerate().filter(|(_, name)| !name.is_empty()).last().map_or(0, |(last, _)| last + 1);
+        let is_remark = |name: &str| REMARKS.contains(&name.to_lowercase().as_str());
+        let columns = headers.iter().take(wide).enumerate().filter(|(_, name)| !is_remark(name)).map(|(n, _)| n);
+        Kept { wide, columns: columns.collect() }
+    }
+
+    /// The names of the columns that count, in small letters.
+    fn headers(&self, headers: &StringRecord) -> StringRecord {
+        self.record(headers).iter().map(str::to_lowercase).collect()
+    }
+
+    fn record(&self, record: &StringRecord) -> StringRecord {
+        self.columns.iter().map(|&n| record.get(n).unwrap_or_default()).collect()
+    }
+
+    /// Whether a row has a cell for each heading, and nothing beyond them.
+    fn is_whole(&self, record: &StringRecord) -> bool {
+        record.len() >= self.wide && record.iter().skip(self.wide).all(str::is_empty)
+    }
+}
+
+/// A table as the measuring form has it: a line for each journal, a column for each spot.
+struct Grid {
+    /// Where the name of the journal stands, and the micrometer where there is such a column.
+    journal: usize,
+    with: Option<usize>,
+    /// Of each other column: where it is, the place along the journal, the direction across.
+    spots: Vec<(usize, &'static str, String)>,
+    /// Whether every column is known.
+    is_known: bool,
+}
+
+impl Grid {
+    /// Nothing where the columns are those of one reading a row.
+    fn of(headers: &StringRecord, place: Place<'_>, problems: &mut Problems) -> Option<Grid> {
+        let spots: Vec<_> =
+            headers.iter().enumerate().filter_map(|(n, name)| spot(name).map(|(at, plane)| (n, at, plane))).collect();
+        let one_a_row = ["at", "plane", "size"].iter().any(|key| headers.iter().any(|name| name == *key));
+        if spots.is_empty() || one_a_row {
+            return None;
+        }
+        let before = problems.len();
+        let column = |key: &str| headers.iter().position(|name| name == key);
+        let (journal, with) = (column("journal"), column("with").or_else(|| column("micrometer")));
+        if journal.is_none() {
+            let found = format!("no column journal among: {}", headers.iter().collect::<Vec<_>>().join(", "));
+            problems.add(place, "journal", found, "a column journal", "name the column of the journals journal");
+        }
+        for (n, name) in headers.iter().enumerate() {
+            let same = |(m, at, plane): &&(usize, &str, String)| {
+                *m < n && spots.iter().any(|(own, a, p)| *own == n && a == at && p == plane)
+            };
+            if Some(n) == journal || Some(n) == with {
+                continue;
+            }
+            if spots.iter().any(|(m, ..)| *m == n) {
+                if spots.iter().find(same).is_some() {
+                    problems.add(
+                        place,
+                        name,
+                        "the spot a second time",
+                        "each spot once",
+                        "several sizes of one spot stand in one cell, parted by semicolons",
+                    );
+                }
+                continue;
+            }
+            let expected = "journal, with, remarks, or a spot: front A, middle B, rear 45";
+            problems.add(
+                place,
+                name,
+                format!("an unknown column \"{name}\""),
+                expected,
+                "take it out, or name it remarks",
+            );
+        }
+        Some(Grid { journal: journal.unwrap_or(0), with, spots, is_known: problems.len() == before })
+    }
+
+    /// One row for each size. A line without a size, such as one that parts mains from pins, has none.
+    fn rows(&self, record: &StringRecord, line: Option<usize>) -> Vec<Row> {
+        let cell = |n: usize| record.get(n).unwrap_or_default();
+        let text = |words: &str| Document::leaf(Value::Text(words.to_owned()), line);
+        let sizes = self.spots.iter().filter(|(n, ..)| !cell(*n).is_empty());
+        let row = |(n, at, plane): &(usize, &'static str, String)| {
+            let mut cells = vec![
+                ("journal".to_owned(), text(cell(self.journal))),
+                ("at".to_owned(), text(at)),
+                ("plane".to_owned(), value("plane", plane, line)),
+                ("size".to_owned(), value("size", cell(*n), line)),
+            ];
+            let with = self.with.map(cell).filter(|with| !with.is_empty());
+            cells.extend(with.map(|with| ("with".to_owned(), text(with))));
+            Row { line, cells }
+        };
+        sizes.map(row).collect()
+    }
+}
+
+/// The spot that the heading of a column names: `front, across A`, `middle B`, `rear 45°`. A is in line with the throw, B square to
+/// it.
+fn spot(name: &str) -> Option<(&'static str, String)> {
+    let plain = name.to_lowercase().replace([',', ';', ':', '°', '(', ')', '/', '-'], " ");
+    let (mut at, mut plane) = (None, None);
+    for word in plain.split_whitespace() {
+        match word {
+            "front" | "middle" | "rear" if at.is_some() => return None,
+            "front" => at = Some("front"),
+            "middle" | "mid" | "centre" | "center" => at = Some("middle"),
+            "rear" => at = Some("rear"),
+            "across" | "plane" | "deg" | "degrees" | "at" => {}
+            _ if plane.is_some() => return None,
+            "a" => plane = Some("0".to_owned()),
+            "b" => plane = Some("90".to_owned()),
+            degrees if degrees.parse::<f64>().is_ok_and(f64::is_finite) => plane = Some(degrees.to_owned()),
+            _ => return None,
+        }
+    }
+    Some((at?, plane?))
 }
 
 /// Names columns that are missing, unknown or there twice; whether the rows can be read.
@@ -161,6 +319,12 @@ fn cells(headers: &StringRecord, record: &StringRecord, line: Option<usize>) -> 
 
 /// A cell; several numbers in one are parted by blanks or semicolons.
 fn value(column: &str, cell: &str, line: Option<usize>) -> Document {
+    // People write the sign of degrees, and spreadsheets keep it.
+    let cell = if ["plane", "high", "angle", "start"].contains(&column) {
+        cell.trim_end_matches('°').trim_end()
+    } else {
+        cell
+    };
     let lists = ["departures", "angles"].contains(&column) || (column == "size" && cell.contains(';'));
     let one = |cell: &str| {
         let is_number = cell.parse::<f64>().is_ok();

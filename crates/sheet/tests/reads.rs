@@ -311,6 +311,44 @@ fn an_odd_value_says_what_to_type_and_where() {
     assert!(advice.contains("in the table [specification] of s.toml"), "{advice}");
 }
 
+/// A table as the measuring form has it, as spreadsheets save it: the sign that parts the columns told first, capitals, commas in
+/// names and numbers, lines that part the sets, empty columns behind, remarks. By hand: six sizes of main 1 and two of big end 1.
+#[test]
+fn a_table_as_the_form_has_it_is_read() {
+    let top = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"a.csv\"\n";
+    let semicolons = "\u{feff}sep=;\r\nJournal;Front, across A;Middle, across A;Rear, across A;Front, across B;Middle, across B;\
+                      Rear 90°;Remarks;;\r\nMains;;;;;;;;;\r\nMain 1;1,4990;1,4989;1,4990;1,4991;1,4991;1,4992;scored, a little;;\r\n\
+                      Main 2;;;;;;;;;\r\nPins;;;;;;;;;\r\nBig end 1;1,2480;;1,2481;;;;;;\r\n";
+    let commas = "journal,front A,middle A,rear A,\"Front, across B\",middle B,rear B,remarks\n\
+                  main 1,1.4990,1.4989,1.4990,1.4991,1.4991,1.4992,\"scored, a little\"\npin 1,1.2480,,1.2481,,,,\n";
+    let tabs = commas.replace("\"Front, across B\"", "front 90").replace("\"scored, a little\"", "").replace(',', "\t");
+    let as_rows = "journal,AT,Plane,size\nmain 1,front,0°,1.4990\nmain 1,middle,0,1.4989\nmain 1,rear,0,1.4990\n\
+                   main 1,front,90,1.4991\nmain 1,middle,90 °,1.4991\nmain 1,rear,90,1.4992\npin 1,front,0,1.2480\n\
+                   pin 1,rear,0,1.2481\n";
+    let read = |csv: &str| {
+        let sheet = read_sheet("s.toml", top, &Beside(&[("a.csv", csv)])).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let key =
+            |r: &crank::Reading| format!("{} {:.3} {} {:.4}", r.journal, r.at_mm, r.plane_deg, r.sizes[0].mm / 25.4);
+        sheet.findings.readings.iter().map(key).collect::<Vec<_>>()
+    };
+    let wanted = read(as_rows);
+    assert_eq!(wanted.len(), 8);
+    for csv in [semicolons, commas, &tabs] {
+        assert_eq!(read(csv), wanted, "{csv}");
+    }
+}
+
+/// Several sizes of one spot stand in one cell, and a column tells the micrometer.
+#[test]
+fn a_cell_of_the_form_takes_several_sizes() {
+    let top = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"a.csv\"\n[[instrument]]\nname = \"mic 1-2\"\n";
+    let csv = "journal,middle A,with\nmain 1,1.4990;1.4991,mic 1-2\nmain 2,1.4989,\n";
+    let sheet = read_sheet("s.toml", top, &Beside(&[("a.csv", csv)])).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let [first, second] = sheet.findings.readings.as_slice() else { panic!("{:?}", sheet.findings.readings) };
+    assert_eq!((first.sizes.len(), second.sizes.len()), (2, 1));
+    assert_ne!(first.with, second.with);
+}
+
 #[test]
 fn csv_rows_are_rows_of_the_sheet() {
     let top = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"a.csv\"\nrun_outs = \"b.csv\"\n";

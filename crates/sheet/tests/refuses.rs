@@ -58,10 +58,10 @@ fn a_journal_that_does_not_exist() {
     let page = page_with(&[
         ("wren.toml", "tarn-four.toml"),
         ("pin 1", "pin 9"),
-        ("\"main 1\", at = \"middle\", plane = 0", "\"big end 2\", at = \"middle\", plane = 0"),
+        ("\"main 1\", at = \"middle\", plane = 0", "\"small end 2\", at = \"middle\", plane = 0"),
     ]);
     assert_snapshot!(refused(&page), @r#"
-    w-17.toml:6: reading[1].journal: found "big end 2", expected main 1 to main 5 or pin 1 to pin 4; count the journals from the nose and write "main 1" or "pin 1"
+    w-17.toml:6: reading[1].journal: found "small end 2", expected main 1 to main 5 or pin 1 to pin 4; count the journals from the nose and write "main 1" or "pin 1"
     w-17.toml:8: reading[3].journal: found "pin 9", expected pin 1 to pin 4; this specification has pins 1 to 4, counted from the nose
     "#);
     assert_snapshot!(refused(&page_with(&[("\"pin 1\"", "1")])), @r#"w-17.toml:8: reading[3].journal: found 1, expected main 1 to main 2 or pin 1; write it in quotes, as "main 1""#);
@@ -88,6 +88,24 @@ fn sizes_that_cannot_be() {
     w-17.toml:6: reading[1].size: found 14.991, expected a size near main 1's 1.4995 in; it is ten times out, or a hundred; look at the point
     w-17.toml:7: reading[2].size: found 0, expected a size near main 1's 1.4995 in; look at the figures, and at the journal it belongs to
     w-17.toml:8: reading[3].size: found -1.2480, expected a size near pin 1's 1.2495 in; look at the figures, and at the journal it belongs to
+    ");
+}
+
+#[test]
+fn a_table_of_spots_with_a_column_that_nobody_knows() {
+    let page = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreadings = \"bench.csv\"\n";
+    let bench = "Bearing;front A;front, across A;Worn inner\nmain 1;1,4990;1,4990;yes\n";
+    assert_snapshot!(refused_beside(page, &[("bench.csv", bench)]), @r#"
+    bench.csv:1: journal: found no column journal among: bearing, front a, front, across a, …, expected a column journal; name the column of the journals journal
+    bench.csv:1: bearing: found an unknown column "bearing", expected journal, with, remarks, or a spot: front A, middle B, rear 45; take it out, or name it remarks
+    bench.csv:1: front, across a: found the spot a second time, expected each spot once; several sizes of one spot stand in one cell, parted by semicolons
+    bench.csv:1: worn inner: found an unknown column "worn inner", expected journal, with, remarks, or a spot: front A, middle B, rear 45; take it out, or name it remarks
+    "#);
+    // A row that ends early may have lost something; empty cells behind are nothing.
+    let short = "journal,front A,rear A,,\nmain 1,1.4990\nmain 2,1.4990,,,,,\npin 1,1.2480,1.2480,,,1.2480\n";
+    assert_snapshot!(refused_beside(page, &[("bench.csv", short)]), @"
+    bench.csv:2: found 2 cells, expected 3, as in the heading; complete the row; put a cell with a comma in it in quotes
+    bench.csv:4: found 6 cells, expected 3, as in the heading; complete the row; put a cell with a comma in it in quotes
     ");
 }
 
