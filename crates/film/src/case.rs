@@ -13,10 +13,13 @@ mod curve;
 mod gauge;
 mod leaning;
 mod paths;
+mod plan;
 mod prepared;
 mod state;
 
-pub use answer::{Answer, AtClearance, HINT, LIMITS, OilUsed, answer, side_by_side};
+pub use answer::{
+    Answer, AtClearance, HINT, LIMITS, OilUsed, answer, settled_answer, settled_side_by_side, side_by_side,
+};
 pub use assumed::Known;
 pub use curve::{CurvePoint, curve};
 pub use gauge::GaugePoint;

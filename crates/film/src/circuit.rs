@@ -188,32 +188,42 @@ impl Circuit {
     /// Steady flow; no air in the oil; a pump that never starves at its inlet.
     pub fn settle(&self) -> Result<Reading, Problems> {
         self.check()?;
+        let reading = self.balance(|gauge, _| self.drunk(gauge))?;
+        let each = |outlet: &Outlet| reading.fed_share * outlet.flow_m3_s(reading.gauge_pa);
+        Ok(Reading { outlets_m3_s: self.outlets.iter().map(each).collect(), ..reading })
+    }
+
+    /// The same for outlets that ask for so much in all at a gauge pressure and at the share of it that they get: the more,
+    /// the higher the one, and get the more, the higher the other.
+    pub(crate) fn balance(&self, asked_m3_s: impl Fn(f64, f64) -> f64) -> Result<Reading, Problems> {
         // Surplus at a gauge pressure: falls steadily, so there is one answer, kept between two pressures that close
         // in.
         let surplus = |gauge: f64| {
-            let drunk = self.drunk(gauge);
+            let drunk = asked_m3_s(gauge, 1.0);
             let pump = self.at_pump(gauge, drunk);
             self.delivered(pump) - self.let_by(pump) - drunk
         };
         let gauge = falling_zero(surplus, self.relief.opens_pa + 1.0);
-        let asked: Vec<f64> = self.outlets.iter().map(|outlet| outlet.flow_m3_s(gauge)).collect();
-        let wanted: f64 = asked.iter().sum();
         // Without pressure on the gauge the outlets share what comes.
-        let fed_share = match gauge == 0.0 && wanted > 0.0 {
+        let fed_share = match gauge == 0.0 && asked_m3_s(0.0, 1.0) > 0.0 {
             true => {
-                falling_zero(|share| self.delivered(self.at_pump(0.0, share * wanted)) - share * wanted, 0.5).min(1.0)
+                let surplus = |share: f64| {
+                    let drunk = share * asked_m3_s(0.0, share);
+                    self.delivered(self.at_pump(0.0, drunk)) - drunk
+                };
+                falling_zero(surplus, 0.5).min(1.0)
             }
             false => 1.0,
         };
-        let outlets: Vec<f64> = asked.iter().map(|flow| fed_share * flow).collect();
-        let pump = self.at_pump(gauge, outlets.iter().sum());
+        let outlets = fed_share * asked_m3_s(gauge, fed_share);
+        let pump = self.at_pump(gauge, outlets);
         let reading = Reading {
             fed_share,
             gauge_pa: gauge,
             pump_pa: pump,
             pump_m3_s: self.delivered(pump),
             relief_m3_s: self.let_by(pump),
-            outlets_m3_s: outlets,
+            outlets_m3_s: vec![outlets],
         };
         if reading.gauge_pa.is_finite() && reading.pump_m3_s.is_finite() {
             Ok(reading)
@@ -223,7 +233,7 @@ impl Circuit {
         }
     }
 
-    fn check(&self) -> Result<(), Problems> {
+    pub(crate) fn check(&self) -> Result<(), Problems> {
         let mut checks = Checks::new();
         checks
             .positive("speed_rev_s", self.speed_rev_s, "a pump that stands still delivers nothing")
@@ -235,7 +245,9 @@ impl Circuit {
             .between("passages.laminar_per_m3", self.passages.laminar_per_m3, 0.0, 1e30, "passages lose pressure")
             .between("passages.turbulent_pa_s2_m6", self.passages.turbulent_pa_s2_m6, 0.0, 1e30, "and never gain any");
         for (place, outlet) in self.outlets.iter().enumerate() {
-            checks.take(&format!("outlets[{}]", place + 1), outlet.check());
+            if let Err(problems) = outlet.check() {
+                checks.take::<()>(&format!("outlets[{}]", place + 1), Err(problems));
+            }
         }
         checks.finish()
     }

@@ -1,5 +1,7 @@
 //! The path of a journal's centre over a cycle of loads.
 
+mod strides;
+
 use std::f64::consts::PI;
 
 use serde::Serialize;
@@ -61,6 +63,8 @@ pub struct Orbit {
 
 /// Two cycles that end this close, over the clearance, are taken for the same.
 const CLOSED: f64 = 1e-6;
+/// The same for a path in short that strides did not close: it settles so slowly that this must do.
+const CLOSED_FOR_RUN: f64 = 1e-4;
 /// Cycles after which a path that does not close is given up.
 const MOST_CYCLES: usize = 200;
 /// Largest share of the remaining gap that the journal may cross in one step.
@@ -84,40 +88,66 @@ pub fn follow(
     law: &Law<'_>,
     start: [f64; 2],
 ) -> Result<Orbit, Problems> {
-    follow_until(size, cycle, viscosity_pa_s, law, start, CLOSED)
+    check(size, cycle, viscosity_pa_s, start)?;
+    let path = Path::new(size, cycle, viscosity_pa_s, *law);
+    path.whole(&path.even(start, CLOSED)?)
 }
 
-/// The same, content with a path that closes within so much, over the clearance.
-pub(crate) fn follow_until(
+/// What bearings of an engine are asked for while heat and oil settle: a path in short.
+#[derive(Clone, Debug)]
+pub(crate) struct Run {
+    /// The place at each instant of the loads, over the clearance.
+    pub places: Vec<[f64; 2]>,
+    closure: f64,
+    cycles: usize,
+    pub least_film_m: f64,
+    pub friction_w: f64,
+    pub mean_square_eccentricity: f64,
+}
+
+/// How a path is followed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Stepping {
+    /// In strides by the error that each makes: the film within half a per cent of even steps.
+    Strides,
+    /// As [`follow`] does.
+    Even,
+}
+
+/// A path in short, of a size and a cycle that were checked.
+///
+/// # Errors
+/// As [`follow`].
+pub(crate) fn run(
     size: &Size,
     cycle: &Cycle,
     viscosity_pa_s: f64,
     law: &Law<'_>,
     start: [f64; 2],
-    closed: f64,
-) -> Result<Orbit, Problems> {
-    check(size, cycle, viscosity_pa_s, start)?;
+    stepping: Stepping,
+) -> Result<Run, Problems> {
     let path = Path::new(size, cycle, viscosity_pa_s, *law);
-    let steps = cycle.loads_n.len();
-    let mut place = start;
-    let mut places = vec![place; steps];
-    for cycles in 1..=MOST_CYCLES {
-        let began = place;
-        for (step, stored) in places.iter_mut().enumerate() {
-            *stored = place;
-            place = path.step(place, step);
-        }
-        let closure = (place[0] - began[0]).hypot(place[1] - began[1]);
-        if closure < closed {
-            return path.sum_up(&places, closure, cycles);
-        }
-    }
-    Err(Problems::one(
-        "loads_n",
-        "this cycle",
-        "one whose path closes",
-        "the journal keeps drifting: the load turns with the oil, or never lets the film recover",
-    ))
+    let strides = if stepping == Stepping::Strides { strides::stride(&path, start) } else { None };
+    let trace = match strides {
+        Some(trace) => trace,
+        None => path.even(start, if stepping == Stepping::Even { CLOSED } else { CLOSED_FOR_RUN })?,
+    };
+    path.in_short(trace)
+}
+
+/// All of a path that [`run`] has in short.
+///
+/// # Errors
+/// As [`follow`].
+pub(crate) fn whole(
+    size: &Size,
+    cycle: &Cycle,
+    viscosity_pa_s: f64,
+    law: &Law<'_>,
+    run: &Run,
+) -> Result<Orbit, Problems> {
+    let trace = Trace { places: run.places.clone(), speeds: Vec::new(), closure: run.closure, cycles: run.cycles };
+    Path::new(size, cycle, viscosity_pa_s, *law).whole(&trace)
 }
 
 /// Where a journal is after one cycle of loads, over the clearance, from where it began; the path need not close.
@@ -139,42 +169,66 @@ pub fn drifted(
 fn check(size: &Size, cycle: &Cycle, viscosity_pa_s: f64, start: [f64; 2]) -> Result<(), Problems> {
     let mut checks = Checks::new();
     checks.take("bearing", size.check());
-    let loads = cycle.loads_n.iter().flatten();
-    let largest = loads.clone().fold(0.0f64, |most, load| most.max(load.abs()));
-    let turning = cycle.turning_rad_s.iter().fold(0.0f64, |most, turning| most.max(turning.abs()));
-    let standing = "a journal that stands still drags no oil in, and nothing lifts it off again";
-    checks
-        .positive("viscosity_pa_s", viscosity_pa_s, "oil without viscosity carries nothing")
-        .positive("period_s", cycle.period_s, "a cycle takes time")
-        .that(
-            cycle.loads_n.len() >= 24 && cycle.loads_n.len() == cycle.turning_rad_s.len(),
-            "loads_n",
-            format!("{} loads and {} speeds", cycle.loads_n.len(), cycle.turning_rad_s.len()),
-            "at least 24 instants with a load and a speed each",
-            "between instants the load is taken to change evenly",
-        )
-        .that(
-            loads.clone().all(|load| load.is_finite()) && (1e-9..1e12).contains(&largest),
-            "loads_n",
-            largest,
-            "finite loads, not all zero",
-            "without load the journal stays wherever it is",
-        )
-        .that(
-            cycle.turning_rad_s.iter().all(|turning| turning.is_finite()) && (1e-9..1e6).contains(&turning),
-            "turning_rad_s",
-            turning,
-            "a speed above 0",
-            standing,
-        )
-        .that(
-            start[0].hypot(start[1]) < 1.0 - WALL,
-            "start",
-            start[0].hypot(start[1]),
-            "below 1",
-            "at 1 the surfaces touch and there is no film",
-        );
+    checks.positive("viscosity_pa_s", viscosity_pa_s, "oil without viscosity carries nothing");
+    cycle.look_over(&mut checks);
+    checks.that(
+        start[0].hypot(start[1]) < 1.0 - WALL,
+        "start",
+        start[0].hypot(start[1]),
+        "below 1",
+        "at 1 the surfaces touch and there is no film",
+    );
     checks.finish()
+}
+
+impl Cycle {
+    /// Looks loads and speeds over.
+    ///
+    /// # Errors
+    /// All that no path can be followed with, at once.
+    pub(crate) fn check(&self) -> Result<(), Problems> {
+        let mut checks = Checks::new();
+        self.look_over(&mut checks);
+        checks.finish()
+    }
+
+    fn look_over(&self, checks: &mut Checks) {
+        let loads = self.loads_n.iter().flatten();
+        let largest = loads.clone().fold(0.0f64, |most, load| most.max(load.abs()));
+        let turning = self.turning_rad_s.iter().fold(0.0f64, |most, turning| most.max(turning.abs()));
+        checks
+            .positive("period_s", self.period_s, "a cycle takes time")
+            .that(
+                self.loads_n.len() >= 24 && self.loads_n.len() == self.turning_rad_s.len(),
+                "loads_n",
+                format_args!("{} loads and {} speeds", self.loads_n.len(), self.turning_rad_s.len()),
+                "at least 24 instants with a load and a speed each",
+                "between instants the load is taken to change evenly",
+            )
+            .that(
+                loads.clone().all(|load| load.is_finite()) && (1e-9..1e12).contains(&largest),
+                "loads_n",
+                largest,
+                "finite loads, not all zero",
+                "without load the journal stays wherever it is",
+            )
+            .that(
+                self.turning_rad_s.iter().all(|turning| turning.is_finite()) && (1e-9..1e6).contains(&turning),
+                "turning_rad_s",
+                turning,
+                "a speed above 0",
+                "a journal that stands still drags no oil in, and nothing lifts it off again",
+            );
+    }
+}
+
+/// One cycle of a path, at the instants of the loads.
+struct Trace {
+    places: Vec<[f64; 2]>,
+    /// How the place changes there in one step of the loads, where it is known.
+    speeds: Vec<[f64; 2]>,
+    closure: f64,
+    cycles: usize,
 }
 
 /// What does not change along a path.
@@ -182,10 +236,11 @@ struct Path<'a> {
     size: &'a Size,
     cycle: &'a Cycle,
     law: Law<'a>,
-    viscosity_pa_s: f64,
     /// (c/R)² / (μ L D): load to drift.
     drift_per_load: f64,
     step_s: f64,
+    /// Friction of a central journal, for a turning of one radian a second.
+    central_shear: f64,
 }
 
 impl<'a> Path<'a> {
@@ -193,12 +248,14 @@ impl<'a> Path<'a> {
         let narrow = size.radial_clearance_m / (0.5 * size.diameter_m);
         let drift_per_load = narrow * narrow / (viscosity_pa_s * size.length_m * size.diameter_m);
         let step_s = cycle.period_s / cycle.loads_n.len() as f64;
-        Path { size, cycle, law, viscosity_pa_s, drift_per_load, step_s }
+        let radius = 0.5 * size.diameter_m;
+        let central_shear = 2.0 * PI * viscosity_pa_s * radius.powi(3) * size.length_m / size.radial_clearance_m;
+        Path { size, cycle, law, drift_per_load, step_s, central_shear }
     }
 
     /// Load and speed a share of a step after an instant.
     fn given(&self, step: usize, share: f64) -> ([f64; 2], f64) {
-        let next = (step + 1) % self.cycle.loads_n.len();
+        let next = if step + 1 < self.cycle.loads_n.len() { step + 1 } else { 0 };
         let (from, to) = (self.cycle.loads_n[step], self.cycle.loads_n[next]);
         let between = |from: f64, to: f64| from + share * (to - from);
         let load = [between(from[0], to[0]), between(from[1], to[1])];
@@ -249,15 +306,73 @@ impl<'a> Path<'a> {
         place
     }
 
+    /// Follows a journal in even steps until its path closes within so much, over the clearance.
+    fn even(&self, start: [f64; 2], closed: f64) -> Result<Trace, Problems> {
+        let mut place = start;
+        let mut places = vec![place; self.cycle.loads_n.len()];
+        for cycles in 1..=MOST_CYCLES {
+            let began = place;
+            for (step, stored) in places.iter_mut().enumerate() {
+                *stored = place;
+                place = self.step(place, step);
+            }
+            let closure = (place[0] - began[0]).hypot(place[1] - began[1]);
+            if closure < closed {
+                return Ok(Trace { places, speeds: Vec::new(), closure, cycles });
+            }
+        }
+        Err(Problems::one(
+            "loads_n",
+            "this cycle",
+            "one whose path closes",
+            "the journal keeps drifting: the load turns with the oil, or never lets the film recover",
+        ))
+    }
+
+    /// Power turned into heat at an instant, with the part along the load of the drift under it: shear of the whole gap,
+    /// and the work of pressing oil out.
+    fn friction_w(&self, square: f64, turning: f64, work_w: f64) -> f64 {
+        self.central_shear * turning * turning / (1.0 - square).sqrt() + work_w
+    }
+
+    fn in_short(&self, trace: Trace) -> Result<Run, Problems> {
+        let (mut most, mut squares, mut friction_w) = (0.0f64, 0.0, 0.0);
+        let clearance = self.size.radial_clearance_m;
+        let known = trace.speeds.len() == trace.places.len();
+        let instants = trace.places.iter().zip(&self.cycle.loads_n).zip(&self.cycle.turning_rad_s);
+        for (step, ((place, load), turning)) in instants.enumerate() {
+            let square = place[0] * place[0] + place[1] * place[1];
+            let work_w = match trace.speeds.get(step).filter(|_| known) {
+                // What the load does is how the place changes, less what carries the journal round.
+                Some(speed) => {
+                    let x = speed[0] / self.step_s + 0.5 * turning * place[1];
+                    let y = speed[1] / self.step_s - 0.5 * turning * place[0];
+                    clearance * (load[0] * x + load[1] * y)
+                }
+                None => clearance * length(*load) * self.squeezed(*place, *load).1,
+            };
+            most = most.max(square);
+            squares += square;
+            friction_w += self.friction_w(square, *turning, work_w);
+        }
+        let count = trace.places.len() as f64;
+        let friction_w = finite(friction_w / count)?;
+        Ok(Run {
+            least_film_m: clearance * (1.0 - most.sqrt()),
+            friction_w,
+            mean_square_eccentricity: squares / count,
+            closure: trace.closure,
+            cycles: trace.cycles,
+            places: trace.places,
+        })
+    }
+
     fn instant(&self, place: [f64; 2], step: usize) -> Instant {
         let (load, turning) = self.given(step, 0.0);
         let (_, along) = self.squeezed(place, load);
         let force = length(load);
-        let eps = length(place);
+        let square = place[0] * place[0] + place[1] * place[1];
         let size = self.size;
-        let radius = 0.5 * size.diameter_m;
-        let shear = 2.0 * PI * self.viscosity_pa_s * radius.powi(3) * size.length_m * turning * turning
-            / (size.radial_clearance_m * (1.0 - eps * eps).sqrt());
         let peak = if force > 0.0 {
             let (cos, sin) = (load[0] / force, load[1] / force);
             let (ahead, aside) = (place[0] * cos + place[1] * sin, place[1] * cos - place[0] * sin);
@@ -268,13 +383,14 @@ impl<'a> Path<'a> {
         Instant {
             part: step as f64 / self.cycle.loads_n.len() as f64,
             place,
-            least_film_m: size.radial_clearance_m * (1.0 - eps),
+            least_film_m: size.radial_clearance_m * (1.0 - square.sqrt()),
             peak_pressure_pa: peak,
-            friction_w: shear + force * size.radial_clearance_m * along,
+            friction_w: self.friction_w(square, turning, force * size.radial_clearance_m * along),
         }
     }
 
-    fn sum_up(&self, places: &[[f64; 2]], closure: f64, cycles: usize) -> Result<Orbit, Problems> {
+    fn whole(&self, trace: &Trace) -> Result<Orbit, Problems> {
+        let places = &trace.places;
         let instants: Vec<Instant> =
             places.iter().enumerate().map(|(step, place)| self.instant(*place, step)).collect();
         let count = instants.len() as f64;
@@ -286,11 +402,7 @@ impl<'a> Path<'a> {
         let friction_w = instants.iter().map(|instant| instant.friction_w).sum::<f64>() / count;
         let squares = places.iter().map(|place| place[0] * place[0] + place[1] * place[1]).sum::<f64>() / count;
         let least_film_m = least.map_or(0.0, |instant| instant.least_film_m);
-        let finite = friction_w.is_finite() && most.is_none_or(|(peak, _)| peak.is_finite());
-        if !finite {
-            let physics = "the sum overflowed: sizes, loads and speeds do not fit one machine";
-            return Err(Problems::one("loads_n", "out of range", "loads that fit the bearing", physics));
-        }
+        finite(most.map_or(friction_w, |(peak, _)| peak + friction_w))?;
         Ok(Orbit {
             least_film_m,
             least_film_at: least.map_or(0.0, |instant| instant.part),
@@ -298,11 +410,17 @@ impl<'a> Path<'a> {
             peak_pressure_at: most.map(|(_, part)| part),
             friction_w,
             mean_square_eccentricity: squares,
-            closure,
-            cycles,
+            closure: trace.closure,
+            cycles: trace.cycles,
             instants,
         })
     }
+}
+
+fn finite(sum: f64) -> Result<f64, Problems> {
+    let physics = "the sum overflowed: sizes, loads and speeds do not fit one machine";
+    let overflowed = || Problems::one("loads_n", "out of range", "loads that fit the bearing", physics);
+    sum.is_finite().then_some(sum).ok_or_else(overflowed)
 }
 
 /// The place itself, or the nearest one that leaves the least gap there may be.

@@ -74,17 +74,22 @@ impl Checks {
 
     /// The value must be above zero, and neither so small nor so large that no machine has it and sums overflow.
     pub(crate) fn positive(&mut self, field: &str, value: f64, physics: &str) -> &mut Checks {
-        let limit = "above 0, and what a machine can have";
-        self.that((1e-18..=1e18).contains(&value), field, short(value), limit, physics)
+        // Numbers are put into words only where something is wrong with them.
+        if !(1e-18..=1e18).contains(&value) {
+            self.that(false, field, short(value), "above 0, and what a machine can have", physics);
+        }
+        self
     }
 
     /// The value must lie within two bounds, both included.
     pub(crate) fn between(&mut self, field: &str, value: f64, from: f64, to: f64, physics: &str) -> &mut Checks {
         let inside = value.is_finite() && value >= from && value <= to;
-        let before = self.found.len();
-        self.that(inside, field, short(value), &format!("{} to {}", short(from), short(to)), physics);
-        for problem in self.found.iter_mut().skip(before) {
-            problem.range = Some([from, to]);
+        if !inside {
+            let before = self.found.len();
+            self.that(false, field, short(value), &format!("{} to {}", short(from), short(to)), physics);
+            for problem in self.found.iter_mut().skip(before) {
+                problem.range = Some([from, to]);
+            }
         }
         self
     }

@@ -10,22 +10,28 @@ use crate::steady::Rupture;
 ///
 /// Pressures are P with p = 12 μ (R/c)² P for a speed in clearances a second. The half ring from the widest gap to the
 /// narrowest is enough: the first film is even about the line of centres, the second odd.
+///
+/// A node pushes from one direction of motion on, or up to one: where e cos φ + o sin φ passes nought. With the nodes in
+/// the order of those directions and their sums kept, the force for any direction is found by looking up how many nodes
+/// have been passed.
 #[derive(Debug)]
 pub(crate) struct Squeezes {
-    lines: usize,
-    /// Station by station from the widest gap to the narrowest, the lines of the half width from the middle out.
-    along: Vec<f64>,
-    across: Vec<f64>,
-    /// For each station: its part of the arc (a half at both ends), cos θ and sin θ.
-    places: Vec<(f64, f64, f64)>,
+    /// cot φ = −o/e of each node, falling; φ runs from 0 to half a turn.
+    passed_at: Vec<f64>,
+    /// What pushes while so many nodes have been passed; one more than there are nodes.
+    pushing: Vec<Share>,
+    /// Both films on the mid line, from the widest gap to the narrowest.
+    mid_line: Vec<(f64, f64)>,
 }
 
-/// The force of a squeezed film, along the line of centres and across, and its highest pressure, in the scale of P.
+/// Sums of cos θ e, cos θ o, sin θ e, sin θ o over the nodes that push, each by its part of the area.
+type Share = [f64; 4];
+
+/// The force of a squeezed film, along the line of centres and across, in the scale of P.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Push {
     pub along: f64,
     pub across: f64,
-    pub peak: f64,
 }
 
 impl Squeezes {
@@ -33,53 +39,65 @@ impl Squeezes {
         let grid = Grid::new(eps, slenderness, around, lines);
         let cosines = Cosines::new(lines);
         let half = around / 2;
-        let mut places = Vec::with_capacity(half + 1);
-        for station in 0..=half {
-            let share = if station == 0 || station == half { 0.5 } else { 1.0 };
-            places.push((share * grid.arc(station), grid.angle[station].cos(), grid.angle[station].sin()));
+        let (evens, odds) = (chain(&grid, &cosines, half, true), chain(&grid, &cosines, half, false));
+        let mut pushing: Share = [0.0; 4];
+        let mut nodes: Vec<(f64, Share)> = Vec::with_capacity(evens.len());
+        let mut mid_line = Vec::with_capacity(half + 1);
+        for (station, (evens, odds)) in evens.chunks_exact(lines).zip(odds.chunks_exact(lines)).enumerate() {
+            let end = if station == 0 || station == half { 0.5 } else { 1.0 };
+            let arc = end * grid.arc(station) * 2.0 / lines as f64;
+            let (sin, cos) = grid.angle[station].sin_cos();
+            mid_line.push((evens[0], odds[0]));
+            for (line, (even, odd)) in evens.iter().zip(odds).enumerate() {
+                // The mid line counts half in the trapezoids.
+                let part = if line == 0 { 0.5 * arc } else { arc };
+                let share = [part * cos * even, part * cos * odd, part * sin * even, part * sin * odd];
+                let from_start = *even > 0.0;
+                if from_start {
+                    pushing = plus(pushing, share, 1.0);
+                }
+                if *even != 0.0 {
+                    nodes.push((-odd / even, share.map(|part| if from_start { -part } else { part })));
+                }
+            }
         }
-        Squeezes {
-            lines,
-            along: chain(&grid, &cosines, half, true),
-            across: chain(&grid, &cosines, half, false),
-            places,
+        let mut order: Vec<(f64, usize)> = nodes.iter().map(|node| node.0).zip(0..).collect();
+        order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut sums = Vec::with_capacity(nodes.len() + 1);
+        sums.push(pushing);
+        for (_, node) in &order {
+            pushing = plus(pushing, nodes[*node].1, 1.0);
+            sums.push(pushing);
         }
+        Squeezes { passed_at: order.into_iter().map(|node| node.0).collect(), pushing: sums, mid_line }
     }
 
     /// The force needed to move the journal at unit speed, `angle` away from the line of centres towards the narrowest
-    /// gap (counted in the sense of θ).
-    ///
-    /// The peak is that of the mid line.
+    /// gap (counted in the sense of θ, up to half a turn).
     pub(crate) fn push(&self, angle: f64) -> Push {
-        let (across_speed, along_speed) = angle.sin_cos();
-        let mut push = Push::default();
-        for (station, (arc, cos, sin)) in self.places.iter().enumerate() {
-            let row = station * self.lines..(station + 1) * self.lines;
-            let (evens, odds) = (&self.along[row.clone()], &self.across[row]);
-            // Several sums side by side, so that the processor can do several at once.
-            let (mut here, mut mirrored) = ([0.0; 4], [0.0; 4]);
-            for (evens, odds) in evens.chunks(4).zip(odds.chunks(4)) {
-                let sums = here.iter_mut().zip(&mut mirrored);
-                for ((here, mirrored), (even, odd)) in sums.zip(evens.iter().zip(odds)) {
-                    let (even, odd) = (along_speed * even, across_speed * odd);
-                    *here += (even + odd).max(0.0);
-                    *mirrored += (even - odd).max(0.0);
-                }
-            }
-            let mut here: f64 = here.iter().sum();
-            let mut mirrored: f64 = mirrored.iter().sum();
-            let (even, odd) = (along_speed * evens[0], across_speed * odds[0]);
-            // The mid line counts half in the trapezoids.
-            here -= 0.5 * (even + odd).max(0.0);
-            mirrored -= 0.5 * (even - odd).max(0.0);
-            push.peak = push.peak.max(even + odd.abs());
-            // The film pushes from the narrow side: the load it carries points from θ = 0 to θ = 180°.
-            push.along -= arc * cos * (here + mirrored);
-            push.across -= arc * sin * (here - mirrored);
+        let (sin, cos) = angle.sin_cos();
+        let cot = cos / sin;
+        let here = self.pushing[self.passed_at.partition_point(|at| *at > cot)];
+        // On the other half ring o has the other sign, so its nodes are passed in the other order.
+        let left = self.pushing[self.passed_at.partition_point(|at| *at >= -cot)];
+        let all = plus(self.pushing[0], self.pushing[self.passed_at.len()], 1.0);
+        let mirrored = plus(all, left, -1.0);
+        // The film pushes from the narrow side: the load it carries points from θ = 0 to θ = 180°.
+        Push {
+            along: -(cos * (here[0] + mirrored[0]) + sin * (here[1] - mirrored[1])),
+            across: -(cos * (here[2] - mirrored[2]) + sin * (here[3] + mirrored[3])),
         }
-        let step = 2.0 / self.lines as f64;
-        Push { along: step * push.along, across: step * push.across, peak: push.peak }
     }
+
+    /// The highest pressure for that motion: it stands on the mid line.
+    pub(crate) fn peak(&self, angle: f64) -> f64 {
+        let (sin, cos) = angle.sin_cos();
+        self.mid_line.iter().map(|(even, odd)| cos * even + (sin * odd).abs()).fold(0.0, f64::max)
+    }
+}
+
+fn plus(sum: Share, part: Share, times: f64) -> Share {
+    [0, 1, 2, 3].map(|place| sum[place] + times * part[place])
 }
 
 /// One of the two films: even (moving along the line of centres) or odd (across it).
@@ -133,8 +151,8 @@ impl Broken {
         Broken { grid, given: vec![None; around * lines], last: None }
     }
 
-    /// As [`Squeezes::push`]; `None` where the ends of the film did not settle.
-    pub(crate) fn push(&mut self, angle: f64) -> Option<Push> {
+    /// As [`Squeezes::push`], with the highest pressure; `None` where the ends of the film did not settle.
+    pub(crate) fn push(&mut self, angle: f64) -> Option<(Push, f64)> {
         let (across_speed, along_speed) = angle.sin_cos();
         let (around, lines) = (self.grid.around, self.grid.across);
         let moved = |station: usize| {
@@ -144,15 +162,49 @@ impl Broken {
         let source: Vec<f64> = (0..around).map(moved).collect();
         let ring = Ring { grid: &self.grid, source: &source, given: &self.given };
         let solved = ring.solve(Rupture::Reynolds, self.last.as_deref())?;
-        let mut push = Push::default();
+        let (mut push, mut peak) = (Push::default(), 0.0f64);
         for station in 0..around {
             let row = solved.values.get(station * lines..(station + 1) * lines)?;
             let mean = 2.0 * (row.iter().sum::<f64>() - 0.5 * row[0]) / lines as f64;
             push.along -= mean * self.grid.arc(station) * self.grid.angle[station].cos();
             push.across -= mean * self.grid.arc(station) * self.grid.angle[station].sin();
-            push.peak = push.peak.max(row[0]);
+            peak = peak.max(row[0]);
         }
         self.last = Some(solved.inside);
-        Some(push)
+        Some((push, peak))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The force by looking up is the sum over all nodes of what is above nought, added up one by one. Tolerance: rounding
+    /// of some thousand terms.
+    #[test]
+    fn the_force_is_the_sum_of_what_pushes() {
+        let (eps, slenderness, around, lines) = (0.9, 4.0, 120, 8);
+        let (grid, cosines, half) = (Grid::new(eps, slenderness, around, lines), Cosines::new(lines), around / 2);
+        let (evens, odds) = (chain(&grid, &cosines, half, true), chain(&grid, &cosines, half, false));
+        let squeezes = Squeezes::new(eps, slenderness, around, lines);
+        for angle in [0.0f64, 0.001, 0.3, 1.2, 1.57, 2.0, 2.9, 3.1, std::f64::consts::PI] {
+            let (mut along, mut across, mut peak) = (0.0, 0.0, 0.0f64);
+            for station in 0..around {
+                // The second half of the ring mirrors the first.
+                let (row, side) = if station <= half { (station, 1.0) } else { (around - station, -1.0) };
+                let (sin, cos) = grid.angle[row].sin_cos();
+                for line in 0..lines {
+                    let part = grid.arc(row) * if line == 0 { 1.0 } else { 2.0 } / lines as f64;
+                    let (even, odd) = (evens[row * lines + line], odds[row * lines + line]);
+                    let pressure = (angle.cos() * even + side * angle.sin() * odd).max(0.0);
+                    along -= part * cos * pressure;
+                    across -= part * side * sin * pressure;
+                    peak = peak.max(pressure);
+                }
+            }
+            let (found, force) = (squeezes.push(angle), along.hypot(across));
+            assert!((found.along - along).hypot(found.across - across) < 1e-12 * force, "{angle}: {found:?}");
+            assert!((squeezes.peak(angle) - peak).abs() < 1e-12 * peak, "{angle}");
+        }
     }
 }

@@ -3,12 +3,11 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::gauge::{GaugePoint, gauge_over_speed};
-use super::prepared::{Maps, Prepared};
-use super::state::{Mains, state, unusable};
-use super::{
-    Band, Case, Clearance, Condition, CurvePoint, Figures, Kind, Leaning, Mark, OilChoice, State, curve, leaning,
-};
+use super::gauge::{GaugePoint, Speeds, gauge_over_speed};
+use super::plan::AtPlan;
+use super::prepared::{Asked, Basis, Care, Prepared};
+use super::state::{Mains, Settled, settle, unusable};
+use super::{Band, Case, Clearance, CurvePoint, Figures, Kind, Leaning, Mark, OilChoice, State, curve, leaning};
 use crate::oil::{Grade, OilData};
 use crate::problem::Problems;
 
@@ -126,26 +125,42 @@ const CURVE_POINTS: usize = 50;
 /// # Limits
 /// See [`LIMITS`].
 pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
-    case.check()?;
-    let maps = Maps::new(case)?;
-    let conditions = [Condition::HotIdle, Condition::HotRunning, Condition::Cold];
-    let prepared: Vec<Prepared> =
-        conditions.into_par_iter().map(|condition| Prepared::new(case, condition)).collect::<Result<_, _>>()?;
+    beside(case, &Basis::of(case, Care::Usual)?, Care::Usual)
+}
+
+/// The same worked out as closely as it can be, at thirty times the cost: for holding [`side_by_side`] to it.
+///
+/// # Errors
+/// As [`side_by_side`].
+#[doc(hidden)]
+pub fn settled_side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
+    beside(case, &Basis::of(case, Care::Settled)?, Care::Settled)
+}
+
+fn beside(case: &Case, basis: &Basis, care: Care) -> Result<Vec<AtClearance>, Problems> {
+    let maps = &basis.maps;
+    let conditions = [&basis.hot_idle, &basis.hot_running, &basis.cold];
     let asked: Vec<(&Clearance, &Prepared)> = case
         .clearances
         .iter()
-        .flat_map(|clearance| prepared.iter().map(move |prepared| (clearance, prepared)))
+        .flat_map(|clearance| conditions.into_iter().map(move |prepared| (clearance, prepared)))
         .collect();
-    let states: Vec<State> = asked
-        .par_iter()
-        .map(|(clearance, prepared)| state(case, prepared, &maps, clearance, Mains::All))
-        .collect::<Result<_, _>>()?;
-    let each = case.clearances.par_iter().zip(states.par_chunks_exact(conditions.len()));
+    let settled = || {
+        let settled = asked.par_iter().map(|(clearance, prepared)| {
+            let settled = settle(case, prepared, maps, clearance, Mains::All, Asked::Films, None)?;
+            let (state, _) = settled.state(case, prepared, maps)?;
+            Ok((settled, state))
+        });
+        settled.collect::<Result<Vec<(Settled, State)>, Problems>>()
+    };
+    let (speeds, settled) = rayon::join(|| Speeds::of(case, care), settled);
+    let (speeds, settled) = (speeds?, settled?);
+    let each = case.clearances.par_iter().zip(settled.par_chunks_exact(conditions.len()));
     each.map(|(clearance, states)| {
-        let [hot_idle, hot_running, cold] = states else { return Err(unusable()) };
+        let [(idle, hot_idle), (running, hot_running), (idle_cold, cold)] = states else { return Err(unusable()) };
         Ok(AtClearance {
             clearance: clearance.clone(),
-            gauge: gauge_over_speed(case, &maps, clearance, [hot_idle, hot_running, cold])?,
+            gauge: gauge_over_speed(case, maps, clearance, &speeds, [idle, running, idle_cold])?,
             hot_idle: hot_idle.clone(),
             hot_running: hot_running.clone(),
             cold: cold.clone(),
@@ -161,7 +176,30 @@ pub fn side_by_side(case: &Case) -> Result<Vec<AtClearance>, Problems> {
 /// # Limits
 /// See [`LIMITS`]; each stands in the answer.
 pub fn answer(case: &Case) -> Result<Answer, Problems> {
-    let clearances = side_by_side(case)?;
+    answer_with(case, Care::Usual)
+}
+
+/// The same worked out as closely as it can be, at thirty times the cost: for holding [`answer`] to it.
+///
+/// # Errors
+/// As [`answer`].
+#[doc(hidden)]
+pub fn settled_answer(case: &Case) -> Result<Answer, Problems> {
+    answer_with(case, Care::Settled)
+}
+
+fn answer_with(case: &Case, care: Care) -> Result<Answer, Problems> {
+    let basis = Basis::of(case, care)?;
+    let round_plan = || {
+        let at_plan = AtPlan::of(case, &basis)?.ok_or_else(unusable)?;
+        let (curve, leaning) = rayon::join(
+            || curve::round_plan(case, &basis, &at_plan, CURVE_POINTS),
+            || leaning::round_plan(case, &basis, &at_plan),
+        );
+        Ok::<_, Problems>((curve?, leaning?))
+    };
+    let (clearances, round_plan) = rayon::join(|| beside(case, &basis, care), round_plan);
+    let (clearances, (curve, leaning)) = (clearances?, round_plan?);
     let figures = case.figures.list();
     let asked_of = figures.len() + 2;
     let not_chosen = [("oil", case.oil_given), ("kind", case.kind_given)];
@@ -169,8 +207,8 @@ pub fn answer(case: &Case) -> Result<Answer, Problems> {
     let assumed = figures.into_iter().filter(|(_, input)| input.mark != Mark::Given).map(|(name, _)| name);
     Ok(Answer {
         clearances,
-        curve: curve(case, CURVE_POINTS)?,
-        leaning: leaning(case)?,
+        curve,
+        leaning,
         assumed: assumed.chain(not_chosen).collect(),
         asked_of,
         oil: case.oil_used(),

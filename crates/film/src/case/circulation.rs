@@ -1,7 +1,8 @@
 //! The oil on its way round: gallery pressure, flows and film temperatures, settled against each other.
 
+use std::cell::Cell;
+
 use super::prepared::{Prepared, land};
-use super::state::unusable;
 use super::{Case, Groove};
 use crate::bearing::Size;
 use crate::circuit::{Circuit, Feed, Outlet, Passages, Pump, Reading, Relief, centrifugal_head_pa};
@@ -29,8 +30,9 @@ pub(super) struct Group {
     pub kind: BearingKind,
     /// How many there are.
     pub count: usize,
-    /// Which of them are followed, counted from 0 among their kind; their mean stands for the others.
-    pub followed: Vec<usize>,
+    /// Which of them are followed, counted from 0 among their kind, and for how many each stands, itself among them; their
+    /// mean stands for the rest.
+    pub followed: Vec<(usize, usize)>,
     pub size: Size,
     pub guess: Guess,
 }
@@ -49,6 +51,10 @@ impl Group {
 
     /// What the pump pushes through all of them, with their films at a temperature.
     fn outlet(&self, case: &Case, prepared: &Prepared, temp_c: f64) -> Outlet {
+        self.outlet_at(case, prepared, prepared.film_viscosity(case, temp_c))
+    }
+
+    fn outlet_at(&self, case: &Case, prepared: &Prepared, viscosity_pa_s: f64) -> Outlet {
         let figures = &case.figures;
         let half_throw = 0.5 * figures.stroke_m.value;
         let density = prepared.oil.density_kg_m3(prepared.supply_temp_c);
@@ -67,7 +73,7 @@ impl Group {
             size: Size { length_m, ..self.size },
             feed,
             mean_square_eccentricity: self.guess.mean_square,
-            viscosity_pa_s: prepared.film_viscosity(case, temp_c),
+            viscosity_pa_s,
             head_pa,
         }
     }
@@ -82,9 +88,9 @@ impl Group {
         self.count as f64 * self.lands(case) * each * prepared.speed_rev_s
     }
 
-    /// Power that all of them turn into heat, with their films at a temperature.
-    fn friction_w(&self, case: &Case, prepared: &Prepared, temp_c: f64) -> f64 {
-        let one = petroff(&self.size, prepared.film_viscosity(case, temp_c), prepared.speed_rad_s);
+    /// Power that all of them turn into heat, for each pascal second of viscosity.
+    fn friction_w_per_pa_s(&self, case: &Case, prepared: &Prepared) -> f64 {
+        let one = petroff(&self.size, 1.0, prepared.speed_rad_s);
         self.count as f64 * self.lands(case) * self.guess.over_petroff * one
     }
 }
@@ -105,8 +111,8 @@ pub(super) struct Kept {
     pub flow_m3_s: f64,
 }
 
-/// Lets gallery pressure and film temperatures settle against each other, with friction and eccentricity as they were
-/// in the last orbits.
+/// Settles gallery pressure and film temperatures together, with friction and eccentricity as they were in the last
+/// orbits. At each pressure that is tried, every group's film has the temperature that it would settle at.
 ///
 /// A bearing takes what the pump pushes through it and what its journal draws in by turning; both come out of the
 /// gallery, and both carry heat off. Source: ISO 7902-1 adds the two alike, for flow and for heat (from memory).
@@ -114,65 +120,109 @@ pub(super) fn circulate(case: &Case, prepared: &Prepared, groups: &[Group]) -> R
     let figures = &case.figures;
     let supply = prepared.supply_temp_c;
     let density_kg_m3 = prepared.oil.density_kg_m3(supply);
-    let mut temps: Vec<f64> = groups.iter().map(|group| group.guess.temp_c).collect();
-    let mut settled = None;
-    for _ in 0..60 {
-        let area_m2 = figures.other_outlets_m2.value;
-        let mut outlets = vec![Outlet::Orifice { area_m2, discharge: 0.7, density_kg_m3 }];
-        for (group, temp_c) in groups.iter().zip(&temps) {
-            outlets.push(group.outlet(case, prepared, *temp_c));
-            outlets.push(Outlet::Drawn { flow_m3_s: group.drawn_m3_s(case, prepared) });
-        }
-        let circuit = Circuit {
-            pump: Pump { displacement_m3_rev: figures.pump_m3_rev.value, slip_m3: figures.pump_slip_m3.value },
-            relief: Relief { opens_pa: figures.relief_opens_pa.value, gain_m3_s_pa: figures.relief_gain_m3_s_pa.value },
-            passages: Passages {
-                laminar_per_m3: figures.passages_laminar_per_m3.value,
-                turbulent_pa_s2_m6: figures.passages_turbulent_pa_s2_m6.value,
-            },
-            outlets,
-            speed_rev_s: prepared.speed_rev_s,
-            viscosity_pa_s: prepared.oil.viscosity_pa_s(supply),
-        };
-        let reading = circuit.settle()?;
-        let kept: Vec<Kept> = groups
-            .iter()
-            .map(|group| {
-                let friction_w = |temp_c: f64| group.friction_w(case, prepared, temp_c);
-                let drawn = group.drawn_m3_s(case, prepared);
-                let flow_m3_s = |temp_c: f64| {
-                    let pushed = group.outlet(case, prepared, temp_c).flow_m3_s(reading.gauge_pa);
-                    reading.fed_share * (pushed + drawn)
-                };
-                let temp_c = film_temp(prepared, friction_w, flow_m3_s);
-                Kept { temp_c, friction_w: friction_w(temp_c), flow_m3_s: flow_m3_s(temp_c) }
-            })
-            .collect();
-        let moved = kept.iter().zip(&temps).map(|(kept, temp_c)| (kept.temp_c - temp_c).abs()).fold(0.0, f64::max);
-        // Gently: a hotter film drinks more, lowers the gauge, and gets less.
-        temps = kept.iter().zip(&temps).map(|(kept, temp_c)| 0.5 * (kept.temp_c + temp_c)).collect();
-        settled = Some(Circulation { reading, kept });
-        if moved < 0.002 {
-            break;
-        }
-    }
-    settled.ok_or_else(unusable)
-}
-
-/// The mean temperature at which films give their heat to the oil that passes through them: half way between that of the
-/// oil that comes and of the oil that leaves.
-fn film_temp(prepared: &Prepared, friction_w: impl Fn(f64) -> f64, flow_m3_s: impl Fn(f64) -> f64) -> f64 {
-    let supply = prepared.supply_temp_c;
-    let heat = prepared.oil_heat_j_m3_k();
-    let above = |temp_c: f64| supply + 0.5 * friction_w(temp_c) / (heat * flow_m3_s(temp_c)) - temp_c;
-    // Hotter oil is thinner: less heat, more flow. One answer, found by halving.
-    let (mut low, mut high) = (supply, supply + HOTTEST_K);
-    for _ in 0..24 {
-        let middle = 0.5 * (low + high);
-        if above(middle) > 0.0 { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
+    let area_m2 = figures.other_outlets_m2.value;
+    let others = Outlet::Orifice { area_m2, discharge: 0.7, density_kg_m3 };
+    let outlets = groups.iter().map(|group| group.outlet(case, prepared, group.guess.temp_c));
+    let circuit = Circuit {
+        pump: Pump { displacement_m3_rev: figures.pump_m3_rev.value, slip_m3: figures.pump_slip_m3.value },
+        relief: Relief { opens_pa: figures.relief_opens_pa.value, gain_m3_s_pa: figures.relief_gain_m3_s_pa.value },
+        passages: Passages {
+            laminar_per_m3: figures.passages_laminar_per_m3.value,
+            turbulent_pa_s2_m6: figures.passages_turbulent_pa_s2_m6.value,
+        },
+        outlets: std::iter::once(others).chain(outlets).collect(),
+        speed_rev_s: prepared.speed_rev_s,
+        viscosity_pa_s: prepared.oil.viscosity_pa_s(supply),
+    };
+    circuit.check()?;
+    let heats: Vec<Heat> = groups.iter().map(|group| Heat::of(case, prepared, group)).collect();
+    let asked = |gauge_pa: f64, share: f64| {
+        let groups = heats.iter().map(|heat| heat.asked_m3_s(gauge_pa, heat.film_temp_c(gauge_pa, share)));
+        others.flow_m3_s(gauge_pa) + groups.sum::<f64>()
+    };
+    let reading = circuit.balance(asked)?;
+    let kept = heats.iter().map(|heat| {
+        let temp_c = heat.film_temp_c(reading.gauge_pa, reading.fed_share);
+        let friction_w = heat.friction_w(temp_c);
+        Kept { temp_c, friction_w, flow_m3_s: reading.fed_share * heat.asked_m3_s(reading.gauge_pa, temp_c) }
+    });
+    let kept = kept.collect();
+    Ok(Circulation { reading, kept })
 }
 
 /// How far above the supply a temperature is looked for: far beyond what oil bears.
 const HOTTEST_K: f64 = 400.0;
+/// How closely a film's heat is balanced.
+const BALANCED_K: f64 = 1e-6;
+
+/// Heat and flow of a group, by the temperature of its films.
+struct Heat<'a> {
+    case: &'a Case,
+    prepared: &'a Prepared,
+    /// What the pump would push through at a gauge pressure, were the viscosity 1 Pa s; it falls as that rises.
+    outlet: Outlet,
+    drawn_m3_s: f64,
+    /// Power for each pascal second of viscosity.
+    friction_w_per_pa_s: f64,
+    heat_j_m3_k: f64,
+    /// Where the last search ended: the next is near.
+    last_c: Cell<f64>,
+}
+
+impl<'a> Heat<'a> {
+    fn of(case: &'a Case, prepared: &'a Prepared, group: &Group) -> Heat<'a> {
+        Heat {
+            case,
+            prepared,
+            outlet: group.outlet_at(case, prepared, 1.0),
+            drawn_m3_s: group.drawn_m3_s(case, prepared),
+            friction_w_per_pa_s: group.friction_w_per_pa_s(case, prepared),
+            heat_j_m3_k: prepared.oil_heat_j_m3_k(),
+            last_c: Cell::new(group.guess.temp_c),
+        }
+    }
+
+    fn friction_w(&self, temp_c: f64) -> f64 {
+        self.friction_w_per_pa_s * self.prepared.film_viscosity(self.case, temp_c)
+    }
+
+    fn asked_m3_s(&self, gauge_pa: f64, temp_c: f64) -> f64 {
+        self.outlet.flow_m3_s(gauge_pa) / self.prepared.film_viscosity(self.case, temp_c) + self.drawn_m3_s
+    }
+
+    /// The mean temperature at which films give their heat to the oil that passes through them: half way between that of
+    /// the oil that comes and of the oil that leaves.
+    fn film_temp_c(&self, gauge_pa: f64, share: f64) -> f64 {
+        let supply = self.prepared.supply_temp_c;
+        let pushed = self.outlet.flow_m3_s(gauge_pa);
+        let above = |temp_c: f64| {
+            let viscosity = self.prepared.film_viscosity(self.case, temp_c);
+            let carried = self.heat_j_m3_k * share * (pushed / viscosity + self.drawn_m3_s);
+            supply + 0.5 * self.friction_w_per_pa_s * viscosity / carried - temp_c
+        };
+        // Hotter oil is thinner: less heat, more flow. One answer, by secants kept between what is too cold and too hot.
+        let (mut low, mut high) = (supply, supply + HOTTEST_K);
+        let mut here = self.last_c.get().clamp(low, high);
+        let mut off = above(here);
+        let mut slope = -1.0 - 0.05 * (here - supply);
+        for _ in 0..60 {
+            if off > 0.0 {
+                low = here
+            } else {
+                high = here
+            }
+            if off.abs() < BALANCED_K || high - low < BALANCED_K {
+                break;
+            }
+            let mut next = here - off / slope;
+            if !(next > low && next < high) {
+                next = 0.5 * (low + high);
+            }
+            let off_next = above(next);
+            slope = ((off_next - off) / (next - here)).min(-1.0);
+            (here, off) = (next, off_next);
+        }
+        self.last_c.set(here);
+        here
+    }
+}

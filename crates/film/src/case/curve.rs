@@ -3,9 +3,11 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::prepared::{Maps, Prepared};
-use super::state::{Mains, State, Warm, settle, state};
-use super::{Case, Clearance, Condition, Contact};
+use super::circulation::BearingKind;
+use super::plan::AtPlan;
+use super::prepared::{Asked, Basis, Care};
+use super::state::{Mains, Settled, settle};
+use super::{Case, Clearance, Contact};
 use crate::problem::{Checks, Problems};
 
 /// One point of the curve: pins and mains opened or closed together.
@@ -39,32 +41,57 @@ pub fn curve(case: &Case, points: usize) -> Result<Vec<CurvePoint>, Problems> {
     let mut checks = Checks::new();
     checks.that((2..=2000).contains(&points), "points", points, "2 to 2000", "a curve has points");
     checks.finish()?;
-    case.check()?;
-    let Some(plan) = case.clearances.get(case.plan) else { return Ok(Vec::new()) };
-    let maps = Maps::new(case)?;
-    let running = Prepared::new(case, Condition::HotRunning)?;
-    let idle = Prepared::new(case, Condition::HotIdle)?;
-    let main = state(case, &running, &maps, plan, Mains::All)?.mains.number - 1;
-    let mains = Mains::Only(main);
-    let (_, warm_running) = settle(case, &running, &maps, plan, mains, None)?;
-    let (_, warm_idle) = settle(case, &idle, &maps, plan, mains, None)?;
-    let point = |place: usize| -> Option<CurvePoint> {
+    let basis = Basis::of(case, Care::Usual)?;
+    match AtPlan::of(case, &basis)? {
+        Some(at_plan) => round_plan(case, &basis, &at_plan, points),
+        None => Ok(Vec::new()),
+    }
+}
+
+/// Points that are worked out one after the other, each from where the one before it settled. So many however many
+/// processors there are, for the answer to be the same on all.
+const CHAIN: usize = 7;
+
+/// The same from where the plan settled.
+pub(super) fn round_plan(
+    case: &Case,
+    basis: &Basis,
+    at_plan: &AtPlan<'_>,
+    points: usize,
+) -> Result<Vec<CurvePoint>, Problems> {
+    let (plan, mains) = (at_plan.plan, Mains::Only(at_plan.main));
+    let point = |place: usize, near: [&Settled; 2]| -> Result<(CurvePoint, [Settled; 2]), Problems> {
         let scale = FROM + (TO - FROM) * place as f64 / (points - 1) as f64;
         let clearance = Clearance::alike("", scale * plan.pin_diametral_m, scale * plan.main_diametral_m);
-        let at = |prepared: &Prepared, warm: &Warm| -> Option<State> {
-            settle(case, prepared, &maps, &clearance, mains, Some(warm)).ok().map(|(state, _)| state)
-        };
-        let (running, idle) = (at(&running, &warm_running)?, at(&idle, &warm_idle)?);
-        let mixed = running.pins.contact == Contact::Mixed || running.mains.contact == Contact::Mixed;
-        Some(CurvePoint {
+        let at = |prepared, asked, near| settle(case, prepared, &basis.maps, &clearance, mains, asked, Some(near));
+        let (running, idle) =
+            (at(&basis.hot_running, Asked::Films, near[0])?, at(&basis.hot_idle, Asked::Gauge, near[1])?);
+        let pin_film_m = running.least_film_m(BearingKind::Pin)?;
+        let main_film_m = running.least_film_m(BearingKind::Main)?;
+        let mixed = pin_film_m.min(main_film_m) < case.figures.roughness_m.value;
+        let point = CurvePoint {
             scale,
             pin_diametral_m: clearance.pin_diametral_m,
             main_diametral_m: clearance.main_diametral_m,
-            pin_film_m: running.pins.least_film_m,
-            main_film_m: running.mains.least_film_m,
+            pin_film_m,
+            main_film_m,
             contact: if mixed { Contact::Mixed } else { Contact::Film },
-            hot_idle_gauge_pa: idle.gauge_pa,
-        })
+            hot_idle_gauge_pa: idle.gauge_pa(),
+        };
+        Ok((point, [running, idle]))
     };
-    Ok((0..points).into_par_iter().filter_map(point).collect())
+    let chain = |first: usize| {
+        let mut found = Vec::with_capacity(CHAIN);
+        let mut last: Option<[Settled; 2]> = None;
+        for place in first..points.min(first + CHAIN) {
+            let near = last.as_ref().map_or([&at_plan.running, &at_plan.idle], |[running, idle]| [running, idle]);
+            if let Ok((next, settled)) = point(place, near) {
+                found.push(next);
+                last = Some(settled);
+            }
+        }
+        found
+    };
+    let firsts: Vec<usize> = (0..points).step_by(CHAIN).collect();
+    Ok(firsts.into_par_iter().flat_map_iter(chain).collect())
 }

@@ -1,12 +1,10 @@
 //! What the gauge shows over speed.
 
-use std::ops::Range;
-
 use serde::Serialize;
 
-use super::prepared::{Maps, Prepared};
-use super::state::{Mains, Warm, settle};
-use super::{Case, Clearance, Condition, State};
+use super::prepared::{Asked, Care, Maps, Prepared};
+use super::state::{Mains, Settled, settle};
+use super::{Case, Clearance, Condition};
 use crate::problem::Problems;
 
 /// The gauge at one speed.
@@ -24,35 +22,59 @@ pub struct GaugePoint {
 /// Speeds from idle to the running speed, both included.
 const SPEEDS: usize = 9;
 
-/// The gauge from idle to the running speed, the load rising evenly from idle to full: so its ends are the conditions,
-/// which are not worked out twice. Cold, the engine idles at every speed.
+/// The speeds between the conditions, with the loads at each.
+pub(super) struct Speeds {
+    /// Warm, from idle to the running speed, both left out; the load rises evenly from idle to full.
+    hot: Vec<Prepared>,
+    /// Cold, from idle, which is left out; the engine idles at every speed.
+    cold: Vec<Prepared>,
+}
+
+impl Speeds {
+    pub(super) fn of(case: &Case, care: Care) -> Result<Speeds, Problems> {
+        let prepared = |condition: Condition, place: usize, load: f64| {
+            Prepared::at_speed(case, condition, speed_rpm(case, place), load, care, None)
+        };
+        let (hot, cold): (Result<Vec<_>, _>, Result<Vec<_>, _>) = rayon::join(
+            || (1..SPEEDS - 1).map(|place| prepared(Condition::HotRunning, place, part(place))).collect(),
+            || (1..SPEEDS).map(|place| prepared(Condition::Cold, place, 0.0)).collect(),
+        );
+        Ok(Speeds { hot: hot?, cold: cold? })
+    }
+}
+
+fn part(place: usize) -> f64 {
+    place as f64 / (SPEEDS - 1) as f64
+}
+
+fn speed_rpm(case: &Case, place: usize) -> f64 {
+    let (idle, running) = (case.figures.idle_rpm.value, case.figures.running_rpm.value);
+    idle + (running - idle) * part(place)
+}
+
+/// The gauge from idle to the running speed. Its ends are the conditions, which are not worked out twice.
 pub(super) fn gauge_over_speed(
     case: &Case,
     maps: &Maps,
     clearance: &Clearance,
-    [hot_idle, hot_running, cold]: [&State; 3],
+    speeds: &Speeds,
+    [hot_idle, hot_running, cold]: [&Settled; 3],
 ) -> Result<Vec<GaugePoint>, Problems> {
-    let (idle, running) = (case.figures.idle_rpm.value, case.figures.running_rpm.value);
-    let part = |place: usize| place as f64 / (SPEEDS - 1) as f64;
-    let speed_rpm = |place: usize| idle + (running - idle) * part(place);
     // Each speed begins where the one before it settled.
-    let chain = |condition: Condition, places: Range<usize>, load: &(dyn Fn(usize) -> f64 + Sync)| {
-        let mut warm: Option<Warm> = None;
-        let mut found = Vec::with_capacity(places.len());
-        for place in places {
-            let prepared = Prepared::at_speed(case, condition, speed_rpm(place), load(place))?;
-            let (state, settled) = settle(case, &prepared, maps, clearance, Mains::All, warm.as_ref())?;
-            found.push(state.gauge_pa);
-            warm = Some(settled);
+    let chain = |prepared: &[Prepared], from: &Settled| {
+        let mut last: Option<Settled> = None;
+        let mut found = Vec::with_capacity(prepared.len());
+        for prepared in prepared {
+            let near = Some(last.as_ref().unwrap_or(from));
+            let settled = settle(case, prepared, maps, clearance, Mains::All, Asked::Gauge, near)?;
+            found.push(settled.gauge_pa());
+            last = Some(settled);
         }
         Ok::<Vec<f64>, Problems>(found)
     };
-    let (hot, cold_on) = rayon::join(
-        || chain(Condition::HotRunning, 1..SPEEDS - 1, &part),
-        || chain(Condition::Cold, 1..SPEEDS, &|_| 0.0),
-    );
-    let hot = std::iter::once(hot_idle.gauge_pa).chain(hot?).chain([hot_running.gauge_pa]);
-    let cold = std::iter::once(cold.gauge_pa).chain(cold_on?);
-    let points = hot.zip(cold).enumerate();
-    Ok(points.map(|(place, (hot_pa, cold_pa))| GaugePoint { speed_rpm: speed_rpm(place), hot_pa, cold_pa }).collect())
+    let (hot, cold_on) = rayon::join(|| chain(&speeds.hot, hot_idle), || chain(&speeds.cold, cold));
+    let hot = std::iter::once(hot_idle.gauge_pa()).chain(hot?).chain([hot_running.gauge_pa()]);
+    let cold = std::iter::once(cold.gauge_pa()).chain(cold_on?);
+    let point = |(place, (hot_pa, cold_pa))| GaugePoint { speed_rpm: speed_rpm(case, place), hot_pa, cold_pa };
+    Ok(hot.zip(cold).enumerate().map(point).collect())
 }

@@ -3,9 +3,11 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::prepared::{Maps, Prepared};
-use super::state::{Mains, Warm, settle, state};
-use super::{Case, Condition, Figures, Mark, OilChoice};
+use super::circulation::BearingKind;
+use super::plan::AtPlan;
+use super::prepared::{Asked, Basis, Care, Maps, Prepared};
+use super::state::{Mains, Settled, settle, unusable};
+use super::{Case, Figures, Mark, OilChoice};
 use crate::problem::Problems;
 
 /// Between what an outcome moves.
@@ -63,16 +65,14 @@ type Outcomes = [f64; 3];
 /// Everything in the case that cannot be worked with, at once. An end of a range at which the case
 /// cannot be worked out counts as moving nothing.
 pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
-    case.check()?;
-    let maps = Maps::new(case)?;
-    let main = match case.clearances.get(case.plan) {
-        Some(plan) => {
-            let running = Prepared::new(case, Condition::HotRunning)?;
-            state(case, &running, &maps, plan, Mains::All)?.mains.number - 1
-        }
-        None => 0,
-    };
-    let (middle, warm) = outcomes(case, &maps, main, None)?;
+    let basis = Basis::of(case, Care::Usual)?;
+    let at_plan = AtPlan::of(case, &basis)?.ok_or_else(unusable)?;
+    round_plan(case, &basis, &at_plan)
+}
+
+/// The same from where the plan settled.
+pub(super) fn round_plan(case: &Case, basis: &Basis, at_plan: &AtPlan<'_>) -> Result<Leaning, Problems> {
+    let middle = told(&at_plan.running, &at_plan.idle)?;
     let assumed: Vec<(&'static str, f64, f64)> = case
         .figures
         .list()
@@ -97,10 +97,7 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
         assumed.push((OIL, thin, thick));
         ends.extend(oils.map(|data| Case { oil: OilChoice::Data(data), ..case.clone() }));
     }
-    let found: Vec<Outcomes> = ends
-        .par_iter()
-        .map(|moved| outcomes(moved, &maps, main, warm.as_ref()).map_or(middle, |(found, _)| found))
-        .collect();
+    let found: Vec<Outcomes> = ends.par_iter().map(|moved| outcomes(moved, basis, at_plan).unwrap_or(middle)).collect();
     let mut figures: Vec<Lean> = assumed
         .iter()
         .zip(found.chunks_exact(2))
@@ -135,27 +132,18 @@ pub fn leaning(case: &Case) -> Result<Leaning, Problems> {
     Ok(Leaning { pin_film_m: together(0), main_film_m: together(1), hot_idle_gauge_pa: together(2), figures })
 }
 
-/// The three outcomes of a case at its plan, and where its two states settled.
-fn outcomes(
-    case: &Case,
-    maps: &Maps,
-    main: usize,
-    warm: Option<&[Warm; 2]>,
-) -> Result<(Outcomes, Option<[Warm; 2]>), Problems> {
-    case.check()?;
-    let Some(plan) = case.clearances.get(case.plan) else { return Ok(([0.0; 3], None)) };
-    let own;
-    let maps = if maps.still_fit(case) {
-        maps
-    } else {
-        own = Maps::beside(case, Some(maps))?;
-        &own
+/// The three outcomes of a case that differs from the one the plan settled for in a figure.
+fn outcomes(moved: &Case, basis: &Basis, at_plan: &AtPlan<'_>) -> Result<Outcomes, Problems> {
+    moved.check()?;
+    let maps = Maps::new(moved)?;
+    let at = |known: &Prepared, asked, near| {
+        let prepared = Prepared::new(moved, known.condition, known.care, Some(known))?;
+        settle(moved, &prepared, &maps, at_plan.plan, Mains::Only(at_plan.main), asked, Some(near))
     };
-    let at = |condition: Condition, warm: Option<&Warm>| {
-        settle(case, &Prepared::new(case, condition)?, maps, plan, Mains::Only(main), warm)
-    };
-    let (running, warm_running) = at(Condition::HotRunning, warm.map(|warm| &warm[0]))?;
-    let (idle, warm_idle) = at(Condition::HotIdle, warm.map(|warm| &warm[1]))?;
-    let found = [running.pins.least_film_m, running.mains.least_film_m, idle.gauge_pa];
-    Ok((found, Some([warm_running, warm_idle])))
+    told(&at(&basis.hot_running, Asked::Films, &at_plan.running)?, &at(&basis.hot_idle, Asked::Gauge, &at_plan.idle)?)
+}
+
+fn told(running: &Settled, idle: &Settled) -> Result<Outcomes, Problems> {
+    let film = |kind| running.least_film_m(kind);
+    Ok([film(BearingKind::Pin)?, film(BearingKind::Main)?, idle.gauge_pa()])
 }

@@ -1,6 +1,6 @@
 //! The paths of the journals' centres, for a drawing.
 
-use super::prepared::{Maps, Prepared};
+use super::prepared::{Asked, Basis, Care};
 use super::state::{Mains, Paths, settle};
 use super::{Case, Condition};
 use crate::problem::{Checks, Problems};
@@ -10,12 +10,13 @@ use crate::problem::{Checks, Problems};
 /// # Errors
 /// Everything in the case that cannot be worked with, at once; a clearance that it does not have.
 pub fn paths(case: &Case, clearance: usize, condition: Condition) -> Result<Paths, Problems> {
-    case.check()?;
+    let basis = Basis::of(case, Care::Usual)?;
     let Some(asked) = case.clearances.get(clearance) else {
         let mut checks = Checks::new();
         checks.that(false, "clearance", clearance, "one of the case's clearances", "it is worked out at one of them");
         return Err(checks.finish().err().unwrap_or_else(super::state::unusable));
     };
-    let (maps, prepared) = (Maps::new(case)?, Prepared::new(case, condition)?);
-    settle(case, &prepared, &maps, asked, Mains::All, None).map(|(_, warm)| warm.paths)
+    let (maps, prepared) = (&basis.maps, basis.at(condition));
+    let settled = settle(case, prepared, maps, asked, Mains::All, Asked::Films, None)?;
+    settled.state(case, prepared, maps).map(|(_, paths)| paths)
 }

@@ -79,30 +79,37 @@ impl Burning {
         checks.take("gas", self.check());
         checks.that((1..=20).contains(&steps_per_deg), "steps_per_deg", steps_per_deg, "1 to 20", "a curve has steps");
         checks.finish()?;
-        let swept = cylinder.area_m2() * cylinder.stroke_m;
-        let clearance = swept / (self.compression_ratio - 1.0);
-        let rate = |degrees: f64, pressure: f64| {
-            let angle = degrees.to_radians();
-            let volume = clearance + cylinder.area_m2() * cylinder.travel_m(angle);
-            let growth = cylinder.area_m2() * cylinder.travel_rate_m(angle);
-            (-self.exponent * pressure * growth + (self.exponent - 1.0) * self.heat_j * self.burning(degrees)) / volume
+        let area = cylinder.area_m2();
+        let clearance = area * cylinder.stroke_m / (self.compression_ratio - 1.0);
+        // How fast the pressure would grow of itself, by the pressure, and by what burns.
+        let rates = |degrees: f64| {
+            let (travel, travel_rate) = cylinder.travel_m(degrees.to_radians());
+            let volume = clearance + area * travel;
+            let burning = (self.exponent - 1.0) * self.heat_j * self.burning(degrees);
+            (-self.exponent * area * travel_rate / volume, burning / volume)
         };
         let steps = 360 * steps_per_deg;
         let step = 1.0 / steps_per_deg as f64;
         let mut closed = Vec::with_capacity(steps + 1);
         let mut pressure = self.charge_pa;
+        let mut at_end = rates(-180.0);
         for place in 0..=steps {
             closed.push(pressure);
-            // Cut finer so that the ends of burning, where the rate kinks, do not show.
-            let cuts = 4;
+            let begins = -180.0 + place as f64 * step;
+            // Cut finer so that the ends of burning, where the rate kinks, do not show. Elsewhere the curve is smooth.
+            let burns = begins + step > self.burn_from_deg && begins < self.burn_from_deg + 2.0 * self.burn_for_deg;
+            let cuts = if burns { 4 } else { 1 };
             let cut = step / f64::from(cuts);
+            let radians = cut.to_radians();
             for part in 0..cuts {
-                let from = -180.0 + place as f64 * step + f64::from(part) * cut;
-                let radians = cut.to_radians();
-                let first = rate(from, pressure);
-                let second = rate(from + 0.5 * cut, pressure + 0.5 * radians * first);
-                let third = rate(from + 0.5 * cut, pressure + 0.5 * radians * second);
-                let fourth = rate(from + cut, pressure + radians * third);
+                let from = begins + f64::from(part) * cut;
+                let (at_start, middle) = (at_end, rates(from + 0.5 * cut));
+                at_end = rates(from + cut);
+                let rate = |(grows, burns): (f64, f64), pressure: f64| grows * pressure + burns;
+                let first = rate(at_start, pressure);
+                let second = rate(middle, pressure + 0.5 * radians * first);
+                let third = rate(middle, pressure + 0.5 * radians * second);
+                let fourth = rate(at_end, pressure + radians * third);
                 pressure += radians * (first + 2.0 * (second + third) + fourth) / 6.0;
             }
         }

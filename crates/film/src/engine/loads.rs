@@ -16,6 +16,28 @@ pub struct Loads {
     pub mains: Vec<Cycle>,
 }
 
+impl Loads {
+    /// For each main the first that carries the same loads, sooner or later in the cycle: itself, where none does.
+    pub(crate) fn twins(&self) -> Vec<usize> {
+        let first = |place: usize, main: &Cycle| self.mains.iter().take(place).position(|other| are_twins(other, main));
+        self.mains.iter().enumerate().map(|(place, main)| first(place, main).unwrap_or(place)).collect()
+    }
+}
+
+/// Loads this close, over the largest, are the same but for rounding.
+const SAME: f64 = 1e-9;
+
+/// Whether two mains carry the same loads, one of them so many steps later. Both turn alike.
+fn are_twins(one: &Cycle, other: &Cycle) -> bool {
+    let (ones, others) = (&one.loads_n, &other.loads_n);
+    let largest = ones.iter().flatten().fold(0.0f64, |most, load| most.max(load.abs()));
+    let same = |(a, b): (&[f64; 2], &[f64; 2])| (a[0] - b[0]).abs().max((a[1] - b[1]).abs()) <= SAME * largest;
+    (0..ones.len()).any(|later| {
+        let (before, after) = ones.split_at(later);
+        after.iter().chain(before).zip(others).all(same)
+    })
+}
+
 /// Works out the loads on all big ends and mains of an engine whose cylinders are alike.
 ///
 /// # Errors
@@ -47,11 +69,13 @@ pub fn loads(cylinder: &Cylinder, pressures_pa: &[f64], speed_rad_s: f64, layout
         }
     }
     let swing = layout.throw_unbalance_kg * 0.5 * cylinder.stroke_m * speed_rad_s * speed_rad_s;
+    let turned: Vec<(f64, f64)> =
+        (0..steps).map(|step| (720.0 * step as f64 / steps as f64).to_radians().sin_cos()).collect();
     for (throw, angle) in throws.iter_mut().zip(&layout.throws_deg) {
-        for (step, force) in throw.iter_mut().enumerate() {
-            let (sin, cos) = (angle + 720.0 * step as f64 / steps as f64).to_radians().sin_cos();
-            force[0] -= swing * sin;
-            force[1] += swing * cos;
+        let (angle_sin, angle_cos) = angle.to_radians().sin_cos();
+        for (force, (sin, cos)) in throw.iter_mut().zip(&turned) {
+            force[0] -= swing * (angle_sin * cos + angle_cos * sin);
+            force[1] += swing * (angle_cos * cos - angle_sin * sin);
         }
     }
     let mut mains = vec![vec![[0.0; 2]; steps]; layout.along.mains_m.len()];
@@ -83,4 +107,22 @@ fn pin_n(instants: &[Stroke], since: f64) -> [f64; 2] {
 
 fn none() -> Problems {
     Problems::one("engine", "not usable", "a whole engine", "nothing can be said about it")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Three mains: the second carries the first's loads half a cycle later, the third others.
+    #[test]
+    fn a_main_that_carries_the_same_later_is_a_twin() {
+        let load = |step: usize| [(step * step % 37) as f64, step as f64];
+        let cycle = |later: usize, times: f64| Cycle {
+            period_s: 0.04,
+            loads_n: (0..72).map(|step| load((step + later) % 72).map(|part| times * part)).collect(),
+            turning_rad_s: vec![314.0; 72],
+        };
+        let loads = Loads { big_ends: Vec::new(), mains: vec![cycle(0, 1.0), cycle(36, 1.0), cycle(0, 1.001)] };
+        assert_eq!(loads.twins(), [0, 0, 2]);
+    }
 }

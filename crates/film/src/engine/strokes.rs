@@ -54,22 +54,12 @@ impl Cylinder {
         0.5 * self.stroke_m / self.rod_m
     }
 
-    /// Height of the gudgeon pin above the crank's axis.
-    fn height_m(&self, angle: f64) -> f64 {
-        let throw = 0.5 * self.stroke_m;
-        throw * angle.cos() + (self.rod_m * self.rod_m - (throw * angle.sin()).powi(2)).sqrt()
-    }
-
-    /// How far the piston has come down from the top.
-    pub(super) fn travel_m(&self, angle: f64) -> f64 {
-        0.5 * self.stroke_m + self.rod_m - self.height_m(angle)
-    }
-
-    /// The same, for a radian.
-    pub(super) fn travel_rate_m(&self, angle: f64) -> f64 {
+    /// How far the piston has come down from the top, and how fast it goes on, for a radian.
+    pub(super) fn travel_m(&self, angle: f64) -> (f64, f64) {
         let (sin, cos) = angle.sin_cos();
+        let throw = 0.5 * self.stroke_m;
         let slant = (1.0 - (self.lean() * sin).powi(2)).sqrt();
-        0.5 * self.stroke_m * sin * (1.0 + self.lean() * cos / slant)
+        (throw + self.rod_m - throw * cos - self.rod_m * slant, throw * sin * (1.0 + self.lean() * cos / slant))
     }
 }
 
