@@ -9,6 +9,7 @@ use shop::{Appended, Draft, Entry, JobNumber, Shop, Store, StoreError, fold_shop
 use crate::chores::Chores;
 use crate::door::NotAppended;
 use crate::judged::Judges;
+use crate::oil_answers::OilAnswers;
 use crate::trouble::Trouble;
 
 /// Jobs kept at hand; a shop works on fewer at a time, and any other is read anew from the record.
@@ -38,6 +39,7 @@ pub(crate) struct Desk {
     pub(crate) store: Store,
     pub(crate) engines: Arc<[KnownEngine]>,
     pub(crate) judges: Judges,
+    pub(crate) oil_answers: OilAnswers,
     /// A sheet that can be opened as an example, where the program brought one.
     pub(crate) example: Option<Arc<str>>,
     pub(crate) chores: Chores,
@@ -51,6 +53,7 @@ impl Desk {
             store,
             engines: engines.into(),
             judges: Judges::default(),
+            oil_answers: OilAnswers::default(),
             example: None,
             chores: Chores::default(),
             jobs: Arc::default(),

@@ -21,6 +21,7 @@ mod form;
 mod guard;
 mod judged;
 mod ladder;
+mod oil_answers;
 mod oil_question;
 mod pages;
 mod papers;

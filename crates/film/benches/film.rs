@@ -1,5 +1,7 @@
 //! The parts of the film, timed one by one.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use film::bearing::Size;
 use film::case::{Answer, Case, Clearance, CurvePoint, Known, answer, curve};
 use film::engine::{Burning, Cylinder, Layout, loads};
@@ -85,28 +87,39 @@ fn all_bearings_of_a_four() -> f64 {
     least(&pin, &maps[0], &loads.big_ends).min(least(&main, &maps[1], &loads.mains))
 }
 
-fn case() -> Case {
+/// An invented four at three clearances; its shells by so many nanometres wider.
+fn case(wider_nm: usize) -> Case {
     let known = Known {
         stroke_m: 0.08,
         pin_diameter_m: 0.045,
-        pin_length_m: 0.018,
+        pin_length_m: 0.018 + 1e-9 * wider_nm as f64,
         main_diameter_m: 0.054,
-        main_length_m: 0.02,
+        main_length_m: 0.02 + 1e-9 * wider_nm as f64,
     };
     let mut case = Case::new(&known, &[0.0, 180.0, 180.0, 0.0], &[1, 3, 4, 2]);
-    let plan = Clearance::alike("as planned", 45e-6, 50e-6);
-    case.clearances = vec![plan];
+    case.clearances = [("as found", 130e-6, 135e-6), ("as planned", 45e-6, 50e-6), ("upper limit", 70e-6, 80e-6)]
+        .map(|(name, pin_m, main_m)| Clearance::alike(name, pin_m, main_m))
+        .to_vec();
+    case.plan = 1;
     case
 }
 
-/// Least film and hot idle pressure at fifty clearances, all of it from nothing.
-#[divan::bench(sample_count = 10)]
+/// Least film and hot idle pressure at fifty clearances.
+#[divan::bench(sample_count = 20)]
 fn fifty_clearances() -> Vec<CurvePoint> {
-    curve(&case(), 50).expect("a curve")
+    curve(&case(0), 50).expect("a curve")
 }
 
-/// The whole answer at one clearance: three conditions, the curve, and every assumed figure varied.
-#[divan::bench(sample_count = 5)]
-fn a_whole_answer() -> Answer {
-    answer(&case()).expect("an answer")
+/// The whole answer: three clearances in three conditions, the gauge over speed, the curve, and every assumed figure
+/// varied; for bearings of shapes that were asked for before.
+#[divan::bench(sample_count = 20)]
+fn whole_answer_shapes_known() -> Answer {
+    answer(&case(0)).expect("an answer")
+}
+
+/// The same for bearings of shapes that nobody asked for before.
+#[divan::bench(sample_count = 20)]
+fn whole_answer_shapes_new(bencher: divan::Bencher<'_, '_>) {
+    static ASKED: AtomicUsize = AtomicUsize::new(1);
+    bencher.bench(|| answer(&case(ASKED.fetch_add(1, Ordering::Relaxed))).expect("an answer"));
 }

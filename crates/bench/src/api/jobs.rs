@@ -402,11 +402,9 @@ pub(crate) async fn oil_of(State(desk): State<Desk>, Number(job): Number) -> Res
         Err(says) => return Ok(Json(JobOil { notes: Vec::new(), answer: None, problems: vec![says] })),
     };
     let notes = question.asked.notes;
-    let case = question.asked.case;
-    let worked = tokio::task::spawn_blocking(move || film::case::answer(&case)).await;
-    let told = match worked.map_err(|error| Trouble::fault(error.to_string()))? {
+    let told = match desk.oil_answers.of(&question.asked.case).await? {
         Ok(answer) => {
-            let answer = serde_json::to_value(answer).map_err(|error| Trouble::fault(error.to_string()))?;
+            let answer = serde_json::to_value(&*answer).map_err(|error| Trouble::fault(error.to_string()))?;
             JobOil { notes, answer: Some(answer), problems: Vec::new() }
         }
         Err(problems) => {

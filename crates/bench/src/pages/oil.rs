@@ -7,7 +7,7 @@ use axum::Router;
 use axum::extract::{Query, State};
 use axum::routing::get;
 use crank::SetName;
-use film::case::{Answer as OilAnswer, AtClearance, Case, Clearance, Input, Kind, State as Running, answer};
+use film::case::{Answer as OilAnswer, AtClearance, Case, Clearance, Input, Kind, State as Running};
 use film::oil::Grade;
 use paper::{FilmCurve, GaugeCurve, SvgSize, film_window};
 use serde::Deserialize;
@@ -17,7 +17,6 @@ use units::{Unit, show_mm};
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::oil_question::{OilQuestion, oil_question};
-use crate::trouble::Trouble;
 use crate::visitor::{Answer, Frame, JobPath, Visitor, shop_of, show};
 use crate::wording::{OldWay, Words};
 
@@ -131,9 +130,7 @@ async fn oil(State(desk): State<Desk>, visitor: Visitor, JobPath(job): JobPath, 
     }
     let book = sheet.engine().book;
     let windows = [SetName::Pin, SetName::Main].map(|set| (set, film_window(&fit, set, book.set(set).clearance)));
-    let asked_case = case.clone();
-    let worked = tokio::task::spawn_blocking(move || answer(&asked_case)).await;
-    match worked.map_err(|error| Trouble::fault(error.to_string()))? {
+    match desk.oil_answers.of(&case).await? {
         Ok(answer) => {
             leant_on(&mut page.fields, &answer, unit);
             page.told = Some(told(&case, &answer, unit, words, &made.notes, windows));
