@@ -51,6 +51,12 @@ impl Suspicion {
         kind && self.journal.is_some() && self.reading.is_none() && self.would_be_mm.is_none()
     }
 
+    /// Whether it asks if all of one journal was read a turn of the thimble low, or ground further than the others: both fit, and
+    /// only a stamp or another reading tells.
+    pub fn asks_for_a_turn(&self) -> bool {
+        self.kind == Kind::Question && self.journal.is_some() && self.reading.is_none() && self.would_be_mm.is_some()
+    }
+
     /// Whether it doubts that these readings are of this engine, in this unit and of this set at all: to be asked before
     /// anything else, for nothing else is said of the set then.
     pub fn doubts_the_set(&self) -> bool {
@@ -119,7 +125,8 @@ pub fn suspicions(specification: &Specification, findings: &Findings, unit: Unit
         says: found.says,
         would_be_mm: found.would_be_mm,
     });
-    found.extend(misread.filter(|one| !is_answered_by_a_stamp(specification, findings, one)));
+    let turned = SetName::BOTH.into_iter().filter_map(|set| one_of_two_a_turn_low(specification, findings, set, unit));
+    found.extend(misread.chain(turned).filter(|one| !is_answered_by_a_stamp(specification, findings, one)));
     found.extend(sweeps_against_diameters(specification, findings, unit));
     let elsewhere = read_with_the_same(findings, &found);
     found.extend(elsewhere);
@@ -191,6 +198,53 @@ fn sweeps_against_diameters(specification: &Specification, findings: &Findings, 
         });
     }
     found
+}
+
+/// Of a set of two journals one that stands a turn of the thimble below the other, where both fit a step of the ladder: of two
+/// nobody can say which is the odd one, so the lower is asked about.
+fn one_of_two_a_turn_low(
+    specification: &Specification,
+    findings: &Findings,
+    set: SetName,
+    unit: Unit,
+) -> Option<Suspicion> {
+    /// 0.002 in: two journals in use differ by no more from what they were ground to.
+    const ALIKE_MM: f64 = 0.0508;
+    let of: Vec<JournalId> = specification.journals().filter(|id| id.set == set).collect();
+    let [a, b] = of.as_slice() else { return None };
+    let mean = |id: JournalId| {
+        let sizes = mean_sizes(findings, |other| other == id);
+        let sum: f64 = sizes.iter().map(|size| size.0).sum();
+        (!sizes.is_empty()).then(|| sum / sizes.len() as f64)
+    };
+    let (low, high) = if mean(*a)? <= mean(*b)? { (*a, *b) } else { (*b, *a) };
+    let (low_mm, high_mm) = (mean(low)?, mean(high)?);
+    let reading = findings.readings.iter().find(|r| r.journal == low)?;
+    let turn_mm = match findings.instruments.get(reading.with)?.unit {
+        Unit::Inch => 0.635,
+        Unit::Millimetre => 0.5,
+    };
+    let book = specification.set(set);
+    let fits = |mm: f64| {
+        book.ladder_mm().iter().any(|&u| {
+            let band = book.finished(u);
+            mm <= band.high_mm + 0.01 && mm >= band.low_mm - ALIKE_MM
+        })
+    };
+    let is_turned = (high_mm - low_mm - turn_mm).abs() <= ALIKE_MM && fits(low_mm) && fits(high_mm);
+    let size = |mm: f64| format!("{} {unit}", show_mm(mm, unit, unit.usual_decimals()));
+    is_turned.then(|| Suspicion {
+        kind: Kind::Question,
+        set,
+        journal: Some(low),
+        reading: None,
+        says: format!(
+            "{low} stands {} below {high}, about one full turn of the thimble. Was it ground further than the other? Look for a \
+             mark on the web beside it; if there is none, read it again.",
+            size(high_mm - low_mm)
+        ),
+        would_be_mm: Some(low_mm + turn_mm),
+    })
 }
 
 /// Whether somebody asks if a set, or a journal, was ground before or read a turn low, and a stamp that the sizes bear out says

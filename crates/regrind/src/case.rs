@@ -75,9 +75,10 @@ fn middle(values: &[f64]) -> Option<f64> {
     Some(*values.select_nth_unstable_by(at, f64::total_cmp).1)
 }
 
-/// Whether something is to be looked at again: a reading that looks wrong, or a stamp that the readings contradict.
+/// Whether something is to be looked at again: a reading that looks wrong, a journal that may be a turn of the thimble low, or a
+/// stamp that the readings contradict.
 fn is_doubt(suspicion: &Suspicion) -> bool {
-    suspicion.accuses() || suspicion.kind == gauge::misread::Kind::Stamp
+    suspicion.accuses() || suspicion.asks_for_a_turn() || suspicion.kind == gauge::misread::Kind::Stamp
 }
 
 impl Case<'_> {
@@ -104,7 +105,10 @@ impl Case<'_> {
         let mut notes: Vec<Note> = self
             .suspicions
             .iter()
-            .map(|s| Note { kind: s.kind.word(), journal: s.journal, says: s.says.clone() })
+            .map(|s| {
+                let kind = if s.asks_for_a_turn() { "a turn of the thimble" } else { s.kind.word() };
+                Note { kind, journal: s.journal, says: s.says.clone() }
+            })
             .collect();
         notes.extend(lone_notes);
         notes.extend(self.left_out(&sets));

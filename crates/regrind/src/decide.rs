@@ -284,12 +284,24 @@ impl Case<'_> {
         })
     }
 
-    /// Whether a journal of a set lies above what the set was ground to by more than a new one's limits are apart.
+    /// Whether readings of a journal that were left out lie above the largest size that its set can have.
+    pub(crate) fn doubted_above_new(&self, id: crank::JournalId) -> bool {
+        let high_mm = self.specification.set(id.set).size.high_mm;
+        let mut doubted =
+            self.doubtful.iter().filter_map(|&n| self.findings.readings.get(n)).filter(|r| r.journal == id);
+        doubted.any(|r| r.sizes.iter().any(|entry| entry.mm > high_mm))
+    }
+
+    /// Whether a journal of a set lies above what the set was ground to by more than a new one's limits are apart, or does so
+    /// wherever it was read: that is no burr and no slip.
     fn may_be_built_up(&self, set: SetName) -> bool {
         let book = self.specification.set(set);
         let tolerance_mm = book.size.high_mm - book.size.low_mm;
         let high_mm = book.finished(self.undoubted.ground_to[index(set)].undersize_mm).high_mm;
-        let over = |c: &crank::Condition| c.largest_mm - high_mm > 2.0 * c.uncertainty_mm + tolerance_mm;
+        let over = |c: &crank::Condition| {
+            let doubt_mm = 2.0 * c.uncertainty_mm;
+            c.largest_mm - high_mm > doubt_mm + tolerance_mm || c.smallest_mm - high_mm > doubt_mm
+        };
         self.undoubted.conditions.iter().flatten().any(|c| c.journal.set == set && over(c))
     }
 

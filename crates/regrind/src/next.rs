@@ -161,6 +161,28 @@ impl Case<'_> {
                 self.most_worth(verdict, &read).or_else(|| self.most_worth(verdict, &swept))
             })
             .or_else(|| self.settles(verdict, &measurements))
+            .or_else(|| self.along(verdict))
+    }
+
+    /// Where a set may well go to a shallower undersize once it is read along its journals, though no single reading tells: all
+    /// of them, without a figure for what each would change.
+    fn along(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+        let shallower = verdict.measured_first(self.policy.confidence)?.undersize_mm;
+        let name = if shallower == 0.0 { "standard".to_owned() } else { under(shallower, self.unit) };
+        let set = verdict.set;
+        Some(NextMeasurement {
+            set,
+            journal: verdict.governed_by.map(|place| place.journal),
+            kind: MeasureKind::Size,
+            at_mm: Some(-END_STATION * self.specification.set(set).length_mm),
+            plane_deg: Some(0.0),
+            measure: format!(
+                "Measure every {set} at its front and at its rear too, in line with the throw and square to it."
+            ),
+            could_change: format!("Read so far along, the {} may well go to {name}.", plural(set)),
+            foretold: Vec::new(),
+            changes_choice: true,
+        })
     }
 
     /// Of some measurements the one that is worth most, where it could change anything.

@@ -168,13 +168,17 @@ impl Case<'_> {
                 says: "No pin centre was measured: every present throw is taken as true to the book.".into(),
             });
         }
-        if free && (self.specification.throw_tolerance_mm.is_none() || self.specification.index_tolerance_deg.is_none())
-        {
+        let untold = match (self.specification.throw_tolerance_mm, self.specification.index_tolerance_deg) {
+            (None, None) => Some("throw or index tolerance"),
+            (None, Some(_)) => Some("throw tolerance"),
+            (Some(_), None) => Some("index tolerance"),
+            (Some(_), Some(_)) => None,
+        };
+        if let Some(untold) = untold.filter(|_| free) {
             notes.push(Note {
                 kind: "taken for granted",
                 journal: None,
-                says: "The specification states no throw or index tolerance, so the free axis may spend none of it."
-                    .into(),
+                says: format!("The specification states no {untold}, so the free axis may spend none of it."),
             });
         }
         let left = |set: &&SetVerdict| matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly);

@@ -13,6 +13,9 @@ use crate::verdict::{Note, Others, SetVerdict, Undecided};
 use crate::words::in_hundred;
 use crate::{Policy, PolishWhen};
 
+/// Of a set that is too close to call: growth that leaves it within its limits less than this share as often is told.
+const SELDOM: f64 = 0.8;
+
 /// How often a set keeps its limits after a treatment that is still to come, for each set: as it is, and polished to size.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Grown {
@@ -80,7 +83,9 @@ impl Case<'_> {
             }
             let grows = self.grows(verdict);
             let [left, left_as_measured, to_size, to_size_as_measured] = self.grown(verdict);
-            if open && grows.is_none() {
+            // Grown they would keep them far less often than they do now: that is told, though none outgrows them on average.
+            let seldom = left_as_measured.share() < SELDOM * verdict.leave_alone_as_measured.share();
+            if open && grows.is_none() && !seldom {
                 continue;
             }
             let enough = |chance: Chance| chance.share() >= self.policy.confidence;
@@ -93,7 +98,9 @@ impl Case<'_> {
             let keeps = (!open || self.outgrows_anyway(verdict)) && self.sized(verdict).keeps();
             if !enough(to_size_as_measured) && !keeps {
                 let Some(undersize_mm) = verdict.if_ground_mm.filter(|_| !open) else {
-                    if let Some(grows) = grows.filter(|_| open) {
+                    if open {
+                        let kept = in_hundred(left_as_measured.share());
+                        let grows = grows.unwrap_or_else(|| format!("{kept} such sets would keep their limits"));
                         verdict.reason = self.too_close_and_grows(verdict, &grows);
                     }
                     continue;

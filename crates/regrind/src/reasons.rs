@@ -116,13 +116,14 @@ impl Case<'_> {
                 let step = self.step(two.undersize_mm).to_lowercase();
                 let (one, is, stays) = if two.stay.len() == 1 { ("it", "is", "stays") } else { ("they", "are", "stay") };
                 format!(
-                    "{} {is} at {step}, and as {one} read{} within its limits. {} {} larger. Find out why first: built up, \
+                    "{} {is} at {step}, and as {one} read{} within its limits. {} {} larger. Find out why first: {}built up, \
                      or run with shells of different sizes? If all are to take one size of shell, grind {} alone to \
                      {step}: as far as is known {one_of} cleans up there, and {} {stays} as {one} {is}.",
                     capital(&list(&two.stay)),
                     if two.stay.len() == 1 { "s" } else { "" },
                     capital(&list(&two.grind)),
                     if two.grind.len() == 1 { "is" } else { "are" },
+                    if self.a_turn_off(set).is_some() { "read a turn of the thimble low, " } else { "" },
                     list(&two.grind),
                     list(&two.stay),
                     one_of = if two.grind.len() == 1 { "it" } else { "each" },
@@ -159,9 +160,14 @@ impl Case<'_> {
             );
         }
         if let Some(journal) = self.agreeing_in_doubt(set) {
+            let stands = if self.doubted_above_new(journal) {
+                "larger than wear can leave it: built up (chrome, spray, weld), and with what?"
+            } else {
+                "worn far more than the others."
+            };
             return format!(
                 "Readings of {journal} that look wrong agree with each other, and there is no other in their direction: \
-                 so many rarely slip alike. Take them again; if they stand, {journal} is worn far more than the others."
+                 so many rarely slip alike. Take them again; if they stand, {journal} is {stands}"
             );
         }
         if let Some(turn) = self.a_turn_off(set) {
@@ -358,8 +364,12 @@ impl Case<'_> {
         };
         if let Some(shallower) = verdict.measured_first(self.policy.confidence) {
             says = format!(
-                "Measure what is missing first: measured in full they may well go to {}, which cleans up in {} as far as it was \
-                 measured. {says}",
+                "{} first: measured in full they may well go to {}, which cleans up in {} as far as it was measured. {says}",
+                if verdict.not_looked_at().is_some() {
+                    "Measure what is missing"
+                } else {
+                    "Measure front and rear of every journal"
+                },
                 self.step(shallower.undersize_mm).to_lowercase(),
                 in_hundred(shallower.chance_as_measured.share())
             );
@@ -538,6 +548,11 @@ impl Case<'_> {
                 in_hundred(chance.share())
             ),
         };
+        let near = |own: &crank::Condition| ids.contains(&own.journal) || self.is_near_new(verdict.set, own);
+        if matches!(apart.others, Others::Grind { .. }) && self.by_own_step(verdict.set).all(|(_, own)| near(&own)) {
+            says += " They are judged by the limits of a new crank; a manual's wear limit, which is not told, may let them stay: \
+                     look it up before anything is ground.";
+        }
         says += &format!(
             " {} need{} metal put on (weld, spray or a sleeve), where the maker permits that, or another crank.",
             capital(&which),

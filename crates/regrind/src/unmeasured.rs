@@ -84,11 +84,16 @@ impl SetVerdict {
     /// that the next measurement may bring.
     pub fn measured_first(&self, confidence: f64) -> Option<&StepVerdict> {
         const RULED_OUT: f64 = 0.05;
+        /// Where all that is missing is stations along the journals, as measured must be all but certain.
+        const STATIONS_ONLY: f64 = 0.99;
         let undersize_mm = self.choice.undersize_mm().filter(|_| !self.damaged_unmeasured)?;
-        self.not_looked_at()?;
+        let sure = if self.not_looked_at().is_some() { confidence } else { STATIONS_ONLY.max(confidence) };
+        if self.unmeasured.is_empty() {
+            return None;
+        }
         self.steps
             .iter()
-            .find(|s| s.permitted && s.chance_as_measured.share() >= confidence && self.may_be_told(s))
+            .find(|s| s.permitted && s.chance_as_measured.share() >= sure && self.may_be_told(s))
             .filter(|s| s.undersize_mm < undersize_mm && s.chance.share() > RULED_OUT)
     }
 

@@ -925,3 +925,91 @@ fn one_size_of_a_whole_set_decides_nothing() {
     let twice = bench().read("pin 1", "mic 1-2", &[("middle", 0.0, 1.8705), ("middle", 90.0, 1.8720)]).verdict();
     assert!(!set(&twice, SetName::Pin).read_once);
 }
+
+/// Pins worn to 1.8728, and pin 2 reads 1.8754 to 1.8757 everywhere: new it was 1.8750 at the most, and wear adds nothing. With
+/// a micrometer good to a tenth it was built up, with what is not known, and no wheel meets it.
+#[test]
+fn a_journal_over_size_everywhere_is_not_ground_for_its_siblings() {
+    let pins = |low: f64, high: f64| {
+        let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+        for n in [1, 3, 4] {
+            bench = bench.six(&format!("pin {n}"), "mic 1-2", 1.8728, 1.8740);
+        }
+        bench.six("pin 2", "mic 1-2", low, high).verdict()
+    };
+    for (low, high) in [(1.8754, 1.8757), (1.8756, 1.8756), (1.8758, 1.8762)] {
+        let verdict = pins(low, high);
+        let pins = set(&verdict, SetName::Pin);
+        assert_eq!(pins.choice, Choice::NotDecided, "{low}: {}", pins.reason);
+        assert!(!pins.reason.contains("worn far more"), "{low}: {}", pins.reason);
+        assert!(pins.reason.contains("built up") || pins.reason.contains("Built up"), "{low}: {}", pins.reason);
+    }
+    // Within new limits it is only the least worn.
+    assert_eq!(ground_to(set(&pins(1.8747, 1.8749), SetName::Pin)), Some(0.010));
+}
+
+/// A metric thimble turns half a millimetre, which is an undersize too: a pin that reads 0.500 below its worn siblings in all six
+/// places was ground further, or a turn was missed. Said first, whether it decides or not; a stamp on it answers.
+#[test]
+fn a_turn_of_the_thimble_that_is_an_undersize_is_asked_about_first() {
+    let judged = |pins: usize, stamp: &str| {
+        let angles: Vec<&str> = ["0", "180", "180", "0"].into_iter().take(pins).collect();
+        let positions: Vec<&str> = ["45", "135", "225", "315"].into_iter().take(pins).collect();
+        let mut text = format!(
+            "sheet = 1\nunits = \"mm\"\n[specification]\nspecification = 1\nname = \"a crank\"\nunits = \"mm\"\nthrow = 40\n\
+             [specification.main]\ncount = 5\npositions = [0, 90, 180, 270, 360]\nlength = 26\nsize = [53.982, 54.000]\n\
+             undersizes = [0.25, 0.50, 0.75]\nout_of_round = 0.010\ntaper = 0.010\n[specification.pin]\ncount = {pins}\n\
+             angles = [{}]\npositions = [{}]\nlength = 26\nsize = [44.982, 45.000]\nundersizes = [0.25, 0.50, 0.75]\n\
+             out_of_round = 0.010\ntaper = 0.010\n[[instrument]]\nname = \"mic\"\nrange = [25, 75]\nzero = 0.0\n{stamp}",
+            angles.join(", "),
+            positions.join(", ")
+        );
+        for (set, count, sizes) in [("main", 5, [53.988, 53.990]), ("pin", pins, [44.952, 44.968])] {
+            for n in 1..=count {
+                let lower = if set == "pin" && n == 2 { 0.5 } else { 0.0 };
+                for (at, plane) in
+                    [("front", 0), ("front", 90), ("middle", 0), ("middle", 90), ("rear", 0), ("rear", 90)]
+                {
+                    let size = sizes[usize::from(plane == 90)] - lower;
+                    let _ = writeln!(
+                        text,
+                        "[[reading]]\njournal = \"{set} {n}\"\nat = \"{at}\"\nplane = {plane}\nsize = {size:.3}\nwith = \"mic\""
+                    );
+                }
+            }
+        }
+        let sheet = sheet::read_sheet("case.toml", &text, &Shipped).unwrap_or_else(|problems| panic!("{problems:?}"));
+        assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &|_| ()).expect("an answer")
+    };
+    for pins in [2, 4] {
+        let verdict = judged(pins, "");
+        let asked = verdict.notes.iter().find(|note| note.kind == "a turn of the thimble").expect("it is asked about");
+        assert!(asked.presses() && asked.journal.is_some_and(|id| id.number == 2), "{pins}: {}", asked.says);
+        assert!(asked.says.contains("one full turn of the thimble"), "{pins}: {}", asked.says);
+        assert!(set(&verdict, SetName::Pin).in_doubt && verdict.look_again, "{pins}");
+        let stamped = judged(pins, "[[stamped]]\njournal = \"pin 2\"\nundersize = 0.50\n");
+        assert!(stamped.notes.iter().all(|note| note.kind != "a turn of the thimble"), "{pins}: a stamp answers it");
+    }
+}
+
+/// Every journal read at its middle alone: by those readings 0.010 does, and how far the wear goes along the journals nobody
+/// looked. The deeper size stands, and first of all the set is to be read along its journals.
+#[test]
+fn what_is_sure_in_the_middle_is_measured_along_before_a_size_is_lost() {
+    let mut bench = sound_mains(Bench::new("tarn-four").micrometers());
+    for n in 1..=4 {
+        bench = bench.read(&format!("pin {n}"), "mic 1-2", &[("middle", 0.0, 1.8710), ("middle", 90.0, 1.8735)]);
+    }
+    let verdict = bench.verdict();
+    let pins = set(&verdict, SetName::Pin);
+    let at = |undersize_in: f64| {
+        let step = pins.steps.iter().find(|s| (s.undersize_mm - undersize_in * 25.4).abs() < 1e-6).expect("a step");
+        (step.chance.share(), step.chance_as_measured.share())
+    };
+    let (full, as_measured) = at(0.010);
+    assert!(full < 0.9 && full > 0.05 && as_measured > 0.99, "{full} and {as_measured}");
+    assert_eq!(ground_to(pins), Some(0.020), "{}", pins.reason);
+    assert!(pins.waits_for_measuring(0.9), "{}", pins.reason);
+    assert!(pins.reason.starts_with("Measure front and rear of every journal first"), "{}", pins.reason);
+    assert!(pins.next.is_some());
+}
