@@ -15,7 +15,7 @@ use crate::{Axis, Choice};
 /// further below may be one that the manual lets stay.
 const LITTLE_WEAR_MM: f64 = 0.0254;
 /// Below even odds nobody calls a set good, whatever was read where somebody looked.
-const EVEN_ODDS: f64 = 0.5;
+pub(crate) const EVEN_ODDS: f64 = 0.5;
 
 /// How strictly round is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

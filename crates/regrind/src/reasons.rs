@@ -5,6 +5,7 @@ use crank::{JournalId, SetName};
 use crate::PolishWhen;
 use crate::case::{Case, index};
 use crate::choice::Choice;
+use crate::decide::EVEN_ODDS;
 use crate::next::plural;
 use crate::unmeasured::list;
 use crate::verdict::{Apart, JournalVerdict, Others, SetVerdict, Undecided};
@@ -315,6 +316,9 @@ impl Case<'_> {
                 " Not looked at: {what}; with that counted, {} such sets are within their limits.",
                 in_hundred(verdict.leave_alone.share())
             );
+        } else if verdict.leave_alone.share() < EVEN_ODDS {
+            // How journals usually are between readings says less of these than the readings do.
+            says += " What lies between the readings nobody looked at: readings at 45 and 135 degrees would settle it.";
         } else if verdict.leave_alone.share() < self.policy.confidence {
             says += &format!(
                 " With what lies between the readings counted, {} such sets are.",
