@@ -48,6 +48,56 @@ pub enum StoreError {
         /// What was found.
         detail: String,
     },
+    /// One job is damaged; the others are not touched by it.
+    DamagedJob {
+        /// The job; 0 is the shop's own log.
+        job: JobNumber,
+        /// The place of its last sound entry; 0 where none is.
+        sound: i64,
+        /// When that was done, and by whom.
+        by: Option<(String, String)>,
+        /// What was found.
+        detail: String,
+    },
+    /// The disk failed to read or write.
+    Io {
+        /// What the database said.
+        detail: String,
+    },
+    /// Whether the last entries were saved is not known.
+    Uncertain {
+        /// Why it could not be looked up.
+        detail: String,
+    },
+    /// The file is not what its name stands for any more.
+    Moved {
+        /// The file.
+        file: String,
+        /// What happened to it.
+        how: String,
+    },
+    /// There is no record, and none was to be made.
+    NoRecord {
+        /// Where.
+        place: String,
+    },
+    /// This user may not read the file.
+    NotAllowed {
+        /// The file.
+        place: String,
+    },
+    /// The record was sealed with a key that is not at hand.
+    KeyMissing {
+        /// The name of the key.
+        key: String,
+    },
+    /// There is a key for the record, and the record is not sealed with any.
+    SealGone {
+        /// The file with the key.
+        key: String,
+    },
+    /// Nobody said where a key is to be kept.
+    NoPlaceForKey,
     /// The database cannot be opened.
     CannotOpen {
         /// Which.
@@ -121,6 +171,32 @@ impl StoreError {
             StoreError::Locked => "Another program is holding the record, so this could not be saved.".to_owned(),
             StoreError::ReadOnly => "The record may be read but not written here.".to_owned(),
             StoreError::Damaged { detail } => format!("The record is damaged: {detail}."),
+            StoreError::DamagedJob { job, sound, by, detail } => {
+                let whose = if *job == 0 { "The shop's log".to_owned() } else { format!("Job {job}") };
+                let sound = match (sound, by) {
+                    (0, _) => "None of its entries can be relied on".to_owned(),
+                    (1, Some((when, who))) => format!("Its first entry is sound (by {who}, {when}), nothing after it"),
+                    (_, Some((when, who))) => format!("It is sound up to entry {sound} (by {who}, {when})"),
+                    (_, None) => format!("It is sound up to entry {sound}"),
+                };
+                format!("{whose} is damaged: {detail}. {sound}.")
+            }
+            StoreError::Io { detail } => format!("The disk failed while the record was read or written: {detail}."),
+            StoreError::Uncertain { detail } => {
+                format!(
+                    "It is not known whether this was saved: the record broke off and could not be asked ({detail})."
+                )
+            }
+            StoreError::Moved { file, how } => format!("{file} is not the file that was opened any more: {how}."),
+            StoreError::NoRecord { place } => format!("There is no record at {place}."),
+            StoreError::NotAllowed { place } => format!("This user may not read {place}."),
+            StoreError::KeyMissing { key } => {
+                format!("This record is sealed with the key {key}, and that key is not beside it.")
+            }
+            StoreError::SealGone { key } => {
+                format!("The key {key} belongs to this record, and the record does not carry its seal.")
+            }
+            StoreError::NoPlaceForKey => "A record on a server has no place for a key of its own.".to_owned(),
             StoreError::CannotOpen { place, detail } => format!("The record {place} could not be opened: {detail}."),
             StoreError::NoAnswer { detail } => format!("The database is not answering: {detail}."),
             StoreError::NotARecord { file } => format!("{file} is no record of a shop and no backup of one."),
@@ -150,9 +226,24 @@ impl StoreError {
                 "Everything that was said to be saved is safe; the last entry was not saved."
             }
             StoreError::Damaged { .. } => "Nothing more is written to it, so that nothing gets worse.",
-            StoreError::CannotOpen { .. } => "Nothing was changed in it.",
+            StoreError::DamagedJob { .. } => {
+                "Nothing of it is shown and nothing more is written to it; what is sound elsewhere is not touched by it."
+            }
+            StoreError::Io { .. } => {
+                "The last entry was not saved; what the disk kept of the others is looked at by verify."
+            }
+            StoreError::Uncertain { .. } => {
+                "Everything that was said to be saved is safe; sent again this is kept once, saved before or not."
+            }
+            StoreError::Moved { .. } => {
+                "The last entry is not saved in it; what was said to be saved is still in the open file."
+            }
+            StoreError::NoRecord { .. } | StoreError::NoPlaceForKey => "Nothing was made or changed.",
+            StoreError::KeyMissing { .. } => "Nothing was written; it can be read without the key.",
+            StoreError::SealGone { .. } => "Nothing was changed in it.",
+            StoreError::CannotOpen { .. } | StoreError::NotAllowed { .. } => "Nothing was changed in it.",
             StoreError::NotARecord { .. } | StoreError::FileExists { .. } | StoreError::NotEmpty => {
-                "Nothing was changed in either."
+                "Nothing was changed in it."
             }
             StoreError::File { .. } => "The record itself was not changed.",
             StoreError::Fault { .. } => "Everything that was said to be saved is safe.",
@@ -183,9 +274,44 @@ impl StoreError {
             StoreError::Damaged { .. } => {
                 "Keep the file as it is, restore the last backup into a new one, and run verify on both.".to_owned()
             }
+            StoreError::DamagedJob { .. } => {
+                "Keep the file as it is, restore the last backup into a new one, and run verify on both.".to_owned()
+            }
+            StoreError::Io { .. } => {
+                "Copy the record to another disk, run verify on the copy, and go on there; look at what the system says of \
+                 this disk."
+                    .to_owned()
+            }
+            StoreError::Uncertain { .. } => "Leave it on the screen and send it again in a minute.".to_owned(),
+            StoreError::Moved { .. } => {
+                "Do not stop the program: save a backup first (Shop, Record, or tenunder's page /shop/record), then stop it, \
+                 move what stands there away, and restore the backup."
+                    .to_owned()
+            }
+            StoreError::NoRecord { .. } => {
+                "Look at the name and the folder.".to_owned()
+            }
+            StoreError::NotAllowed { .. } => {
+                "Work as the user who made it, or have that user give you the right to read and write it.".to_owned()
+            }
+            StoreError::KeyMissing { .. } => {
+                "Put the file with the key back beside the record. If it is lost, save a backup and restore it into a new \
+                 record, which gets a key of its own."
+                    .to_owned()
+            }
+            StoreError::SealGone { .. } => {
+                "Find out who put this file here. If it is an older copy that you put here on purpose, move the file with the \
+                 key to another folder first."
+                    .to_owned()
+            }
+            StoreError::NoPlaceForKey => "Name a file for it with --key.".to_owned(),
             StoreError::CannotOpen { .. } => "Look at the name, the folder and the rights.".to_owned(),
             StoreError::NoAnswer { .. } => "See that the server runs and can be reached, then try again.".to_owned(),
-            StoreError::NotARecord { .. } => "Name a file that backup made.".to_owned(),
+            StoreError::NotARecord { .. } => {
+                "Name the file of a record or of a backup. If this was one, its first bytes are damaged: restore the last \
+                 backup into a new file."
+                    .to_owned()
+            }
             StoreError::FileExists { .. } => "Name a new file, or move the old one away.".to_owned(),
             StoreError::NotEmpty => "Restore into a new record, then use that one.".to_owned(),
             StoreError::PictureTooLarge { .. } => "Make it smaller, or photograph the place closer.".to_owned(),
@@ -229,6 +355,7 @@ impl From<Refusal> for StoreError {
 /// Result codes of SQLite, without their extensions.
 /// Source: <https://www.sqlite.org/rescode.html>.
 mod sqlite {
+    pub(super) const ERROR: i64 = 1;
     pub(super) const BUSY: i64 = 5;
     pub(super) const LOCKED: i64 = 6;
     pub(super) const READONLY: i64 = 8;
@@ -254,7 +381,9 @@ impl From<sqlx::Error> for StoreError {
                     from_postgres(&code, found.message())
                 }
             }
-            sqlx::Error::PoolTimedOut => StoreError::Locked,
+            sqlx::Error::PoolTimedOut => {
+                StoreError::NoAnswer { detail: "every line to it was busy or silent for 10 s".to_owned() }
+            }
             sqlx::Error::Io(io) if io.kind() == std::io::ErrorKind::StorageFull => StoreError::DiskFull,
             sqlx::Error::Io(_) | sqlx::Error::Tls(_) | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed => {
                 StoreError::NoAnswer { detail: error.to_string() }
@@ -270,7 +399,13 @@ fn from_sqlite(code: i64, message: &str) -> StoreError {
         (sqlite::IOERR_WRITE | sqlite::IOERR_SHMSIZE, _) | (_, sqlite::FULL) => StoreError::DiskFull,
         (_, sqlite::BUSY | sqlite::LOCKED) => StoreError::Locked,
         (_, sqlite::READONLY) => StoreError::ReadOnly,
-        (_, sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR) => StoreError::damaged(message),
+        (_, sqlite::CORRUPT) => StoreError::damaged(message),
+        (_, sqlite::NOTADB) => StoreError::NotARecord { file: "The file".to_owned() },
+        (_, sqlite::IOERR) => StoreError::Io { detail: format!("{message}, SQLite {code}") },
+        // The queries are the program's own: what they name is there unless the file says otherwise.
+        (_, sqlite::ERROR) if message.starts_with("no such") || message.starts_with("malformed") => {
+            StoreError::damaged(message)
+        }
         (_, sqlite::CANTOPEN) => {
             StoreError::CannotOpen { place: "in this file".to_owned(), detail: message.to_owned() }
         }

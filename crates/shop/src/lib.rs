@@ -39,6 +39,6 @@ pub use log::{
 pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop, fold_shop};
 pub use stage::{NoSuchStage, Stage};
 pub use store::{
-    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Store, Wanted, WorkedOut,
-    fresh_id, now,
+    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Opening, SignedPaper, Store,
+    Wanted, WorkedOut, fresh_id, now,
 };

@@ -125,7 +125,7 @@ async fn files_that_are_no_records_are_refused_and_left_alone() {
     std::fs::write(&rubbish, b"this is no database, however long it is. ".repeat(200)).unwrap();
     let before = std::fs::read(&rubbish).unwrap();
     let found = Store::open(rubbish.to_str().unwrap()).await;
-    assert!(matches!(found, Err(StoreError::Damaged { .. })), "{found:?}");
+    assert!(matches!(found, Err(StoreError::NotARecord { .. })), "{found:?}");
     assert_eq!(std::fs::read(&rubbish).unwrap(), before);
 
     let other = folder.join("other.tenunder");
@@ -133,7 +133,9 @@ async fn files_that_are_no_records_are_refused_and_left_alone() {
     let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
     sqlx::query("CREATE TABLE stock (part TEXT)").execute(&pool).await.unwrap();
     pool.close().await;
+    let before = std::fs::read(&other).unwrap();
     assert!(matches!(Store::open(other.to_str().unwrap()).await, Err(StoreError::NotARecord { .. })));
+    assert_eq!(std::fs::read(&other).unwrap(), before, "not a byte of a foreign file is changed");
 
     let newer = folder.join("newer.tenunder");
     let store = Store::open(newer.to_str().unwrap()).await.unwrap();
@@ -142,8 +144,12 @@ async fn files_that_are_no_records_are_refused_and_left_alone() {
         sqlx::SqlitePool::connect_with(sqlx::sqlite::SqliteConnectOptions::new().filename(&newer)).await.unwrap();
     sqlx::query("UPDATE record SET format = 99").execute(&pool).await.unwrap();
     pool.close().await;
+    let before = std::fs::read(&newer).unwrap();
     let found = Store::open(newer.to_str().unwrap()).await;
     assert!(matches!(found, Err(StoreError::NewerFormat { found: 99, known: FORMAT })), "{found:?}");
+    assert_eq!(std::fs::read(&newer).unwrap(), before, "not a byte of a newer record is changed");
+    let beside: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert!(beside.iter().all(|name| !name.to_string_lossy().contains("-wal")), "{beside:?}");
     let says = found.unwrap_err().to_string();
     assert!(says.contains("newer"), "{says}");
     assert!(matches!(Store::open(folder.to_str().unwrap()).await, Err(StoreError::CannotOpen { .. })));

@@ -1,16 +1,20 @@
 //! Writing entries: under the last place seen, once for each name, all of a batch or none.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::lines::{LINES_OF_JOB, Line, PUT_LINE, entry_from, line_of};
-use super::{Pools, Store, now};
+use super::seal::Keys;
+use super::sound::{all_is_sound, head_mark};
+use super::{Pools, Store, now, writing};
 use crate::admit::{Gate, MOST_AT_ONCE, MOST_ENTRY_BYTES, Refusal};
 use crate::error::StoreError;
 use crate::fold::{Job, fold};
-use crate::log::{Draft, Entry, EntryKind, JobNumber, entry_of};
+use crate::log::{Draft, Entry, EntryId, EntryKind, JobNumber, entry_of};
 use crate::shop_log::{ShopKind, admit_to_shop};
 use crate::store::jobs::HeadRow;
 
@@ -66,17 +70,19 @@ pub struct BookedJob {
 
 pub(crate) const EMPTY_HEAD: &str = "INSERT INTO head (job, seq, hash, stage, since, updated, mark, customer, \
                                      telephone, crank, promised, batch, flags, revision, put_away, example, find, \
-                                     digits) VALUES ($1, 0, '', '', '', '', '', '', '', '', '', '', 0, 1, 0, 0, '', \
-                                     '') ON CONFLICT (job) DO NOTHING";
+                                     digits, seal) VALUES ($1, 0, '', '', '', '', '', '', '', '', '', '', 0, 1, 0, 0, '', \
+                                     '', '') ON CONFLICT (job) DO NOTHING";
 // Changes nothing, but keeps others from writing to this job until we are done.
-const HOLD_HEAD: &str = "UPDATE head SET seq = seq WHERE job = $1 RETURNING seq, hash";
+const HOLD_HEAD: &str = "UPDATE head SET seq = seq WHERE job = $1 RETURNING job, seq, hash, stage, since, updated, mark, \
+                         customer, telephone, crank, promised, batch, flags, revision, put_away, example, find, \
+                         digits, seal";
 const HOLD_NUMBER: &str = "UPDATE record SET next_job = next_job WHERE one = 1";
 const NEXT_JOB: &str = "UPDATE record SET next_job = next_job + 1 WHERE one = 1 RETURNING next_job - 1";
 const LINE_NAMED: &str = "SELECT job, seq, id, who, done, received, sheet_version, corrects, kind, body, hash FROM \
                           entry WHERE id = $1";
 pub(crate) const PUT_HEAD: &str = "UPDATE head SET seq = $2, hash = $3, stage = $4, since = $5, updated = $6, mark = \
                                    $7, customer = $8, telephone = $9, crank = $10, promised = $11, batch = $12, flags \
-                                   = $13, revision = $14, put_away = $15, example = $16, find = $17, digits = $18 \
+                                   = $13, revision = $14, put_away = $15, example = $16, find = $17, digits = $18, seal = $19 \
                                    WHERE job = $1";
 const HAS_PICTURE: &str = "SELECT COUNT(*) FROM picture WHERE hash = $1";
 
@@ -102,6 +108,7 @@ macro_rules! bind_head {
             .bind($head.example)
             .bind(&$head.find)
             .bind(&$head.digits)
+            .bind(&$head.seal)
     };
 }
 
@@ -217,19 +224,75 @@ impl Store {
     /// [`StoreError`]; nothing is written then.
     pub async fn book_in(&self, drafts: &[Draft]) -> Result<BookedJob, StoreError> {
         check_batch(drafts)?;
+        self.may_write()?;
         let received = now();
-        match &self.pools {
+        let committing = AtomicBool::new(false);
+        let booked = match &self.pools {
             Pools::Sqlite { scribe, .. } => {
-                let drafts = drafts.to_vec();
-                scribe.write(move |c| Box::pin(async move { on_sqlite::book_in(c, &drafts, &received).await })).await
+                let (drafts, keys) = (drafts.to_vec(), self.keys.clone());
+                scribe
+                    .write(move |c| Box::pin(async move { on_sqlite::book_in(c, &drafts, &received, &keys).await }))
+                    .await
             }
             Pools::Postgres(pool) => {
-                let mut tx = pool.begin().await?;
-                let booked = on_postgres::book_in(&mut tx, drafts, &received).await?;
-                tx.commit().await?;
-                Ok(booked)
+                in_time(async {
+                    let mut tx = pool.begin().await?;
+                    let booked = on_postgres::book_in(&mut tx, drafts, &received, &self.keys).await?;
+                    committing.store(true, Ordering::Relaxed);
+                    tx.commit().await?;
+                    Ok(booked)
+                })
+                .await
+            }
+        };
+        match booked {
+            Err(error) if may_be_saved(&error, &committing) => {
+                let (job, seq) = self.look_up(None, drafts, error).await?;
+                Ok(BookedJob { job, seq, repeated: false })
+            }
+            other => other,
+        }
+    }
+
+    /// Where the database broke off while it was writing, nobody knows whether it wrote: it is asked again. What was not
+    /// written is the error then; what cannot be asked stays uncertain, and is called so.
+    async fn look_up<K>(
+        &self,
+        job: Option<JobNumber>,
+        drafts: &[Draft<K>],
+        error: StoreError,
+    ) -> Result<(JobNumber, i64), StoreError> {
+        let Some(last) = drafts.last() else { return Err(error) };
+        let mut why = error.clone();
+        for wait in LOOKS {
+            tokio::time::sleep(wait).await;
+            match in_time(self.place_when_free(job, last.id)).await {
+                Ok(Some(place)) => return Ok(place),
+                Ok(None) => return Err(error),
+                Err(other) => why = other,
             }
         }
+        let detail = why.happened().trim_end_matches('.').to_owned();
+        Err(StoreError::Uncertain { detail })
+    }
+
+    /// The place of an entry once nobody is writing to its job any more: what broke off may still be running on the server.
+    async fn place_when_free(
+        &self,
+        job: Option<JobNumber>,
+        entry: EntryId,
+    ) -> Result<Option<(JobNumber, i64)>, StoreError> {
+        let query = "SELECT job, seq FROM entry WHERE id = $1";
+        let found: Option<(JobNumber, i64)>;
+        writing!(self, tx => {
+            match job {
+                Some(job) => sqlx::query(HOLD_HEAD).bind(job).execute(&mut *tx).await?,
+                None => sqlx::query(HOLD_NUMBER).execute(&mut *tx).await?,
+            };
+            found = sqlx::query_as(query).bind(entry.to_string()).fetch_optional(&mut *tx).await?;
+            tx.rollback().await?;
+        });
+        Ok(found)
     }
 
     /// Writes entries to a job: all of them or none. `seen` is the place of the last entry that the writer knew of.
@@ -305,26 +368,60 @@ impl Store {
         known: Option<WorkedOut>,
     ) -> Result<Appended<K>, StoreError> {
         check_batch(drafts)?;
+        self.may_write()?;
         let received = now();
-        match &self.pools {
+        let committing = AtomicBool::new(false);
+        let appended = match &self.pools {
             Pools::Sqlite { scribe, .. } => {
-                let drafts = drafts.to_vec();
+                let (drafts, keys) = (drafts.to_vec(), self.keys.clone());
                 scribe
                     .write(move |c| {
-                        Box::pin(
-                            async move { on_sqlite::append(c, job, seen, &drafts, &received, known.as_ref()).await },
-                        )
+                        Box::pin(async move {
+                            on_sqlite::append(c, job, seen, &drafts, &received, known.as_ref(), &keys).await
+                        })
                     })
                     .await
             }
             Pools::Postgres(pool) => {
-                let mut tx = pool.begin().await?;
-                let appended = on_postgres::append(&mut tx, job, seen, drafts, &received, known.as_ref()).await?;
-                tx.commit().await?;
-                Ok(appended)
+                in_time(async {
+                    let mut tx = pool.begin().await?;
+                    let appended =
+                        on_postgres::append(&mut tx, job, seen, drafts, &received, known.as_ref(), &self.keys).await?;
+                    committing.store(true, Ordering::Relaxed);
+                    tx.commit().await?;
+                    Ok(appended)
+                })
+                .await
             }
+        };
+        match appended {
+            Err(error) if may_be_saved(&error, &committing) => {
+                let (_, seq) = self.look_up(Some(job), drafts, error).await?;
+                Ok(Appended::Written { seq })
+            }
+            other => other,
         }
     }
+}
+
+/// How long a server may take to write; longer than it waits for another writer.
+const ANSWER_WITHIN: Duration = Duration::from_secs(8);
+/// When it is asked again whether something was written.
+const LOOKS: [Duration; 3] = [Duration::from_millis(50), Duration::from_millis(700), Duration::from_secs(2)];
+
+/// Whether something may have been written though the answer was an error: what broke off before the last word, was not.
+fn may_be_saved(error: &StoreError, committing: &AtomicBool) -> bool {
+    match error {
+        StoreError::NoAnswer { .. } => committing.load(Ordering::Relaxed),
+        StoreError::Io { .. } => true,
+        _ => false,
+    }
+}
+
+/// Waits for a server, but not for ever: one that is frozen says nothing at all.
+async fn in_time<T>(work: impl Future<Output = Result<T, StoreError>>) -> Result<T, StoreError> {
+    let silent = || StoreError::NoAnswer { detail: format!("it said nothing for {} s", ANSWER_WITHIN.as_secs()) };
+    tokio::time::timeout(ANSWER_WITHIN, work).await.unwrap_or_else(|_| Err(silent()))
 }
 
 /// The same work on a connection to either database. A caller that gets an error rolls back.
@@ -337,6 +434,7 @@ macro_rules! work_on {
                 tx: &mut $connection,
                 drafts: &[Draft],
                 received: &str,
+                keys: &Keys,
             ) -> Result<BookedJob, StoreError> {
                 // Booking in goes one at a time, so that the same one sent twice at once is seen to be the same.
                 sqlx::query(HOLD_NUMBER).execute(&mut *tx).await?;
@@ -361,7 +459,7 @@ macro_rules! work_on {
                 let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
                 sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;
                 let fresh: Vec<&Draft> = drafts.iter().collect();
-                let head = write(&mut *tx, Vec::new(), &fresh, job, "", received, None).await?;
+                let head = write(&mut *tx, Vec::new(), &fresh, job, ("", keys), received, None).await?;
                 Ok(BookedJob { job, seq: head.seq, repeated: false })
             }
 
@@ -372,9 +470,11 @@ macro_rules! work_on {
                 drafts: &[Draft<K>],
                 received: &str,
                 known_job: Option<&WorkedOut>,
+                keys: &Keys,
             ) -> Result<Appended<K>, StoreError> {
-                let held: Option<(i64, String)> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
-                let Some((last, hash)) = held else { return Err(StoreError::NoSuchJob(job)) };
+                let held: Option<HeadRow> = sqlx::query_as(HOLD_HEAD).bind(job).fetch_optional(&mut *tx).await?;
+                let Some(held) = held else { return Err(StoreError::NoSuchJob(job)) };
+                let (last, hash) = (held.seq, held.hash.clone());
                 let mut known: Vec<Line> = Vec::new();
                 for draft in drafts {
                     let query = sqlx::query_as(LINE_NAMED).bind(draft.id.to_string());
@@ -388,18 +488,17 @@ macro_rules! work_on {
                     return Err(StoreError::SeenTooMuch { job, last });
                 }
                 let from = if seen < last { seen } else { 0 };
-                let lines: Vec<Line> = sqlx::query_as(LINES_OF_JOB).bind(job).bind(from).fetch_all(&mut *tx).await?;
+                let mut lines: Vec<Line> =
+                    sqlx::query_as(LINES_OF_JOB).bind(job).bind(0_i64).fetch_all(&mut *tx).await?;
+                // Nothing is put down after what is not sound: it would be sealed anew with what is after it.
+                all_is_sound(keys, &held, &lines)?;
+                lines.retain(|line| line.1 > from);
                 let entries: Vec<Entry<K>> = lines.iter().map(entry_from).collect::<Result<_, _>>()?;
                 if seen < last {
                     return Ok(Appended::Behind { since: entries, seq: last });
                 }
-                if entries.len() as i64 != last {
-                    let found = entries.len();
-                    let detail = format!("job {job} should have {last} entries and has {found}");
-                    return Err(StoreError::damaged(detail));
-                }
                 let known_job = known_job.filter(|known| known.fits(job, last, fresh.len()));
-                let head = write(&mut *tx, entries, &fresh, job, &hash, received, known_job).await?;
+                let head = write(&mut *tx, entries, &fresh, job, (&hash, keys), received, known_job).await?;
                 Ok(Appended::Written { seq: head.seq })
             }
 
@@ -408,11 +507,11 @@ macro_rules! work_on {
                 entries: Vec<Entry<K>>,
                 drafts: &[&Draft<K>],
                 job: JobNumber,
-                hash: &str,
+                after: (&str, &Keys),
                 received: &str,
                 known: Option<&WorkedOut>,
             ) -> Result<HeadRow, StoreError> {
-                let (lines, head) = prepared(entries, drafts, job, hash, received, known)?;
+                let (lines, head) = prepared(entries, drafts, job, after, received, known)?;
                 for picture in drafts.iter().filter_map(|draft| draft.kind.picture()) {
                     let (there,): (i64,) = sqlx::query_as(HAS_PICTURE).bind(picture).fetch_one(&mut *tx).await?;
                     if there == 0 {
@@ -432,12 +531,12 @@ macro_rules! work_on {
 work_on!(on_sqlite, sqlx::SqliteConnection);
 work_on!(on_postgres, sqlx::PgConnection);
 
-/// The rows to write for drafts after what is there, and the new head.
+/// The rows to write for drafts after what is there, whose last mark is given with the keys, and the new head.
 fn prepared<K: Kept>(
     entries: Vec<Entry<K>>,
     drafts: &[&Draft<K>],
     job: JobNumber,
-    hash: &str,
+    (hash, keys): (&str, &Keys),
     received: &str,
     known: Option<&WorkedOut>,
 ) -> Result<(Vec<Line>, HeadRow), StoreError> {
@@ -446,7 +545,7 @@ fn prepared<K: Kept>(
     let mut lines = Vec::with_capacity(drafts.len());
     let mut hash = hash.to_owned();
     for entry in entries.iter().skip(before) {
-        let line = line_of(entry, entry.kind.kind_name(), &hash)?;
+        let line = line_of(entry, entry.kind.kind_name(), &hash, keys)?;
         if line.9.len() > MOST_ENTRY_BYTES {
             let says = format!("One entry is larger than {} MB.", MOST_ENTRY_BYTES / 1_000_000);
             return Err(Refusal::new("kind", says, "Thin it out: 360 departures to a turn are plenty.").into());
@@ -459,6 +558,7 @@ fn prepared<K: Kept>(
     head.seq = entries.last().map_or(0, |entry| entry.seq);
     head.updated = received.to_owned();
     head.hash = hash;
+    head.seal = head_mark(keys, &head);
     Ok((lines, head))
 }
 

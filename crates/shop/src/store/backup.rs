@@ -9,7 +9,9 @@ use sqlx::{ConnectOptions, Connection};
 use super::append::{EMPTY_HEAD, PUT_HEAD, bind_head, bind_line};
 use super::jobs::HeadRow;
 use super::lines::{Line, PUT_LINE};
-use super::{FIRST_JOB, Pools, Store, part_of, reading, writing};
+use super::sound::head_mark;
+use super::watch::give_token;
+use super::{FIRST_JOB, Pools, Store, part_of, private, reading, writing};
 use crate::error::StoreError;
 use crate::store::verify::Checked;
 
@@ -39,7 +41,7 @@ impl Store {
             Pools::Postgres(_) => self.copy_into(&part).await,
         };
         let checked = match done {
-            Ok(()) => looked_through(&part).await.and_then(|checked| settle(&part, file).map(|()| checked)),
+            Ok(()) => looked_through(&part, self).await.and_then(|checked| settle(&part, file).map(|()| checked)),
             Err(error) => Err(error),
         };
         remove_database(&part);
@@ -48,19 +50,35 @@ impl Store {
 
     /// SQLite copies itself: one moment of the whole record, without keeping anybody from writing.
     async fn vacuum_into(&self, part: &Path) -> Result<(), StoreError> {
-        let Pools::Sqlite { options, .. } = &self.pools else { return Ok(()) };
-        let mut connection = options.connect().await?;
-        let copied = sqlx::query("VACUUM INTO $1").bind(named(part)?).execute(&mut connection).await;
-        let _ = connection.close().await;
-        Ok(copied.map(|_| ())?)
+        let Pools::Sqlite { options, write, .. } = &self.pools else { return Ok(()) };
+        // Like the record itself, for its owner only.
+        private::new_file(part).map_err(|error| StoreError::file(part, &error))?;
+        let name = named(part)?;
+        if self.is_there().is_err() {
+            // The name stands for something else by now: what was saved is in the file that is still open.
+            sqlx::query("VACUUM INTO $1").bind(name).execute(write).await?;
+        } else {
+            let mut connection = options.connect().await?;
+            let copied = sqlx::query("VACUUM INTO $1").bind(name).execute(&mut connection).await;
+            let _ = connection.close().await;
+            copied?;
+        }
+        // A token of its own: copied over a record that is open, it is not taken for it.
+        let options = sqlx::sqlite::SqliteConnectOptions::new().filename(part);
+        let copy = sqlx::sqlite::SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
+        let given = give_token(&copy).await;
+        copy.close().await;
+        given
     }
 
     async fn copy_into(&self, part: &Path) -> Result<(), StoreError> {
-        let copy = Store::open(named(part)?).await?;
+        let copy = Store::without_key(part).await?;
         let copied = copy.fill_from(self).await;
         let whole = match (copied, &copy.pools) {
             // One file with everything in it, without a log beside it.
-            (Ok(()), Pools::Sqlite { write, .. }) => {
+            (Ok(()), Pools::Sqlite { write, read, .. }) => {
+                // It cannot be done while another connection has the file open.
+                read.close().await;
                 let merged = sqlx::query("PRAGMA journal_mode = DELETE").execute(write).await;
                 merged.map(|_| ()).map_err(StoreError::from)
             }
@@ -79,7 +97,8 @@ impl Store {
         if self.heads().await?.iter().any(|head| head.job > 0 || head.seq > 0) {
             return Err(StoreError::NotEmpty);
         }
-        let checked = looked_through(file).await?;
+        self.may_write()?;
+        let checked = looked_through(file, self).await?;
         let backup = Store::open_to_read(file).await?;
         let filled = self.fill_from(&backup).await;
         backup.close().await;
@@ -107,6 +126,8 @@ impl Store {
                 for line in other.lines_of(head).await? {
                     bind_line!(sqlx::query(PUT_LINE), line).execute(&mut *tx).await?;
                 }
+                // The row is this record's; it closes the log with this record's own key.
+                let head = HeadRow { seal: head_mark(&self.keys, head), ..head.clone() };
                 bind_head!(sqlx::query(PUT_HEAD), head).execute(&mut *tx).await?;
             }
             let mut after = String::new();
@@ -139,8 +160,12 @@ impl Store {
 }
 
 /// Looks a backup through from end to end.
-async fn looked_through(file: &Path) -> Result<Checked, StoreError> {
-    let backup = Store::open_to_read(file).await?;
+async fn looked_through(file: &Path, of: &Store) -> Result<Checked, StoreError> {
+    let mut backup = Store::open_to_read(file).await?;
+    if backup.missing_key.as_ref().is_some_and(|name| of.keys.has(name)) {
+        backup.keys = of.keys.clone();
+        backup.missing_key = None;
+    }
     let checked = backup.verify().await;
     backup.close().await;
     let checked = checked?;

@@ -4,6 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::lines::{LINES_OF_JOB, Line, entry_from};
+use super::sound::ListLook;
 use super::{Store, reading};
 use crate::error::StoreError;
 use crate::fold::{Job, fold};
@@ -37,6 +38,9 @@ pub(crate) struct HeadRow {
     pub(crate) find: String,
     /// What a search by telephone looks through: its digits.
     pub(crate) digits: String,
+    /// The mark of all of the above; a record of an older format has none.
+    #[sqlx(default)]
+    pub(crate) seal: String,
 }
 
 impl HeadRow {
@@ -123,12 +127,18 @@ pub struct JobList {
     pub all: i64,
     /// The number of the first one listed, from 1.
     pub from: i64,
+    /// Jobs whose row in the list is damaged: they are not shown, whatever is searched for. Normally there are none.
+    #[schema(value_type = Vec<i64>)]
+    pub damaged: Vec<JobNumber>,
 }
 
 const CHOSEN: &str = "FROM head WHERE job > 0 AND example = 0 AND put_away = $1 AND (stage = $2 OR ($2 = '' AND ($5 = 1 OR stage <> \
                       'collected'))) AND (find LIKE $3 ESCAPE '!' OR digits LIKE $4)";
-const COLUMNS: &str = "job, seq, hash, stage, since, updated, mark, customer, telephone, crank, promised, batch, \
-                       flags, revision, put_away, example, find, digits";
+pub(crate) const COLUMNS: &str = "job, seq, hash, stage, since, updated, mark, customer, telephone, crank, promised, batch, \
+                       flags, revision, put_away, example, find, digits, seal";
+/// The same in a record of the first format, which may be read as it is.
+const OLD_COLUMNS: &str = "job, seq, hash, stage, since, updated, mark, customer, telephone, crank, promised, batch, \
+                           flags, revision, put_away, example, find, digits";
 
 /// Binds what [`CHOSEN`] asks for.
 macro_rules! bind_wanted {
@@ -148,16 +158,22 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn jobs(&self, wanted: &Wanted) -> Result<JobList, StoreError> {
+        let ListLook { mut damaged } = self.list_look().await?.clone();
         let from = i64::from(wanted.page) * PAGE;
         let count = format!("SELECT COUNT(*) {CHOSEN}");
-        let page = format!("SELECT {COLUMNS} {CHOSEN} ORDER BY updated DESC, job DESC LIMIT {PAGE} OFFSET {from}");
+        let columns = self.columns();
+        let page = format!("SELECT {columns} {CHOSEN} ORDER BY updated DESC, job DESC LIMIT {PAGE} OFFSET {from}");
         let (all, rows): ((i64,), Vec<HeadRow>) = reading!(self, pool => {
             let all = bind_wanted!(sqlx::query_as(sqlx::AssertSqlSafe(count)), wanted).fetch_one(pool).await?;
             let rows = bind_wanted!(sqlx::query_as(sqlx::AssertSqlSafe(page)), wanted).fetch_all(pool).await?;
             (all, rows)
         });
-        let jobs = rows.into_iter().map(head).collect::<Result<_, _>>()?;
-        Ok(JobList { jobs, all: all.0, from: from + 1 })
+        let (sound, broken): (Vec<_>, Vec<_>) = rows.into_iter().partition(|row| self.is_sound(row));
+        damaged.extend(broken.into_iter().map(|row| row.job));
+        damaged.sort_unstable();
+        damaged.dedup();
+        let jobs = sound.into_iter().map(head).collect::<Result<_, _>>()?;
+        Ok(JobList { jobs, all: all.0, from: from + 1, damaged })
     }
 
     /// How many open jobs stand at each stage, in the order of the work; examples and those put away do not count.
@@ -178,7 +194,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`]; [`StoreError::NoSuchJob`] where there is none.
     pub async fn head(&self, job: JobNumber) -> Result<Head, StoreError> {
-        let row = if job > 0 { self.head_row(job).await? } else { None };
+        let row = if job > 0 { self.sound_head(job).await? } else { None };
         head(row.ok_or(StoreError::NoSuchJob(job))?)
     }
 
@@ -199,11 +215,13 @@ impl Store {
     }
 
     async fn examples_where(&self, put_away: bool) -> Result<Vec<Head>, StoreError> {
-        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND example = 1 AND put_away = $1 ORDER BY job");
+        let columns = self.columns();
+        let query = format!("SELECT {columns} FROM head WHERE job > 0 AND example = 1 AND put_away = $1 ORDER BY job");
         let rows: Vec<HeadRow> = reading!(self, pool => {
             sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(i64::from(put_away)).fetch_all(pool).await?
         });
-        rows.into_iter().map(head).collect()
+        // One that is damaged is named by the list of jobs.
+        rows.into_iter().filter(|row| self.is_sound(row)).map(head).collect()
     }
 
     /// The jobs of a batch for treatment, by number.
@@ -215,7 +233,9 @@ impl Store {
         if batch.is_empty() || batch.contains('\0') {
             return Ok(Vec::new());
         }
-        let query = format!("SELECT {COLUMNS} FROM head WHERE job > 0 AND batch = $1 ORDER BY job");
+        // A damaged row may be of this batch: what is listed as all of it must be all of it.
+        self.list_is_whole().await?;
+        let query = format!("SELECT {} FROM head WHERE job > 0 AND batch = $1 ORDER BY job", self.columns());
         let rows: Vec<HeadRow> =
             reading!(self, pool => sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(batch).fetch_all(pool).await?);
         rows.into_iter().map(head).collect()
@@ -238,10 +258,7 @@ impl Store {
         if job <= 0 {
             return Err(StoreError::NoSuchJob(job));
         }
-        let lines = self.lines(job, after).await?;
-        if lines.is_empty() && (after <= 0 || self.lines(job, 0).await?.is_empty()) {
-            return Err(StoreError::NoSuchJob(job));
-        }
+        let lines = self.sound_lines(job, after).await?.ok_or(StoreError::NoSuchJob(job))?;
         lines.iter().map(entry_from).collect()
     }
 
@@ -266,7 +283,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn shop_seq(&self) -> Result<i64, StoreError> {
-        Ok(self.head_row(0).await?.map_or(0, |row| row.seq))
+        Ok(self.sound_head(0).await?.map_or(0, |row| row.seq))
     }
 
     /// The entries of the shop's own log, in order.
@@ -274,12 +291,16 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn shop_entries(&self) -> Result<Vec<Entry<ShopKind>>, StoreError> {
-        self.lines(0, 0).await?.iter().map(entry_from).collect()
+        self.sound_lines(0, 0).await?.unwrap_or_default().iter().map(entry_from).collect()
+    }
+
+    const fn columns(&self) -> &'static str {
+        if self.format < 2 { OLD_COLUMNS } else { COLUMNS }
     }
 
     /// The head of a job, or of the shop's own log.
     pub(crate) async fn head_row(&self, job: JobNumber) -> Result<Option<HeadRow>, StoreError> {
-        let query = format!("SELECT {COLUMNS} FROM head WHERE job = $1");
+        let query = format!("SELECT {} FROM head WHERE job = $1", self.columns());
         Ok(reading!(self, pool => {
             sqlx::query_as(sqlx::AssertSqlSafe(query)).bind(job).fetch_optional(pool).await?
         }))
@@ -292,7 +313,7 @@ impl Store {
 
     /// Every head, by number.
     pub(crate) async fn heads(&self) -> Result<Vec<HeadRow>, StoreError> {
-        let query = format!("SELECT {COLUMNS} FROM head ORDER BY job");
+        let query = format!("SELECT {} FROM head ORDER BY job", self.columns());
         Ok(reading!(self, pool => sqlx::query_as(sqlx::AssertSqlSafe(query)).fetch_all(pool).await?))
     }
 }

@@ -35,6 +35,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::PictureTooLarge`], [`StoreError::NotAPicture`], or what the database says.
     pub async fn keep_picture(&self, file: Vec<u8>) -> Result<KeptPicture, StoreError> {
+        self.may_write()?;
         if file.len() > MOST_PICTURE_MB * 1_000_000 {
             return Err(StoreError::PictureTooLarge { most_mb: MOST_PICTURE_MB });
         }
@@ -64,7 +65,11 @@ impl Store {
         let query = "SELECT jpeg FROM picture WHERE hash = $1";
         let found: Option<(Vec<u8>,)> =
             reading!(self, pool => sqlx::query_as(query).bind(hash).fetch_optional(pool).await?);
-        found.map(|(jpeg,)| jpeg).ok_or(StoreError::NoSuchPicture)
+        let (jpeg,) = found.ok_or(StoreError::NoSuchPicture)?;
+        if hex(&Sha256::digest(&jpeg)) != hash {
+            return Err(StoreError::damaged(format!("the picture {hash} is not what was kept")));
+        }
+        Ok(jpeg)
     }
 }
 

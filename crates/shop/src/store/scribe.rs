@@ -7,11 +7,13 @@
 
 use std::future::Future;
 use std::pin::Pin;
+use std::time::Duration;
 
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection, SqliteConnection, SqlitePool};
 use tokio::sync::{mpsc, oneshot};
 
+use super::watch::Watch;
 use crate::error::StoreError;
 
 /// How much waits before a writer has to wait for room in the queue.
@@ -21,6 +23,11 @@ const MOST_TOGETHER: usize = 64;
 /// After how many turns the write-ahead log is copied into the file. Done aside, because it takes several turns of the
 /// disk.
 const TURNS_BETWEEN_COPIES: usize = 150;
+
+/// After how long without work all of the write-ahead log is copied, so that the one file holds everything.
+const IDLE: Duration = Duration::from_millis(700);
+/// What that waits for somebody who is reading; then it is tried again later.
+const IDLE_PATIENCE: Duration = Duration::from_millis(50);
 
 type Done<'c, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'c>>;
 
@@ -68,12 +75,23 @@ where
 
 impl Scribe {
     /// Starts the scribe. It stops when the last handle to it is gone.
-    pub(crate) fn start(pool: SqlitePool, options: SqliteConnectOptions) -> Scribe {
+    /// Without a watch nothing is written, and nothing copied.
+    pub(crate) fn start(pool: SqlitePool, options: SqliteConnectOptions, watch: Option<Watch>) -> Scribe {
         let (queue, mut waiting) = mpsc::channel::<Box<dyn Work>>(MOST_WAITING);
         tokio::spawn(async move {
             let mut turns = 0;
             let mut copying: Option<tokio::task::JoinHandle<()>> = None;
-            while let Some(first) = waiting.recv().await {
+            loop {
+                let first = match tokio::time::timeout(IDLE, waiting.recv()).await {
+                    Ok(Some(first)) => first,
+                    Ok(None) => break,
+                    Err(_) => {
+                        if let Some(watch) = watch.as_ref().filter(|watch| watch.has_log() && !pool.is_closed()) {
+                            copy_whole_log(&options, watch).await;
+                        }
+                        continue;
+                    }
+                };
                 let mut works = vec![first];
                 while works.len() < MOST_TOGETHER {
                     match waiting.try_recv() {
@@ -81,7 +99,7 @@ impl Scribe {
                         Err(_) => break,
                     }
                 }
-                write_together(&pool, works).await;
+                write_together(&pool, works, watch.as_ref()).await;
                 turns += 1;
                 if turns >= TURNS_BETWEEN_COPIES && copying.as_ref().is_none_or(tokio::task::JoinHandle::is_finished) {
                     turns = 0;
@@ -116,13 +134,14 @@ fn is_its_own_fault(error: &StoreError) -> bool {
             | StoreError::SeenTooMuch { .. }
             | StoreError::NewerEntry { .. }
             | StoreError::NoSuchPicture
+            | StoreError::DamagedJob { .. }
     )
 }
 
-async fn write_together(pool: &SqlitePool, works: Vec<Box<dyn Work>>) {
+async fn write_together(pool: &SqlitePool, works: Vec<Box<dyn Work>>, watch: Option<&Watch>) {
     let mut written = Vec::with_capacity(works.len());
     let mut works = works.into_iter();
-    let ended = write_all(pool, &mut works, &mut written).await;
+    let ended = write_all(pool, &mut works, &mut written, watch).await;
     for work in written.into_iter().chain(works) {
         work.tell(ended.clone());
     }
@@ -134,7 +153,11 @@ async fn write_all(
     pool: &SqlitePool,
     works: &mut std::vec::IntoIter<Box<dyn Work>>,
     written: &mut Vec<Box<dyn Work>>,
+    watch: Option<&Watch>,
 ) -> Result<(), StoreError> {
+    let look = || watch.map_or(Ok(()), Watch::look);
+    // Before anything is written, for what goes into a file without a name is lost; and before anything is acknowledged.
+    look()?;
     // Taking the lock first means that what is read below cannot change before it is written.
     let mut tx = pool.begin_with("BEGIN IMMEDIATE").await?;
     for mut work in works.by_ref() {
@@ -157,7 +180,8 @@ async fn write_all(
         }
         sqlx::query("RELEASE piece").execute(&mut *tx).await?;
     }
-    Ok(tx.commit().await?)
+    tx.commit().await?;
+    look()
 }
 
 /// Copies the write-ahead log into the file as far as nobody is reading it, without keeping anybody from writing.
@@ -165,6 +189,18 @@ async fn copy_log(options: SqliteConnectOptions) {
     // If it cannot be done now it is done next time, or by a writer when the log has grown long.
     if let Ok(mut connection) = options.connect().await {
         let _ = sqlx::query("PRAGMA wal_checkpoint(PASSIVE)").execute(&mut connection).await;
+        let _ = connection.close().await;
+    }
+}
+
+/// Copies all of the write-ahead log into the file and empties it, while nobody writes.
+async fn copy_whole_log(options: &SqliteConnectOptions, watch: &Watch) {
+    if watch.look().is_err() {
+        return;
+    }
+    if let Ok(mut connection) = options.clone().busy_timeout(IDLE_PATIENCE).connect().await {
+        // Where somebody is reading it is done the next time.
+        let _ = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").execute(&mut connection).await;
         let _ = connection.close().await;
     }
 }

@@ -6,7 +6,9 @@ use sha2::{Digest, Sha256};
 
 use super::append::Kept;
 use super::jobs::HeadRow;
-use super::lines::{Line, chained, entry_from};
+use super::lines::{Line, entry_from, follow};
+use super::seal::Keys;
+use super::sound::head_is_sound;
 use super::{FIRST_JOB, Pools, Store, reading};
 use crate::error::StoreError;
 use crate::fold::hex;
@@ -28,6 +30,8 @@ pub struct Checked {
     pub entries: usize,
     /// Photographs looked through.
     pub pictures: usize,
+    /// What there is to know of its seal.
+    pub notes: Vec<String>,
     /// What is wrong, in words; nothing where the record is whole.
     pub faults: Vec<String>,
 }
@@ -61,6 +65,7 @@ impl Store {
             checked.faults.extend(wrong.map(|says| format!("the database file: {says}")));
         }
         let mut wanted = Vec::new();
+        let mut before_the_key = 0;
         let query = "SELECT next_job FROM record WHERE one = 1";
         let next: Option<(i64,)> = reading!(self, pool => sqlx::query_as(query).fetch_optional(pool).await?);
         let heads = self.heads().await?;
@@ -85,11 +90,13 @@ impl Store {
             }
             let head = &head;
             checked.entries += lines.len();
+            before_the_key += lines.iter().filter(|line| !line.10.contains('.')).count();
+            let keys = if self.format < 2 { None } else { Some(&self.keys) };
             if head.job == 0 {
-                look_through::<ShopKind>(head, &lines, &mut checked.faults, &mut wanted);
+                look_through::<ShopKind>(head, &lines, keys, &mut checked.faults, &mut wanted);
             } else {
                 checked.jobs += 1;
-                look_through::<EntryKind>(head, &lines, &mut checked.faults, &mut wanted);
+                look_through::<EntryKind>(head, &lines, keys, &mut checked.faults, &mut wanted);
             }
         }
         let strays = "SELECT COUNT(*) FROM entry WHERE job NOT IN (SELECT job FROM head)";
@@ -97,7 +104,33 @@ impl Store {
         if strays > 0 {
             checked.faults.push(format!("{strays} entries belong to no job in the list"));
         }
+        checked.notes.extend(self.of_the_seal(before_the_key));
         self.look_at_pictures(&wanted, checked).await
+    }
+
+    /// What the seal can tell and what not.
+    fn of_the_seal(&self, before_the_key: usize) -> Vec<String> {
+        let mut notes = Vec::new();
+        match self.key() {
+            Some((name, true)) => {
+                notes.push(format!("It is sealed with the key {name}, which is at hand."));
+                if before_the_key > 0 {
+                    notes.push(format!(
+                        "{before_the_key} entries carry no seal of their own, being older than the key or from a record without one; \
+                         each job is sealed as a whole."
+                    ));
+                }
+            }
+            Some((name, false)) => notes.push(format!(
+                "It is sealed with the key {name}, which is not at hand: what changed by accident is found, what somebody \
+                 changed on purpose may not be."
+            )),
+            None => notes.push(
+                "It is not sealed with a key: what changed by accident is found, what somebody changed on purpose may not be."
+                    .to_owned(),
+            ),
+        }
+        notes
     }
 
     async fn look_at_pictures(&self, wanted: &[(String, String)], checked: &mut Checked) -> Result<(), StoreError> {
@@ -122,23 +155,19 @@ impl Store {
 fn look_through<K: Kept>(
     head: &HeadRow,
     lines: &[Line],
+    keys: Option<&Keys>,
     faults: &mut Vec<String>,
     pictures: &mut Vec<(String, String)>,
 ) {
     let whose = if head.job == 0 { "the shop's log".to_owned() } else { format!("job {}", head.job) };
     let before = faults.len();
-    let mut hash = String::new();
+    let broken = follow(keys.unwrap_or(&Keys::default()), 0, "", lines).err();
+    if let Some(broken) = broken {
+        faults.push(format!("{whose}: {}", broken.says()));
+    }
     let mut entries: Vec<Entry<K>> = Vec::with_capacity(lines.len());
-    for (expected, line) in (1..).zip(lines) {
-        if line.1 != expected {
-            faults.push(format!("{whose}: entry {expected} is missing"));
-            break;
-        }
-        if chained(&hash, line) != line.10 {
-            faults.push(format!("{whose}: entry {expected} is not what was written"));
-            break;
-        }
-        hash.clone_from(&line.10);
+    let sound = lines.iter().take_while(|line| broken.is_none_or(|broken| line.1 < broken.seq));
+    for (expected, line) in (1..).zip(sound) {
         match entry_from::<K>(line) {
             Ok(entry) => {
                 if let Some(picture) = entry.kind.picture() {
@@ -152,6 +181,7 @@ fn look_through<K: Kept>(
     if faults.len() > before {
         return;
     }
+    let hash = lines.last().map_or("", |line| line.10.as_str());
     if head.seq != lines.len() as i64 || head.hash != hash {
         faults.push(format!("{whose}: the list knows {} entries, the log has {}", head.seq, lines.len()));
         return;
@@ -163,9 +193,12 @@ fn look_through<K: Kept>(
         return;
     }
     let mut should = K::head(&entries, None);
-    (should.job, should.seq, should.hash) = (head.job, head.seq, hash);
+    (should.job, should.seq, should.hash) = (head.job, head.seq, hash.to_owned());
     should.updated.clone_from(&head.updated);
+    should.seal.clone_from(&head.seal);
     if should != *head {
         faults.push(format!("{whose}: the list is not in step with the log"));
+    } else if keys.is_some_and(|keys| !head_is_sound(keys, head, keys.name().is_some())) {
+        faults.push(format!("{whose}: its row in the list is not what was written, or has lost its seal"));
     }
 }
