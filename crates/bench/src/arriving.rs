@@ -24,7 +24,7 @@ use crate::trouble::Trouble;
 /// The longest that a body may take to arrive, from when it is first read.
 const BODY: Duration = Duration::from_secs(20);
 /// Kilobytes that may be arriving, or be kept for what is being answered, at once.
-const MOST_KB: usize = 96_000;
+const MOST_KB: usize = 48_000;
 
 /// What there is room for of all that is arriving.
 #[derive(Clone, Debug)]

@@ -105,3 +105,19 @@ fn a_search_however_long_finds_nothing_and_breaks_nothing() {
         assert!(answer.status.success() && said.contains(found), "{said} {}", String::from_utf8_lossy(&answer.stderr));
     }
 }
+
+#[test]
+fn the_licences_of_all_that_is_built_in_are_printed() {
+    let answer = tenunder(&["--licences"]);
+    let told = String::from_utf8(answer.stdout).unwrap();
+    assert!(answer.status.success() && answer.stderr.is_empty());
+    for part in
+        ["Tenunder is given under", "\nclap 4.", "\nserde_json 1.", "Permission is hereby granted, free of charge"]
+    {
+        assert!(told.contains(part), "{part:?} is not among the licences");
+    }
+    assert!(told.contains("SIL OPEN FONT LICENSE"), "the typefaces have one too");
+    // Without any argument help is shown, as it was.
+    let answer = tenunder(&[]);
+    assert!(answer.status.code() == Some(2) && String::from_utf8_lossy(&answer.stderr).contains("Usage: tenunder"));
+}
