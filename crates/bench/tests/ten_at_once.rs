@@ -102,7 +102,6 @@ async fn whatever_a_form_of_the_work_says_is_kept_once_and_ten_are_told() {
         ("particulars/note", &[("text", "Rings as new.")][..]),
         ("particulars", &[("customer", "B. Miller"), ("mark", "T-4")]),
         ("grind", &[("journal", "main 1"), ("stage", "rough"), ("with", "mic 2-3"), ("size", "2.1190")]),
-        ("particulars/away", &[("do", "away")]),
     ] {
         let before = seq(&shop, job).await;
         let place = seen(before);
