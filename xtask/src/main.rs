@@ -8,7 +8,9 @@ mod fuzz;
 mod languages;
 mod layers;
 mod mutants;
+mod notices;
 mod rooms;
+mod supply;
 mod test;
 mod tools;
 
@@ -20,6 +22,8 @@ cargo xtask fuzz [--seconds N]    fuzz the two readers for N seconds in all (60)
 cargo xtask mutants [ROOM...] [--shard K/N] [--file F] [--operators]
                                   plant faults in the rooms that compute: does a test notice?
 cargo xtask rooms                 draw the rooms of ARCHITECTURE.md anew
+cargo xtask supply                licences, sources and bans of what is built in (deny.toml)
+cargo xtask licences              gather the licences that the binary prints
 cargo xtask bench                 the speed table, written to docs/benchmarks.md
 ";
 
@@ -35,6 +39,8 @@ fn main() -> ExitCode {
         },
         ["mutants", rest @ ..] => mutants::Asked::of(rest).and_then(|asked| mutants::run(&asked)),
         ["rooms"] => rooms::run(),
+        ["supply"] => supply::run(),
+        ["licences"] => notices::run(),
         ["bench"] => bench::run(),
         _ => {
             eprint!("{USAGE}");

@@ -3,7 +3,7 @@
 use std::time::Instant;
 
 use crate::tools::{self, cargo, command, run as start};
-use crate::{describe, fuzz};
+use crate::{describe, fuzz, supply};
 
 /// Seconds of fuzzing, for both readers together.
 const FUZZ_S: u64 = 60;
@@ -11,8 +11,9 @@ const FUZZ_S: u64 = 60;
 /// One step of the run: its name and what it does.
 type Step = (&'static str, fn() -> Result<(), String>);
 
-const STEPS: [Step; 12] = [
+const STEPS: [Step; 13] = [
     ("format", format),
+    ("licences, sources and bans", supply::run),
     ("clippy, warnings denied", clippy),
     ("unit, reference and property tests", tests),
     ("documentation tests", documentation),

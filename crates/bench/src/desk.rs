@@ -5,15 +5,21 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use job::JobCard;
 use shop::{Appended, Draft, Entry, JobNumber, Shop, Store, StoreError, fold_shop};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use crate::chores::Chores;
 use crate::door::NotAppended;
 use crate::judged::Judges;
 use crate::oil_answers::OilAnswers;
+use crate::sayings::Sayings;
 use crate::trouble::Trouble;
 
 /// Jobs kept at hand; a shop works on fewer at a time, and any other is read anew from the record.
 const AT_HAND: usize = 50;
+
+/// Photographs that arrive at the same time; the others wait before anything of them is read, so that the memory for
+/// these is enough for however many are sent.
+const UPLOADS: usize = 2;
 
 /// An engine that the program knows without being told.
 #[derive(Clone, Debug)]
@@ -43,6 +49,9 @@ pub(crate) struct Desk {
     /// A sheet that can be opened as an example, where the program brought one.
     pub(crate) example: Option<Arc<str>>,
     pub(crate) chores: Chores,
+    pub(crate) sayings: Sayings,
+    /// Whose photograph is arriving.
+    uploads: Arc<Semaphore>,
     jobs: Arc<Mutex<HashMap<JobNumber, Arc<JobCard>>>>,
     shop: Arc<Mutex<Option<Arc<Shop>>>>,
 }
@@ -56,9 +65,16 @@ impl Desk {
             oil_answers: OilAnswers::default(),
             example: None,
             chores: Chores::default(),
+            sayings: Sayings::default(),
+            uploads: Arc::new(Semaphore::new(UPLOADS)),
             jobs: Arc::default(),
             shop: Arc::default(),
         }
+    }
+
+    /// A turn to send a photograph, until it is dropped.
+    pub(crate) async fn upload_turn(&self) -> Result<OwnedSemaphorePermit, Trouble> {
+        Arc::clone(&self.uploads).acquire_owned().await.map_err(Trouble::fault)
     }
 
     /// A job as it stands. What others wrote since it was last looked at, another program among them, is in it.
@@ -121,7 +137,7 @@ impl Desk {
     ) -> Result<(Arc<JobCard>, Vec<Entry>), NotAppended> {
         let mut between = Vec::new();
         loop {
-            match self.append(number, seen, drafts).await? {
+            match self.append_form(number, seen, drafts).await? {
                 Appended::Written { .. } | Appended::Repeated { .. } => return Ok((self.job(number).await?, between)),
                 Appended::Behind { since, seq } => {
                     between.extend(since);
@@ -138,9 +154,20 @@ impl Desk {
         seen: i64,
         drafts: &[Draft],
     ) -> Result<Arc<JobCard>, Trouble> {
-        match self.append(number, seen, drafts).await? {
+        match self.append_form(number, seen, drafts).await? {
             Appended::Written { .. } | Appended::Repeated { .. } => Ok(self.job(number).await?),
+            Appended::Behind { .. } if self.was_written(number, drafts).await? => Ok(self.job(number).await?),
             Appended::Behind { since, .. } => Err(behind(&since)),
+        }
+    }
+
+    /// Writes what a form says. A form sent twice says the same at two times, and is kept once.
+    async fn append_form(&self, number: JobNumber, seen: i64, drafts: &[Draft]) -> Result<Appended, NotAppended> {
+        match self.append(number, seen, drafts).await {
+            Err(NotAppended::Store(StoreError::NameTaken(_))) if self.was_written(number, drafts).await? => {
+                Ok(Appended::Repeated { seq: self.job(number).await?.job.seq })
+            }
+            other => other,
         }
     }
 

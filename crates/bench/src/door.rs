@@ -24,6 +24,10 @@ use crate::trouble::{Fault, Trouble};
 
 /// What somebody who decides or issues waits for the verdict; shorter than any answer may take.
 const PATIENCE: Duration = Duration::from_secs(40);
+/// The most entries that one request may bring. A form writes a few; a whole sheet comes in as one.
+pub(crate) const MOST_ENTRIES: usize = 1_000;
+/// Of these, the most that have a rule of their own: the job is added up for each, and no work has twenty acts at once.
+const MOST_ACTS: usize = 20;
 
 /// Why nothing was written.
 #[derive(Clone, Debug)]
@@ -95,6 +99,7 @@ impl Known {
 impl Desk {
     /// Writes entries to a job, all of them or none, where the rules of the job let each be written after the ones before.
     pub(crate) async fn append(&self, number: JobNumber, seen: i64, drafts: &[Draft]) -> Result<Appended, NotAppended> {
+        bounded(drafts.len(), drafts.iter().filter(|draft| has_a_rule(&draft.kind)).count())?;
         let held = self.job(number).await?;
         let fresh: Vec<&Draft> = drafts.iter().filter(|draft| !held.has(draft.id)).collect();
         // What was sent before is there already, and what was seen elsewhere is not this job: the record says so.
@@ -131,6 +136,8 @@ impl Desk {
         for draft in drafts {
             if has_a_rule(&draft.kind) {
                 if !waiting.is_empty() {
+                    // Others are answered in between.
+                    tokio::task::yield_now().await;
                     later = Some(later.as_ref().unwrap_or(seen).with(&std::mem::take(&mut waiting)));
                 }
                 let now = later.as_ref().unwrap_or(seen);
@@ -155,10 +162,22 @@ impl Desk {
                 Judgement::NothingYet | Judgement::Working { .. } => Known::Nothing,
             };
         }
-        let now = now.to_judge();
-        let judged = tokio::task::spawn_blocking(move || now.judge(&|_| ())).await;
+        let judged = self.judges.judge_once(now.to_judge(), PATIENCE).await;
         judged.map_or(Known::Nothing, |judged| Known::Anew(Box::new(judged)))
     }
+}
+
+/// Whether so many entries may come at once.
+pub(crate) fn bounded(entries: usize, acts: usize) -> Result<(), StoreError> {
+    let says = if entries > MOST_ENTRIES {
+        format!("{entries} entries at once; {MOST_ENTRIES} are taken.")
+    } else if acts > MOST_ACTS {
+        format!("{acts} decisions, sheets, treatments and signatures at once; {MOST_ACTS} are taken.")
+    } else {
+        return Ok(());
+    };
+    let advice = "Send them in parts.".to_owned();
+    Err(StoreError::Refused(shop::Refusal { field: "entries".to_owned(), says, advice }))
 }
 
 /// The address where something is put right.

@@ -63,6 +63,11 @@ impl Form {
         Field { attributes: " type=\"file\" accept=\"image/jpeg,image/png\"", ..self.field(name, label, "input") }
     }
 
+    /// Whether something is asked about a field.
+    pub(crate) fn asks(&self, name: &str) -> bool {
+        self.faults.iter().any(|fault| fault.field == name)
+    }
+
     /// Whether anything is wrong with it.
     pub(crate) fn is_faulty(&self) -> bool {
         !self.faults.is_empty()

@@ -90,22 +90,23 @@ fn refusal(hosts: &Hosts, method: &Method, headers: &HeaderMap) -> Option<Troubl
         let advice = format!("Open http://{} in this computer's browser.", hosts.0.first().map_or("", String::as_str));
         return Some(Trouble::new(StatusCode::MISDIRECTED_REQUEST, "This is not an address of this program.", advice));
     }
-    if matches!(*method, Method::GET | Method::HEAD) {
-        return None;
-    }
-    let elsewhere = || {
-        let says = "A page of some other program tried to change something here.";
-        Trouble::new(StatusCode::FORBIDDEN, says, "If it was you: load the page again and repeat it.")
-    };
-    if text(HeaderName::from_static("sec-fetch-site")).is_some_and(|site| !matches!(site, "same-origin" | "none")) {
-        return Some(elsewhere());
-    }
+    // What cannot be read is not ours.
+    let all = |name: HeaderName| headers.get_all(name).iter().map(|value| value.to_str().unwrap_or("not to be read"));
     let ours =
         |origin: &str| origin.strip_prefix("http://").is_some_and(|from| hosts.0.iter().any(|known| known == from));
-    if text(header::ORIGIN).is_some_and(|origin| !ours(&origin.to_ascii_lowercase())) {
-        return Some(elsewhere());
+    let elsewhere = all(HeaderName::from_static("sec-fetch-site")).any(|site| !matches!(site, "same-origin" | "none"))
+        || all(header::ORIGIN).any(|origin| !ours(&origin.to_ascii_lowercase()));
+    if !elsewhere {
+        return None;
     }
-    None
+    // Looking costs work as well, and a page that may look can tell from how long it takes what is here.
+    let (says, advice) = if matches!(*method, Method::GET | Method::HEAD) {
+        ("A page of some other program led here.", "If you want to go on, start from the list of jobs.")
+    } else {
+        let says = "A page of some other program tried to change something here.";
+        (says, "If it was you: load the page again and repeat it.")
+    };
+    Some(Trouble::new(StatusCode::FORBIDDEN, says, advice))
 }
 
 /// What the forms on a page carry, so that a form made elsewhere is known by its lack.
@@ -182,5 +183,28 @@ mod tests {
         assert!(!from(&[("origin", "https://localhost:7160")]));
         assert!(!from(&[("origin", "http://localhost:7160"), ("sec-fetch-site", "cross-site")]));
         assert!(!from(&[("sec-fetch-site", "same-site")]));
+        // Two of them, one of which is ours.
+        assert!(!from(&[("origin", "http://localhost:7160"), ("origin", "http://elsewhere.example")]));
+        let mut odd = headers(&[("host", "localhost:7160")]);
+        odd.insert(header::ORIGIN, HeaderValue::from_bytes(b"http://localhost:7160\xff").unwrap());
+        assert!(refusal(&hosts(), &Method::POST, &odd).is_some());
+    }
+
+    #[test]
+    fn a_page_is_shown_where_somebody_opens_it_and_not_where_another_page_does() {
+        let from = |pairs: &[(&'static str, &'static str)]| {
+            let mut all = headers(&[("host", "localhost:7160")]);
+            all.extend(headers(pairs));
+            refusal(&hosts(), &Method::GET, &all).is_none()
+        };
+        assert!(from(&[]) && from(&[("sec-fetch-site", "none")]) && from(&[("sec-fetch-site", "same-origin")]));
+        for mode in ["navigate", "no-cors", "cors"] {
+            assert!(!from(&[("sec-fetch-site", "cross-site"), ("sec-fetch-mode", mode)]), "{mode}");
+            assert!(!from(&[("sec-fetch-site", "same-site"), ("sec-fetch-mode", mode)]), "{mode}");
+        }
+        assert!(!from(&[("origin", "http://elsewhere.example")]));
+        let mut odd = headers(&[("host", "localhost:7160")]);
+        odd.insert("sec-fetch-site", HeaderValue::from_bytes(b"none\xff").unwrap());
+        assert!(refusal(&hosts(), &Method::GET, &odd).is_some());
     }
 }

@@ -9,12 +9,21 @@ use job::JobCard;
 use job::card::ToJudge;
 pub(crate) use job::judged::{Judged, as_decided, counts, draws_of, fit_as_decided};
 use shop::JobNumber;
-use tokio::sync::{Notify, Semaphore};
+use tokio::sync::{Notify, OwnedSemaphorePermit, Semaphore};
 
 /// Verdicts kept at hand.
 const AT_HAND: usize = 50;
 /// Verdicts worked out at the same time; each uses all processors by itself.
 const AT_ONCE: usize = 2;
+/// Of these, what may rest on more draws than a shop usually asks for, so that whoever asks for many holds up nobody but
+/// those who do the same.
+const LONG_AT_ONCE: usize = 1;
+/// The draws of a verdict that is worked out among the usual ones.
+const USUAL_DRAWS: usize = 20_000;
+/// A verdict whose turn comes when nobody has asked for it for so long is not worked out: whoever asks next begins it.
+const FORGOTTEN: Duration = Duration::from_secs(30);
+/// Requests that may wait for verdicts at the same time. More are told at once that it is being worked out.
+const MOST_WAITING: usize = 48;
 /// What a page waits for a verdict before it shows the old one instead.
 pub(crate) const PATIENCE: Duration = Duration::from_millis(400);
 
@@ -63,6 +72,8 @@ struct Slot {
 struct Running {
     drawn: Arc<AtomicUsize>,
     draws: usize,
+    /// When it was last asked for.
+    asked: Instant,
 }
 
 impl Running {
@@ -79,11 +90,19 @@ pub(crate) struct Judges {
     slots: Arc<Mutex<HashMap<JobNumber, Slot>>>,
     news: Arc<Notify>,
     turns: Arc<Semaphore>,
+    long_turns: Arc<Semaphore>,
+    waiting: Arc<Semaphore>,
 }
 
 impl Default for Judges {
     fn default() -> Judges {
-        Judges { slots: Arc::default(), news: Arc::default(), turns: Arc::new(Semaphore::new(AT_ONCE)) }
+        Judges {
+            slots: Arc::default(),
+            news: Arc::default(),
+            turns: Arc::new(Semaphore::new(AT_ONCE)),
+            long_turns: Arc::new(Semaphore::new(LONG_AT_ONCE)),
+            waiting: Arc::new(Semaphore::new(MOST_WAITING)),
+        }
     }
 }
 
@@ -95,6 +114,8 @@ impl Judges {
         if !measured {
             return Judgement::NothingYet;
         }
+        let waits = self.waiting.try_acquire().ok();
+        let patience = if waits.is_some() { patience } else { Duration::ZERO };
         let deadline = Instant::now() + patience;
         loop {
             // Asked for before looking, so that news in between is not missed.
@@ -122,11 +143,12 @@ impl Judges {
             return Judgement::Ready(Arc::clone(judged));
         }
         let old = slot.latest.clone();
-        if let Some(running) = &slot.running {
+        if let Some(running) = &mut slot.running {
+            running.asked = Instant::now();
             let drawn = running.drawn.load(Ordering::Relaxed);
             return Judgement::Working { done: (100 * drawn / running.draws.max(1)).min(99), old };
         }
-        let running = Running { drawn: Arc::default(), draws: draws_of(job) };
+        let running = Running { drawn: Arc::default(), draws: draws_of(job), asked: Instant::now() };
         slot.running = Some(running.clone());
         drop(slots);
         self.start(card.to_judge(), running);
@@ -136,9 +158,11 @@ impl Judges {
     fn start(&self, what: ToJudge, running: Running) {
         let judges = self.clone();
         tokio::spawn(async move {
-            // The semaphore is never closed.
-            let turn = judges.turns.clone().acquire_owned().await;
             let number = what.job.number;
+            let turn = judges.turn(running.draws).await;
+            if judges.forgot(number) {
+                return;
+            }
             let judged = tokio::task::spawn_blocking(move || running.judge(&what)).await;
             drop(turn);
             {
@@ -152,6 +176,40 @@ impl Judges {
             }
             judges.news.notify_waiters();
         });
+    }
+
+    /// A verdict that nobody else asks for, worked out in its turn; nothing where that takes longer than `patience`.
+    pub(crate) async fn judge_once(&self, what: ToJudge, patience: Duration) -> Option<Judged> {
+        let judges = self.clone();
+        let work = async move {
+            let (turn, long) = judges.turn(draws_of(&what.job)).await;
+            let judged = tokio::task::spawn_blocking(move || {
+                let judged = what.judge(&|_| ());
+                // Held until it is done, also where nobody waits any more.
+                drop((turn, long));
+                judged
+            });
+            judged.await.ok()
+        };
+        tokio::time::timeout(patience, work).await.ok().flatten()
+    }
+
+    /// A turn to work out a verdict of so many draws.
+    async fn turn(&self, draws: usize) -> (Option<OwnedSemaphorePermit>, Option<OwnedSemaphorePermit>) {
+        // First the turn among those that take long, so that none of them waits for it in the place of a usual one. The
+        // semaphores are never closed.
+        let long = match draws > USUAL_DRAWS {
+            true => Arc::clone(&self.long_turns).acquire_owned().await.ok(),
+            false => None,
+        };
+        (Arc::clone(&self.turns).acquire_owned().await.ok(), long)
+    }
+
+    /// Whether nobody has asked for a verdict for so long that it is not begun.
+    fn forgot(&self, number: JobNumber) -> bool {
+        let mut slots = self.lock();
+        let forgotten = |running: &mut Running| running.asked.elapsed() >= FORGOTTEN;
+        slots.get_mut(&number).is_some_and(|slot| slot.running.take_if(forgotten).is_some())
     }
 
     fn lock(&self) -> MutexGuard<'_, HashMap<JobNumber, Slot>> {

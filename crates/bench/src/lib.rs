@@ -8,8 +8,10 @@
 //! only.
 
 mod api;
+mod arriving;
 mod bar;
 mod chores;
+mod connections;
 mod deciding;
 mod desk;
 mod door;
@@ -25,6 +27,7 @@ mod oil_answers;
 mod oil_question;
 mod pages;
 mod papers;
+mod sayings;
 mod serve;
 mod so_far;
 mod standing;

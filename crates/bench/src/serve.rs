@@ -13,6 +13,8 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::api;
+use crate::arriving::{Room, arriving};
+use crate::connections::Connections;
 use crate::desk::{Desk, KnownEngine};
 use crate::guard::{Hosts, guard};
 use crate::pages;
@@ -82,6 +84,7 @@ impl Bench {
             .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
                 axum::response::IntoResponse::into_response(Trouble::fault("a page broke off"))
             }))
+            .layer(from_fn_with_state(Room::default(), arriving))
             .layer(from_fn_with_state(hosts, guard))
     }
 }
@@ -92,7 +95,7 @@ impl Listening {
         format!("http://{}/", self.address)
     }
 
-    /// Serves until `stop` is done, then finishes what is being answered.
+    /// Serves until `stop` is done, then finishes what is being answered, for three seconds at the longest.
     ///
     /// # Errors
     /// What the operating system says.
@@ -103,18 +106,13 @@ impl Listening {
             // Nobody listening any more is fine: then all is served.
             let _ = tell.send(true);
         });
+        let connections = Connections::default();
         let mut served = tokio::task::JoinSet::new();
         for listener in self.listeners {
-            let (app, mut told) = (self.app.clone(), told.clone());
-            served.spawn(async move {
-                let stopped = async move {
-                    let _ = told.wait_for(|stop| *stop).await;
-                };
-                axum::serve(listener, app).with_graceful_shutdown(stopped).await
-            });
+            served.spawn(connections.clone().serve(listener, self.app.clone(), told.clone()));
         }
         while let Some(done) = served.join_next().await {
-            done.map_err(std::io::Error::other)??;
+            done.map_err(std::io::Error::other)?;
         }
         Ok(())
     }

@@ -49,9 +49,15 @@ pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) 
             .map(|(who, size, when)| format!("{who} entered {size} here at {}.", clock(when)));
         let says = taking.says(&before, reading, words, others.as_deref());
         let (outcome, size) = (taking.outcome, taking.size.clone());
-        if let Written::Here(card) = desk.append_reading(&before, taking).await? {
-            let next = after(&card, &shop, reading.spot);
-            return Ok(Taken { card, outcome, size, says, next });
+        match desk.append_reading(&before, taking).await {
+            Ok(Written::Here(card)) => {
+                let next = after(&card, &shop, reading.spot);
+                return Ok(Taken { card, outcome, size, says, next });
+            }
+            Ok(Written::Behind) => {}
+            // The same form was taken in the same moment: looked at again beside what it wrote.
+            Err(StoreError::NameTaken(_)) if desk.job(number).await?.has(reading.id) => {}
+            Err(error) => return Err(error.into()),
         }
     }
     Err(StoreError::Locked.into())

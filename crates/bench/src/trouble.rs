@@ -1,5 +1,7 @@
 //! What went wrong, told the same way everywhere: what happened, whether the work is safe, what to do.
 
+use std::io::Write;
+
 use askama::Template;
 use axum::Json;
 use axum::http::{StatusCode, header};
@@ -113,10 +115,22 @@ impl From<StoreError> for Trouble {
             }
             _ => Vec::new(),
         };
-        let told =
-            Told { happened: error.happened(), safety: error.safety().to_owned(), advice: error.advice(), fields };
+        let advice = match &error {
+            StoreError::Fault { detail } => {
+                for_whoever_looks_after_it(detail);
+                "Try again. What went wrong stands in the window in which the program runs.".to_owned()
+            }
+            _ => error.advice(),
+        };
+        let told = Told { happened: error.happened(), safety: error.safety().to_owned(), advice, fields };
         Trouble { status, told }
     }
+}
+
+/// Says what went wrong in the program where whoever runs it sees it, and nobody who only asks.
+fn for_whoever_looks_after_it(detail: &str) {
+    // Where even this cannot be written there is nobody to tell.
+    let _ = writeln!(std::io::stderr().lock(), "tenunder: {} {detail}", shop::now());
 }
 
 impl From<askama::Error> for Trouble {

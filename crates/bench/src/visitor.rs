@@ -40,7 +40,10 @@ impl<S: Send + Sync> FromRequestParts<S> for Visitor {
 
 pub(crate) fn is_name(name: &str) -> bool {
     let name = name.trim();
-    !name.is_empty() && name.chars().count() <= shop::MOST_NAME_CHARS && !name.chars().any(char::is_control)
+    !name.is_empty()
+        && name.chars().count() <= shop::MOST_NAME_CHARS
+        && !name.chars().any(char::is_control)
+        && shop::hidden(name).is_none()
 }
 
 /// Text as it can stand in a cookie: every byte that is not a letter or a digit as two hexadecimal digits.
@@ -82,7 +85,7 @@ impl Visitor {
     /// What stands around the page: `title` in the window, `here` the part of the program that is marked as current.
     pub(crate) fn frame(&self, shop: &Shop, title: impl Into<String>, here: &'static str) -> Frame {
         let mut people = shop.people.clone();
-        if !people.contains(&self.who) {
+        if !people.iter().any(|known| shop::same_name(known, &self.who)) {
             people.push(self.who.clone());
         }
         Frame {

@@ -24,7 +24,9 @@ impl Desk {
             match self.append(number, seen, drafts).await {
                 Ok(Appended::Written { .. } | Appended::Repeated { .. }) => return Ok(()),
                 Ok(Appended::Behind { since, seq }) => {
-                    if let Some(other) = since.iter().rev().find(|entry| clashes(&entry.kind)) {
+                    // What the same form wrote, sent twice at the same moment, clashes with nothing.
+                    let ours = |entry: &Entry| drafts.iter().any(|draft| draft.id == entry.id);
+                    if let Some(other) = since.iter().rev().find(|entry| clashes(&entry.kind) && !ours(entry)) {
                         let says = format!(
                             "{} changed this at {}, while this page was open. Look at what changed, then save again if \
                              yours still holds.",
@@ -76,7 +78,7 @@ impl Desk {
     }
 
     /// Whether a job holds these lines already; the clock does not matter, for a form does not know when it is sent.
-    async fn was_written(&self, number: JobNumber, drafts: &[Draft]) -> Result<bool, StoreError> {
+    pub(crate) async fn was_written(&self, number: JobNumber, drafts: &[Draft]) -> Result<bool, StoreError> {
         Ok(says_the_same(&self.store.entries(number, 0).await?, drafts))
     }
 }

@@ -238,7 +238,7 @@
     byId("strip").innerHTML = told.strip;
     byId("list").innerHTML = told.list;
     if (!told.spot) {
-      window.location.assign("/jobs/" + job + "/measure?says=" + encodeURIComponent(told.says));
+      window.location.assign("/jobs/" + job + "/measure?says=" + told.said);
       return;
     }
     // Whoever is typing already is measuring; the doubt is said, and its spot comes round again.

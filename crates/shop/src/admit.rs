@@ -9,6 +9,7 @@ use journal::SetName;
 
 use crate::fold::{Job, counting, fold};
 use crate::log::{Draft, Entry, EntryId, EntryKind, Row, Settled};
+use crate::names::hidden;
 
 /// Most characters of a name, a mark, a telephone number.
 pub const MOST_NAME_CHARS: usize = 200;
@@ -50,6 +51,9 @@ pub(crate) fn name(field: &str, text: &str) -> Result<(), Refusal> {
         let says = format!("The {field} is longer than {MOST_NAME_CHARS} characters.");
         return Err(Refusal::new(field, says, "Shorten it, and put the rest into a note."));
     }
+    if let Some(c) = hidden(text) {
+        return Err(not_seen(field, c));
+    }
     plain(field, text, false)
 }
 
@@ -81,12 +85,14 @@ pub(crate) fn needed_text(field: &str, words: &str) -> Result<(), Refusal> {
 fn plain(field: &str, text: &str, lines: bool) -> Result<(), Refusal> {
     let allowed = |c: char| !c.is_control() || (lines && matches!(c, '\n' | '\t' | '\r'));
     match text.chars().find(|c| !allowed(*c)) {
-        Some(c) => {
-            let says = format!("The {field} has a character that cannot be seen (U+{:04X}).", c as u32);
-            Err(Refusal::new(field, says, "Type it again instead of pasting it."))
-        }
+        Some(c) => Err(not_seen(field, c)),
         None => Ok(()),
     }
+}
+
+fn not_seen(field: &str, c: char) -> Refusal {
+    let says = format!("The {field} has a character that cannot be seen (U+{:04X}).", c as u32);
+    Refusal::new(field, says, "Type it again instead of pasting it.")
 }
 
 /// A length as it was typed. In which unit a bare number is does not matter here.

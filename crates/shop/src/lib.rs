@@ -17,6 +17,8 @@ mod fold;
 mod history;
 mod kinds;
 mod log;
+mod names;
+mod photograph;
 mod sheet_rows;
 mod shop_log;
 mod stage;
@@ -36,9 +38,11 @@ pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,
 };
+pub use names::{hidden, look_alike, mixes_alphabets, one_form, same_name};
+pub use photograph::MOST_PICTURE_MB;
 pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop, fold_shop};
 pub use stage::{NoSuchStage, Stage};
 pub use store::{
-    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, MOST_PICTURE_MB, Opening, SignedPaper, Store,
-    Wanted, WorkedOut, fresh_id, now,
+    Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, Opening, SignedPaper, Store, Wanted, WorkedOut,
+    fresh_id, now,
 };

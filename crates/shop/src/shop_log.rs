@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 use crate::admit::{self, Refusal};
 use crate::fold::counting;
 use crate::log::{Draft, Entry, EntryId};
+use crate::names::same_name;
 
 /// What was done in the shop at large: one line of its log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -233,11 +234,11 @@ pub fn fold_shop(entries: &[Entry<ShopKind>]) -> Shop {
             }
             ShopKind::InstrumentPutAway { name } => shop.instruments.retain(|known| known.name != *name),
             ShopKind::Person { name } => {
-                if !shop.people.contains(name) {
+                if !shop.people.iter().any(|known| same_name(known, name)) {
                     shop.people.push(name.clone());
                 }
             }
-            ShopKind::PersonPutAway { name } => shop.people.retain(|known| known != name),
+            ShopKind::PersonPutAway { name } => shop.people.retain(|known| !same_name(known, name)),
             ShopKind::Prices { specification, prices } => {
                 put(&mut shop.prices, specification.clone(), prices.clone());
             }

@@ -36,7 +36,7 @@ pub use append::{Appended, BookedJob, WorkedOut};
 pub use jobs::{Head, JobList, Wanted};
 pub use opening::Opening;
 pub use paper::SignedPaper;
-pub use pictures::{KeptPicture, MOST_PICTURE_MB};
+pub use pictures::KeptPicture;
 pub use verify::Checked;
 
 /// The version of the entries and tables that this program writes, and the newest that it reads.

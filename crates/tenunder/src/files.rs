@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use sheet::{Library, MOST_BYTES, Problem};
 
@@ -51,6 +51,11 @@ pub(crate) struct Beside {
 
 impl Library for Beside {
     fn text(&self, name: &str) -> Result<String, String> {
+        if leads_out(name) {
+            let says = "name a file in the folder of the sheet: what a sheet names is read and quoted, and a sheet may \
+                        come from anywhere";
+            return Err(says.to_owned());
+        }
         let beside = self.folder.as_ref().map(|folder| folder.join(name));
         if let Some(path) = beside.filter(|path| path.exists()) {
             return read_text(&path).map_err(|problem| format!("{}, expected {}", problem.found, problem.expected));
@@ -59,6 +64,11 @@ impl Library for Beside {
             "no such file beside the sheet, and no specification of that name comes with the program".into()
         })
     }
+}
+
+/// Whether a name leads out of the folder that it is looked for in.
+fn leads_out(name: &str) -> bool {
+    Path::new(name).components().any(|part| !matches!(part, Component::Normal(_) | Component::CurDir))
 }
 
 /// Reads a text file of a sensible size.

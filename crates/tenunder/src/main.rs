@@ -44,6 +44,9 @@ const FAILED: u8 = 1;
 /// The sheet or the specification is at fault.
 const AT_FAULT: u8 = 2;
 
+/// The licences of what is built in; `cargo xtask licences` writes them anew.
+const LICENCES: &str = include_str!("../library/licences.txt");
+
 #[derive(Parser)]
 #[command(
     name = "tenunder",
@@ -61,11 +64,16 @@ const AT_FAULT: u8 = 2;
         tenunder assess my-cranks/wren-notebook.toml\n\n\
         Exit codes: 0 answered; 2 the sheet or the specification is at fault; 1 the tool failed.\n\n\
         A chance is only as good as the readings. Nothing here replaces the maker's manual, a crack test, or the \
-        judgement of somebody licensed to pass the part."
+        judgement of somebody licensed to pass the part.",
+    arg_required_else_help = true,
+    args_conflicts_with_subcommands = true
 )]
 struct Arguments {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
+    /// Print the licences of this program and of all that it is made with
+    #[arg(long)]
+    licences: bool,
 }
 
 #[derive(Subcommand)]
@@ -337,7 +345,11 @@ fn arguments() -> Result<Arguments, u8> {
         let told = |kind: ContextKind| error.get(kind).map(ToString::to_string).unwrap_or_default();
         let (found, of) = (told(ContextKind::InvalidValue), told(ContextKind::InvalidArg));
         let expected = match told(ContextKind::ValidValue).as_str() {
-            "" => std::error::Error::source(&error).map_or_else(|| "another".to_owned(), ToString::to_string),
+            "" => match of.as_str() {
+                "--port <PORT>" => "a whole number from 0 to 65535".to_owned(),
+                "<JOB>" => "the number of a job, like 1001".to_owned(),
+                _ => std::error::Error::source(&error).map_or_else(|| "another".to_owned(), ToString::to_string),
+            },
             values => format!("one of {values}"),
         };
         complain(&report::wrap(
@@ -354,7 +366,11 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(code) => return ExitCode::from(code),
     };
-    ExitCode::from(match arguments.command {
+    let Some(command) = arguments.command else {
+        // Without any argument the help was shown already.
+        return ExitCode::from(if arguments.licences { say(LICENCES) } else { ANSWERED });
+    };
+    ExitCode::from(match command {
         Command::Assess { sheet, json, working } => assess_file(&sheet, Face::new(json, working)),
         Command::Film { case, json } => film::case_file(&case, json),
         Command::Fit { sheet, json } => fit_file(&sheet, Face::new(json, false)),

@@ -2,6 +2,7 @@
 
 use std::io::Write;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use bench::{Bench, KnownEngine};
 use shop::{Store, StoreError};
@@ -10,6 +11,9 @@ use crate::{AT_FAULT, FAILED, complain, files, oxbow, record, say};
 
 /// The port where nobody says another.
 pub(crate) const USUAL_PORT: u16 = 7160;
+
+/// What the record is waited for when the program ends.
+const CLOSING: Duration = Duration::from_millis(1_500);
 
 /// Serves the record in a file or on a server.
 pub(crate) fn shop(place: Option<String>, port: u16) -> u8 {
@@ -55,7 +59,12 @@ async fn filled(place: &str) -> Result<Store, StoreError> {
 
 fn on_runtime(work: impl Future<Output = u8>) -> u8 {
     match tokio::runtime::Builder::new_multi_thread().enable_all().build() {
-        Ok(runtime) => runtime.block_on(work),
+        Ok(runtime) => {
+            let ended = runtime.block_on(work);
+            // A verdict that is still being worked out is nobody's any more: the program does not wait for it.
+            runtime.shutdown_background();
+            ended
+        }
         Err(error) => fail(&error),
     }
 }
@@ -83,7 +92,8 @@ async fn serve(store: Store, port: u16) -> u8 {
         }
     };
     let served = listening.serve(stop).await;
-    store.close().await;
+    // A database that does not answer does not keep the program: what was acknowledged is safe without this.
+    let _ = tokio::time::timeout(CLOSING, store.close()).await;
     match served {
         Ok(()) => crate::ANSWERED,
         Err(error) => fail(&error),

@@ -74,6 +74,9 @@ pub(crate) enum Asking {
     /// What was asked cannot be read.
     #[response(status = 400)]
     Unreadable(Told),
+    /// A page of some other program asked.
+    #[response(status = 403)]
+    Elsewhere(Told),
     /// There is no such thing.
     #[response(status = 404)]
     NotThere(Told),
@@ -107,6 +110,9 @@ pub(crate) enum Writing {
     /// That is not done here.
     #[response(status = 405)]
     OtherMethod(Told),
+    /// Not all of it arrived in time.
+    #[response(status = 408)]
+    Slow(Told),
     /// More was sent than is taken.
     #[response(status = 413)]
     TooLarge(Told),

@@ -49,8 +49,8 @@ pub(crate) struct ToWrite {
     /// what was seen, an undo or a signature, is written without it.
     #[serde(default)]
     regardless: bool,
-    /// The entries.
-    #[schema(min_items = 1)]
+    /// The entries; of decisions, sheets, treatments, signatures and moves no more than 20.
+    #[schema(min_items = 1, max_items = 1000)]
     entries: Vec<JobDraft>,
 }
 

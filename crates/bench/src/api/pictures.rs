@@ -19,6 +19,7 @@ use crate::trouble::Trouble;
 )]
 pub(crate) async fn keep(State(desk): State<Desk>, request: Request) -> Result<Response, Refused> {
     sent_as(request.headers(), &["image/jpeg", "image/png"])?;
+    let _turn = desk.upload_turn().await?;
     let file = body(request, MOST_PICTURE_MB * 1_000_000).await?;
     let kept = desk.store.keep_picture(file.into()).await?;
     let place = HeaderValue::from_str(&format!("/api/pictures/{}", kept.hash)).map_err(Trouble::fault)?;

@@ -138,7 +138,7 @@ pub(crate) struct ToWriteInShop {
     #[schema(minimum = 0)]
     seen: Option<i64>,
     /// The entries.
-    #[schema(min_items = 1)]
+    #[schema(min_items = 1, max_items = 1000)]
     entries: Vec<ShopDraft>,
 }
 
@@ -164,6 +164,7 @@ pub(crate) async fn write_log(
     State(desk): State<Desk>,
     Body(told): Body<ToWriteInShop>,
 ) -> Result<Json<WrittenInShop>, Refused> {
+    crate::door::bounded(told.entries.len(), 0)?;
     let drafts: Vec<Draft<ShopKind>> = told.entries.into_iter().map(Draft::from).collect();
     for draft in &drafts {
         if let ShopKind::Specification { specification, .. } = &draft.kind {

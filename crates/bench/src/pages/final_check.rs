@@ -609,7 +609,7 @@ async fn sign(State(desk): State<Desk>, visitor: Visitor, Path(n): Path<i64>, fi
     let name = fields.text("name");
     if name.is_empty() {
         faults.push(Fault::new("name", "Enter your name, as it stands at the top of the page."));
-    } else if !name.eq_ignore_ascii_case(&visitor.who) && name.to_lowercase() != visitor.who.to_lowercase() {
+    } else if !shop::same_name(name, &visitor.who) {
         let says =
             format!("{} is working at this screen. Sign with that name, or change who is working first.", visitor.who);
         faults.push(Fault::new("name", says));

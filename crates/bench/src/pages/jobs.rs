@@ -250,8 +250,11 @@ async fn open(State(desk): State<Desk>, JobPath(job): JobPath) -> Answer {
 }
 
 /// Somebody else works at this screen now, or wants other type. It goes on where it was.
-async fn who(headers: HeaderMap, fields: Fields) -> Answer {
-    let who = fields.text("who");
+async fn who(State(desk): State<Desk>, headers: HeaderMap, fields: Fields) -> Answer {
+    let typed = fields.text("who");
+    // Somebody whom the shop knows is called as the shop calls them, however the name was typed.
+    let shop = shop_of(&desk).await?;
+    let who = shop.people.iter().find(|known| shop::same_name(known, typed)).map_or(typed, String::as_str);
     if !is_name(who) {
         let says = "The name is empty, too long, or has a character that cannot be seen.";
         return Err(Trouble::field("who", says));

@@ -101,7 +101,8 @@ struct MeasurePage {
 async fn measure(State(desk): State<Desk>, JobPath(job): JobPath, Asked(asked): Asked, visitor: Visitor) -> Answer {
     let held = desk.job(job).await?;
     let part = |name: &str| asked.text(name).to_owned();
-    let wanted = Wanted { spot: part("spot"), corrects: part("corrects"), says: part("says") };
+    let wanted =
+        Wanted { spot: part("spot"), corrects: part("corrects"), says: desk.sayings.of(job, asked.text("says")) };
     let page = page(&desk, &held, &visitor, &wanted, None).await?;
     show(&page)
 }
@@ -214,7 +215,7 @@ async fn page(
             .into_iter()
             .chain(undo::next_redo(&held.entries, job, words))
             .collect(),
-        says: if part.is_none() { asked.says.chars().take(600).collect() } else { String::new() },
+        says: if part.is_none() { asked.says.clone() } else { String::new() },
         entry: part,
         frame,
     })
@@ -228,6 +229,8 @@ fn so_far(held: &JobCard, judgement: &Judgement, shop: &Shop) -> Result<String, 
 #[derive(Debug, serde::Serialize)]
 struct AfterReading {
     says: String,
+    /// The number of what is said, for the address of the page that is loaded.
+    said: u64,
     saved: String,
     seq: i64,
     /// The spot to go to; nothing where all is measured or the micrometer has to be changed: then the page is loaded.
@@ -262,7 +265,7 @@ async fn take(
     };
     match take_reading(&desk, job, &reading).await {
         Ok(taken) if by_script => after_reading(&desk, &visitor, taken).await,
-        Ok(taken) => Ok(go(&onward(&taken))),
+        Ok(taken) => Ok(go(&onward(&desk, &taken))),
         Err(trouble) if by_script => Ok(trouble.as_json()),
         Err(trouble) if trouble.status == StatusCode::NOT_FOUND => Err(trouble),
         // Whatever it was, a field or a full disk: what was typed stays in the box.
@@ -280,10 +283,11 @@ async fn take(
     }
 }
 
-fn onward(taken: &Taken) -> String {
-    let says: String = form_urlencoded::byte_serialize(taken.says.as_bytes()).collect();
+fn onward(desk: &Desk, taken: &Taken) -> String {
+    let job = taken.card.job.number;
+    let said = desk.sayings.say(job, &taken.says);
     let spot = taken.next.map(|spot| format!("spot={spot}&")).unwrap_or_default();
-    format!("/jobs/{}/measure?{spot}says={says}", taken.card.job.number)
+    format!("/jobs/{job}/measure?{spot}says={said}")
 }
 
 fn reading_of(visitor: &Visitor, fields: &Fields) -> Result<ReadingIn, Trouble> {
@@ -343,6 +347,7 @@ async fn after_reading(desk: &Desk, visitor: &Visitor, taken: Taken) -> Answer {
     let judgement = desk.judges.judge(held, std::time::Duration::ZERO).await;
     let marks = marks(held, &spots, next, words, judgement.latest().map(|(judged, _)| judged));
     let after = AfterReading {
+        said: desk.sayings.say(held.job.number, &taken.says),
         says: taken.says,
         saved: saved_words(&held.job),
         seq: held.job.seq,
@@ -378,9 +383,9 @@ async fn take_back(State(desk): State<Desk>, JobPath(job): JobPath, visitor: Vis
         .ok_or_else(|| Trouble::not_found("There is nothing left to undo there.", "Load the page again."))?;
     let spot = held.job.rows.iter().find(|row| step.entries.contains(&row.entry)).and_then(spot_of);
     desk.put_down_if_unchanged(job, seen, &step.drafts(id, &visitor.who, &now())).await?;
-    let says: String = form_urlencoded::byte_serialize(format!("Done: {}.", step.words).as_bytes()).collect();
+    let said = desk.sayings.say(job, &format!("Done: {}.", step.words));
     let spot = spot.map(|spot| format!("spot={spot}&")).unwrap_or_default();
-    Ok(go(&format!("/jobs/{job}/measure?{spot}says={says}")))
+    Ok(go(&format!("/jobs/{job}/measure?{spot}says={said}")))
 }
 
 /// A flag is settled: the figure is kept, struck out, or the remark noted.
@@ -439,7 +444,7 @@ async fn whole_journal(State(desk): State<Desk>, JobPath(job): JobPath, visitor:
         }
     }
     Ok(match last {
-        Some(taken) => go(&onward(&Taken { says: says.join(" "), ..taken })),
+        Some(taken) => go(&onward(&desk, &Taken { says: says.join(" "), ..taken })),
         None => go(&format!("/jobs/{job}/measure")),
     })
 }

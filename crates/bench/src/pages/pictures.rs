@@ -43,6 +43,7 @@ async fn upload(
     form: Result<Multipart, MultipartRejection>,
 ) -> Answer {
     let form = form.map_err(|_| cut_off())?;
+    let _turn = desk.upload_turn().await?;
     let (fields, file) = parts(form).await?;
     fields.is_ours(&token)?;
     match keep(&desk, &visitor, number, &fields, file).await {
@@ -65,7 +66,7 @@ async fn parts(mut form: Multipart) -> Result<(Fields, Vec<u8>), Trouble> {
             _ => cut_off(),
         })?;
         if name == "picture" {
-            file = bytes.to_vec();
+            file = bytes.into();
         } else {
             pairs.push((name, String::from_utf8_lossy(&bytes).into_owned()));
         }

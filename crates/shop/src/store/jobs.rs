@@ -1,6 +1,7 @@
 //! The list of jobs: one row a job, kept in step with its log in the same transaction.
 
 use serde::Serialize;
+use unicode_normalization::UnicodeNormalization;
 use utoipa::ToSchema;
 
 use super::lines::{LINES_OF_JOB, Line, entry_from};
@@ -340,11 +341,16 @@ fn head(row: HeadRow) -> Result<Head, StoreError> {
     })
 }
 
+/// The longest that is searched for.
+const MOST_SEARCH_BYTES: usize = 40_000;
+
 /// A pattern for words anywhere; what is searched for is taken as it is written.
 fn like_words(search: &str) -> String {
     // A text column cannot hold a null: PostgreSQL refuses it, SQLite would stop reading there.
-    let plain = search.trim().replace('\0', "").to_lowercase().replace('!', "!!").replace('%', "!%").replace('_', "!_");
-    format!("%{plain}%")
+    let composed: String = search.trim().nfc().collect();
+    let plain = composed.replace('\0', "").to_lowercase().replace('!', "!!").replace('%', "!%").replace('_', "!_");
+    // SQLite takes no pattern of more than 50,000 bytes, and nothing that is searched through is half as long.
+    if plain.len() > MOST_SEARCH_BYTES { "nothing".to_owned() } else { format!("%{plain}%") }
 }
 
 /// A pattern for the end of a telephone number: three digits or more, and nothing that is no number.
@@ -362,6 +368,9 @@ mod tests {
     fn searches_take_what_is_written() {
         assert_eq!(like_words(" O'Brien 100% "), "%o'brien 100!%%");
         assert_eq!(like_words("a_b!"), "%a!_b!!%");
+        assert_eq!(like_words("Zoe\u{308}"), "%zoë%");
+        assert_eq!(like_words(&"x".repeat(60_000)), "nothing");
+        assert!(like_words(&"é".repeat(20_000)).len() < 50_000);
         assert_eq!(like_telephone("01792-446"), "%01792446");
         assert_eq!(like_telephone("46"), "nothing");
         assert_eq!(like_telephone("C-0412"), "nothing");

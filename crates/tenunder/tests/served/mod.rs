@@ -4,8 +4,8 @@
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
-use std::time::Duration;
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
@@ -54,6 +54,22 @@ impl Served {
         let address = line.split("http://").nth(1).and_then(|rest| rest.split('/').next()).unwrap_or_default();
         let address = address.parse().unwrap_or_else(|_| panic!("no address in {line:?}"));
         Served { child, address }
+    }
+
+    /// The number of its process.
+    pub(crate) fn id(&self) -> u32 {
+        self.child.id()
+    }
+
+    /// How it ended, if it did within this time.
+    pub(crate) fn ended(&mut self, within: Duration) -> Option<ExitStatus> {
+        let by = Instant::now() + within;
+        loop {
+            match self.child.try_wait().unwrap() {
+                None if Instant::now() < by => std::thread::sleep(Duration::from_millis(20)),
+                ended => return ended,
+            }
+        }
     }
 
     /// Ends it as a power cut would: at once, with nothing finished.

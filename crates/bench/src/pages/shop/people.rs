@@ -4,7 +4,7 @@ use askama::Template;
 use axum::Router;
 use axum::extract::State;
 use axum::routing::get;
-use shop::ShopKind;
+use shop::{ShopKind, look_alike, mixes_alphabets, same_name};
 
 use super::{Parts, line, parts};
 use crate::desk::Desk;
@@ -24,6 +24,8 @@ struct PeoplePage {
     form: Form,
     /// Name, and the name of the entry that puts it away.
     people: Vec<(String, String)>,
+    /// What a name that looks like another's is asked about.
+    sure: Vec<(String, String)>,
 }
 
 async fn page(State(desk): State<Desk>, visitor: Visitor) -> Answer {
@@ -36,7 +38,17 @@ async fn draw(desk: &Desk, visitor: &Visitor, form: Form) -> Result<PeoplePage, 
     for name in &shop.people {
         people.push((name.clone(), form_id()?));
     }
-    Ok(PeoplePage { frame: visitor.frame(&shop, form.title("People"), "shop"), parts: parts("/people"), form, people })
+    Ok(PeoplePage {
+        frame: visitor.frame(&shop, form.title("People"), "shop"),
+        parts: parts("/people"),
+        form,
+        people,
+        sure: sure(),
+    })
+}
+
+fn sure() -> Vec<(String, String)> {
+    [("", "Not yet"), ("yes", "It is right, add the name")].map(|(key, says)| (key.to_owned(), says.to_owned())).into()
 }
 
 async fn change(State(desk): State<Desk>, visitor: Visitor, fields: Fields) -> Answer {
@@ -51,7 +63,9 @@ async fn change(State(desk): State<Desk>, visitor: Visitor, fields: Fields) -> A
 
 async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), NotWritten> {
     let name = fields.text("name").to_owned();
-    let there = desk.shop().await?.people.contains(&name);
+    let people = &desk.shop().await?.people;
+    let there = people.iter().find(|known| same_name(known, &name));
+    let like = people.iter().find(|known| look_alike(known, &name));
     let kind = match fields.text("do") {
         "away" => ShopKind::PersonPutAway { name },
         _ if name.is_empty() => return Err(vec![Fault::new("name", "Enter a name.")].into()),
@@ -60,11 +74,22 @@ async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), No
                 "The name is longer than 200 characters or has a character that cannot be seen. Type a shorter one.";
             return Err(vec![Fault::new("name", says)].into());
         }
-        _ if there => {
-            let says = format!("{name} is in the list already. Add a letter to tell the two apart.");
+        _ if there.is_some() => {
+            let known = there.unwrap_or(&name);
+            let says = format!("{known} is in the list already. Add a letter to tell the two apart.");
             // Sent twice, it is there because of the first time.
             let written = desk.store.place_of(fields.id()?).await?.is_some();
             return if written { Ok(()) } else { Err(vec![Fault::new("name", says)].into()) };
+        }
+        _ if fields.text("sure") == "yes" => ShopKind::Person { name },
+        _ if like.is_some() || mixes_alphabets(&name) => {
+            let says = match like {
+                Some(known) => format!(
+                    "{name} looks like {known}, who is in the list, and is written with other letters. Is it somebody else?"
+                ),
+                None => format!("{name} is written with letters of several alphabets that look alike. Is that right?"),
+            };
+            return Err(vec![Fault::new("sure", says)].into());
         }
         _ => ShopKind::Person { name },
     };

@@ -1,0 +1,109 @@
+//! Names as they are compared. A name is kept letter for letter as it was typed; whether two are one is asked here.
+//!
+//! One name can be written in many ways that look alike: é as one character or as two, letters of full width, a Cyrillic а
+//! among Latin letters, a character that cannot be seen. Whoever answers for a signature must be one person in the record.
+
+use unicode_normalization::UnicodeNormalization;
+use unicode_security::{MixedScript, skeleton};
+
+/// The form in which names are compared: Unicode's NFKC, in small letters, without blanks around.
+pub fn one_form(name: &str) -> String {
+    let small: String = name.trim().nfkc().flat_map(char::to_lowercase).collect();
+    // Small letters of what was one character may be two.
+    small.nfkc().collect()
+}
+
+/// Whether two names are one.
+pub fn same_name(one: &str, other: &str) -> bool {
+    one == other || one_form(one) == one_form(other)
+}
+
+/// Whether two names that are not one look as if they were (Unicode Technical Standard 39, skeletons).
+pub fn look_alike(one: &str, other: &str) -> bool {
+    let seen = |name: &str| skeleton(&one_form(name)).collect::<String>();
+    !same_name(one, other) && seen(one) == seen(other)
+}
+
+/// Whether the letters of a name are of several alphabets that are not written together (the same standard, section 5).
+pub fn mixes_alphabets(name: &str) -> bool {
+    !name.is_single_script()
+}
+
+/// The first character of a name that cannot be seen, or that turns the direction of writing.
+pub fn hidden(name: &str) -> Option<char> {
+    name.chars().find(|c| is_hidden(*c))
+}
+
+/// Unicode's Default_Ignorable_Code_Point (DerivedCoreProperties.txt, from memory), with the marks between lines and
+/// around annotations, and the braille pattern that is blank.
+const fn is_hidden(c: char) -> bool {
+    matches!(
+        c,
+        '\u{ad}'
+            | '\u{34f}'
+            | '\u{61c}'
+            | '\u{115f}'..='\u{1160}'
+            | '\u{17b4}'..='\u{17b5}'
+            | '\u{180b}'..='\u{180f}'
+            | '\u{200b}'..='\u{200f}'
+            | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}'
+            | '\u{2800}'
+            | '\u{3164}'
+            | '\u{fe00}'..='\u{fe0f}'
+            | '\u{feff}'
+            | '\u{ffa0}'
+            | '\u{fff0}'..='\u{fffb}'
+            | '\u{1bca0}'..='\u{1bca3}'
+            | '\u{1d173}'..='\u{1d17a}'
+            | '\u{e0000}'..='\u{e0fff}'
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_name_written_in_many_ways_is_one() {
+        for (one, other) in [
+            ("Zoë Klein", "Zoe\u{308} Klein"),
+            ("Zoë Klein", "ZOË KLEIN"),
+            ("Pat", "Ｐａｔ"),
+            ("Pat", " Pat "),
+            ("Pat Oakley", "Pat\u{a0}Oakley"),
+            ("ﬁnn", "Finn"),
+            ("İpek", "i\u{307}pek"),
+        ] {
+            assert!(same_name(one, other) && same_name(other, one), "{one} {other}");
+            assert!(!look_alike(one, other), "{one} {other}");
+        }
+        for (one, other) in [("Pat", "Pit"), ("Zoë", "Zoe"), ("", "Pat"), ("Pat", "Pat Oakley")] {
+            assert!(!same_name(one, other), "{one} {other}");
+        }
+    }
+
+    #[test]
+    fn another_name_that_looks_the_same_is_noticed() {
+        // Cyrillic а and е; Greek omicron.
+        for (one, other) in [("Pat", "P\u{430}t"), ("Peter", "P\u{435}ter"), ("Tom", "T\u{3bf}m")] {
+            assert!(look_alike(one, other) && !same_name(one, other), "{one} {other}");
+            assert!(mixes_alphabets(other) && !mixes_alphabets(one), "{other}");
+        }
+        assert!(!look_alike("Pat", "Sam"));
+        for name in ["Юлия Орлова", "Νίκος", "Zoë Klein", "田中さくら", "O’Brien & Sons", "A. Miller 2"]
+        {
+            assert!(!mixes_alphabets(name), "{name}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_found() {
+        for c in ['\u{200b}', '\u{202e}', '\u{2066}', '\u{feff}', '\u{ad}', '\u{3164}', '\u{fe0f}', '\u{e0041}'] {
+            assert_eq!(hidden(&format!("P{c}at")), Some(c), "U+{:04X}", c as u32);
+        }
+        for name in ["Zoë Klein", "Юлия", "田中", "O’Brien–Smith", "A\u{a0}B", "e\u{301}"] {
+            assert_eq!(hidden(name), None, "{name}");
+        }
+    }
+}
