@@ -16,8 +16,8 @@ use crate::steady::Rupture;
 use crate::upper_groove;
 
 /// Steps of t = −ln(1 − ε) between the rows of a map, and their number: ε up to 0.998.
-const ROW_STEP: f64 = 0.2;
-const ROWS: usize = 32;
+const ROW_STEP: f64 = 0.3;
+const ROWS: usize = 22;
 /// Directions of a row, from the load along the line of centres to against it, crowded where they begin: there the
 /// drift of an eccentric journal changes within a few degrees.
 const DIRECTIONS: usize = 57;
@@ -26,7 +26,7 @@ const AROUND: usize = 240;
 /// Near the wall the wide side of the gap is cut into few steps, and a journal being drawn off has its pressure there.
 const AROUND_AT_WALL: usize = 480;
 const ACROSS: usize = 16;
-/// Maps that are kept; one takes 44 kB.
+/// Maps that are kept; one takes 30 kB.
 const MOST_KEPT: usize = 64;
 /// How far from the ends of a row, in steps, the ratios across of its first and last nodes are worked out: at the ends
 /// what is across vanishes, here and in the closed form, and leaves no ratio to be told. It hardly changes there.
