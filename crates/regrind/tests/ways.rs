@@ -256,7 +256,8 @@ fn a_set_without_a_ladder_goes_to_its_first_size() {
     assert_eq!(pins.choice.undersize_mm(), Some(first.undersize_mm), "{}", pins.reason);
     let plan = verdict.plans.iter().find(|plan| plan.set == SetName::Pin).expect("a plan");
     let finished = plan.plan.stage(regrind::Stage::Finished).expect("finished").target_mm;
-    assert!((finished - first.size_mm).abs() < 1e-9, "{finished} and {}", first.size_mm);
+    // The plan puts it on a graduation of 0.0001.
+    assert!((finished - first.size_mm).abs() < 0.000_05 * IN + 1e-6, "{finished} and {}", first.size_mm);
     // All of it 0.0300 smaller.
     let mut before = found;
     for one in before.traces.iter_mut().filter(|one| one.journal.set == SetName::Pin) {
