@@ -80,7 +80,10 @@ class Sheet:
         self.stock = policy.get("clean_up_stock", usual[0])
         self.set_up = policy.get("set_up_error", usual[1])
         self.polish = policy.get("polish_stock", usual[2])
-        self.free = policy.get("axis", "held") == "free"
+        self.axis = policy.get("axis", "held")
+        self.free = self.axis != "held"  # whether anything may move
+        tolerance = spec.get("throw_tolerance", 0.0)
+        self.throw_limits = tolerance if isinstance(tolerance, list) else [-tolerance, tolerance]
         self.turn = policy.get("index_datum", "fixed") == "free"
         self.draws = policy.get("draws", 20000)
         self.growth = spec.get("treatment", {}).get("growth", {}).get("mean", 0.0)
@@ -332,9 +335,9 @@ class Programme:
         across = throw * math.radians(sheet.spec["index_tolerance"])
         for k, a in enumerate(sheet.throws):
             error, index = sheet.centre.get(k, (0.0, 0.0))
-            for direction, off, most, turns in (
-                ((math.cos(a), math.sin(a)), error, sheet.spec["throw_tolerance"], 0.0),
-                ((-math.sin(a), math.cos(a)), throw * math.radians(index), across, 1.0),
+            for direction, off, (least, most), turns in (
+                ((math.cos(a), math.sin(a)), error, sheet.throw_limits, 0.0),
+                ((-math.sin(a), math.cos(a)), throw * math.radians(index), (-across, across), 1.0),
             ):
                 row = np.zeros(self.n)
                 row[5 + 2 * k : 7 + 2 * k] = direction
@@ -342,13 +345,13 @@ class Programme:
                 row[2:4] = [-v * (sheet.pos[PIN][k] - zc) / half for v in direction]
                 row[4] = -turns  # psi is solved for as throw x psi
                 rows += [row, -row]
-                self.limits += [most - off, most + off]
+                self.limits += [most - off, off - least]
         self.a = np.array(rows)
         self.limits = np.array(self.limits)
         self.of_main = np.array([p.set == MAIN for p in sheet.points])
-        self.bounds = [(None, None)] * self.n
-        if not sheet.turn:
-            self.bounds[4] = (0.0, 0.0)
+        # What stays: the turn where something ties the throws, the whole main axis where only the throws may move.
+        self.fixed = [0, 1, 2, 3, 4] if sheet.axis == "throws" else [] if sheet.turn else [4]
+        self.bounds = [(0.0, 0.0) if i in self.fixed else (None, None) for i in range(self.n)]
 
     def right_side(self, stock, radius_main, radius_pin):
         radius = np.where(self.of_main, radius_main, radius_pin)
@@ -364,6 +367,38 @@ class Programme:
             raise RuntimeError(f"HiGHS: {found.message}")
         duals = np.maximum(-found.ineqlin.marginals, 0.0)
         return found.x, duals, abs(found.x[-1] - duals @ b)
+
+
+    def least_shift(self, stock, radius_main, radius_pin, spare):
+        """m(s): the least largest shift of any end main or pin centre, in x or y, that leaves the spare; None where none does."""
+        b = self.right_side(stock, radius_main, radius_pin)
+        b[: len(self.of_main)] -= spare * SCALE
+        rows = self.a.copy()
+        rows[:, -1] = 0.0
+        pins = len(self.sheet.pos[PIN])
+        shifts = []
+        for end in (self.sheet.pos[MAIN][0], self.sheet.pos[MAIN][-1]):
+            lever = (end - self.zc) / self.half
+            for offset, slope in ((0, 2), (1, 3)):
+                row = np.zeros(self.n)
+                row[offset], row[slope] = 1.0, lever
+                shifts.append(row)
+        for i in range(2 * pins):
+            row = np.zeros(self.n)
+            row[5 + i] = 1.0
+            shifts.append(row)
+        held = np.array([sign * row for row in shifts for sign in (1.0, -1.0)])
+        held[:, -1] = -1.0
+        aim = np.zeros(self.n)
+        aim[-1] = 1.0
+        options = dict(primal_feasibility_tolerance=1e-10, dual_feasibility_tolerance=1e-10)
+        found = linprog(aim, A_ub=np.vstack([rows, held]), b_ub=np.concatenate([b, np.zeros(len(held))]),
+                        bounds=self.bounds, method="highs", options=options)
+        if found.status == 2:
+            return None
+        if found.status != 0:
+            raise RuntimeError(f"HiGHS: {found.message}")
+        return found.x[-1] / SCALE
 
 
 OUT_OF_THE_WAY = 5.0  # taken off a set's radius (mm or in) so that the set cannot govern: "the other set left out"
@@ -434,7 +469,7 @@ def chances_free(sheet, source, n, most_programmes):
     rm = np.array([q[1] for q in asked])
     rp = np.array([q[2] for q in asked])
     points = len(sheet.points)
-    fixed = 4 if not sheet.turn else None
+    fixed = programme.fixed
     upper, lower = [], []  # duals; (rows, their solution matrix, x, b of the rows)
     counts, used, solved = np.zeros(len(asked)), 0, 0
     stock_wanted = sheet.stock * SCALE
@@ -484,8 +519,7 @@ def chances_free(sheet, source, n, most_programmes):
             solved += 1
             rows = np.flatnonzero(duals > 1e-9)
             matrix = programme.a[rows].copy()
-            if fixed is not None:
-                matrix[:, fixed] = 0.0
+            matrix[:, fixed] = 0.0
             plan = (rows, np.linalg.pinv(matrix), x, b[rows])
             upper.append(duals)
             lower.append(plan)
@@ -568,9 +602,9 @@ def exact_spare(sheet, radius_main, radius_pin, rounds=9):
             out += [(length - throw) * SCALE, throw * angle * SCALE]
         return np.array(out)
 
-    most = np.array(
-        [sheet.spec["throw_tolerance"], throw * math.radians(sheet.spec["index_tolerance"])] * pins
-    ) * SCALE
+    across = throw * math.radians(sheet.spec["index_tolerance"])
+    most = np.array([sheet.throw_limits[1], across] * pins) * SCALE
+    least = np.array([sheet.throw_limits[0], -across] * pins) * SCALE
 
     def slopes(function, x):
         step = 1e-3
@@ -590,19 +624,19 @@ def exact_spare(sheet, radius_main, radius_pin, rounds=9):
         # Steps are held shorter each time: where the axis is not unique the programme would jump about for ever.
         step = 300.0 * 0.3**turn
         bounds = [(v - step, v + step) for v in x] + [(None, None)]
-        if not sheet.turn:
-            bounds[4] = (0.0, 0.0)
+        for i in programme.fixed:
+            bounds[i] = (0.0, 0.0)
         c, g = clear(x), kept(x)
         jc, jg = slopes(clear, x), slopes(kept, x)
         rows = np.vstack([np.column_stack([-jc, np.ones(len(c))]), np.column_stack([jg, np.zeros(len(g))]),
                           np.column_stack([-jg, np.zeros(len(g))])])
-        right = np.concatenate([c - jc @ x, most - g + jg @ x, most + g - jg @ x])
+        right = np.concatenate([c - jc @ x, most - g + jg @ x, g - jg @ x - least])
         aim = np.zeros(n)
         aim[-1] = -1.0
         found = linprog(aim, A_ub=rows, b_ub=right, bounds=bounds, method="highs")
         if found.status != 0:
             break
         x = found.x[:-1]
-        if np.all(np.abs(kept(x)) <= most + 1e-5):
+        if np.all(kept(x) <= most + 1e-5) and np.all(kept(x) >= least - 1e-5):
             best = max(best, clear(x).min() / SCALE)
     return first, best

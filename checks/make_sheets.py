@@ -51,6 +51,12 @@ CASES = {
                                    unnamed=True),
     "14-held-six-mixed": dict(base=INCH, angles=SIX, mains="run-outs", pins="traces", local=True, before=(2, 1),
                               policy=dict(set_up_error=0.0006, clean_up_stock=0.0010, polish_stock=0.0)),
+    "15-throws-four-traces": dict(base=INCH, angles=FOUR, axis="throws", mains="traces", pins="traces", centres=True,
+                                  growth=0.0004, run_outs=True),
+    "16-throws-shorter-six": dict(base=METRIC, angles=SIX, axis="throws", mains="run-outs", pins="traces",
+                                  throw_tolerance="[-0.06, 0.0]", local=True),
+    "17-free-shorter-split-six": dict(base=METRIC, angles=SPLIT_SIX, axis="free", mains="traces", pins="traces",
+                                      throw_tolerance="[-0.04, 0.01]", run_outs=True),
 }
 
 
@@ -68,6 +74,7 @@ class Maker:
     def specification(self):
         b, case = self.base, self.case
         throw_tolerance, index_tolerance = b["tolerances"]
+        throw_tolerance = case.get("throw_tolerance", throw_tolerance)
         steps = ", ".join(f"{b['step'] * n:.3f}" for n in (1, 2, 3, 4))
         out = [
             "[specification]\nspecification = 1",

@@ -110,6 +110,7 @@ pub(crate) fn working(found: &Found<'_>) -> Working {
     let fine = |mm: f64| show_mm(mm, unit, unit.usual_decimals() + 1);
     let axis = match policy.axis {
         Axis::Held => "Ground on the present main axis.",
+        Axis::Throws => "Ground on the present main axis; each throw may move within its tolerances.",
         Axis::Free => "The axis may move within the throw and index tolerances.",
     };
     let shape = match found.verdict.shape {

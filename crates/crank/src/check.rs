@@ -14,6 +14,7 @@ mod columns;
 mod families;
 mod layout;
 mod neighbours;
+mod shaft;
 mod stack;
 mod steps;
 mod treatment;
@@ -92,6 +93,7 @@ pub fn check(printed: &PrintedSpecification) -> Vec<SpecProblem> {
     }
     layout::whole(&mut book, printed);
     families::whole(&mut book, printed);
+    shaft::whole(&mut book, printed);
     treatment::whole(&mut book, printed);
     neighbours::whole(&mut book, printed);
     book.problems
@@ -113,6 +115,7 @@ fn set_alone(book: &mut Book<'_>, name: SetName, set: &PrintedSet, other: Option
     wear::set(book, name, set);
     families::set(book, name, set);
     stack::set(book, name, set);
+    shaft::set(book, name, set);
 }
 
 fn set_of(printed: &PrintedSpecification, name: SetName) -> &PrintedSet {
@@ -225,6 +228,7 @@ fn limits(name: SetName, set: &PrintedSet) -> Limits<'_> {
         ("wear_limit.out_of_round", &set.wear_out_of_round),
         ("wear_limit.taper", &set.wear_taper),
         ("roughness", &set.roughness),
+        ("case_least", &set.case_least),
     ]
     .into_iter()
     .filter_map(|(key, limit)| Some((format!("{name}.{key}"), limit.as_ref()?)))

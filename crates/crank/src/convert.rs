@@ -3,7 +3,7 @@
 use crate::check::{Severity, SpecProblem, check};
 use crate::{
     Band, JournalSet, Per, PrintedBand, PrintedLimit, PrintedSet, PrintedSpecification, RunOutAs, RunOutLimit, SetName,
-    Specification, TaperLimit, Treatment,
+    Specification, TaperLimit, ThrowTolerance, Treatment,
 };
 
 impl Specification {
@@ -28,7 +28,10 @@ impl Specification {
             name: printed.name.clone(),
             unit,
             throw_mm: mm(&printed.throw).ok_or_else(|| absent("throw"))?,
-            throw_tolerance_mm: mm(&printed.throw_tolerance),
+            throw_tolerance_mm: PrintedBand::in_columns(&printed.throw_limits, unit)
+                .and_then(PrintedBand::band)
+                .map(|band| ThrowTolerance { low_mm: band.low_mm, high_mm: band.high_mm })
+                .or(mm(&printed.throw_tolerance).map(ThrowTolerance::either_way)),
             index_tolerance_deg: printed.index_tolerance_deg,
             main: set(printed, SetName::Main, &printed.main)?,
             pin: set(printed, SetName::Pin, &printed.pin)?,
@@ -84,6 +87,7 @@ fn set(printed: &PrintedSpecification, name: SetName, set: &PrintedSet) -> Resul
         wear_out_of_round_mm: mm(&set.wear_out_of_round),
         wear_taper: taper(&set.wear_taper),
         aims: Vec::new(),
+        any_size: set.any_size,
     })
 }
 

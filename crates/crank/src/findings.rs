@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use units::Entry;
 
-use crate::{JournalId, Roughness, SetName};
+use crate::{Carried, CaseFound, DialSweep, Feature, JournalId, Mass, PinHeights, Roughness, RunOutRule, SetName};
 
 /// A two-point diameter: one place on a journal across one plane, once or several times.
 #[derive(Clone, Debug, PartialEq)]
@@ -226,6 +226,20 @@ pub struct Findings {
     pub stamps: Vec<Stamp>,
     /// How rough journals are, before the work and after it; at most one for each place at either time.
     pub roughness: Vec<Roughness>,
+    /// What turns with the main axis and is not ground with it, with what the book allows there.
+    pub features: Vec<Feature>,
+    /// The shaft's mass, where it is told.
+    pub mass: Option<Mass>,
+    /// Dials held on mains at several angles, at most one for each main.
+    pub dials: Vec<DialSweep>,
+    /// Heights of pins, at most one row for each.
+    pub heights: Vec<PinHeights>,
+    /// How the shaft was carried under the dials.
+    pub carried: Option<Carried>,
+    /// The hardened case of mains and pins, where its depth is told.
+    pub cases: [Option<CaseFound>; 2],
+    /// What the book allows of run-out beside its one limit.
+    pub run_out_rules: Vec<RunOutRule>,
 }
 
 /// How far two directions across a journal are apart: a diameter at 170 degrees and one at -10 are the same.

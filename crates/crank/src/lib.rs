@@ -28,6 +28,7 @@
 //!     wear_out_of_round_mm: None,
 //!     wear_taper: None,
 //!     aims: Vec::new(),
+//!     any_size: false,
 //! };
 //! // Sizes with their standard uncertainties.
 //! let sizes = [(2.1143 * IN, 0.0001 * IN), (2.1138 * IN, 0.0001 * IN)];
@@ -38,16 +39,25 @@
 //!
 //! What this crate does not do: no prices, machines, storage or files.
 
+mod bend;
+mod case_depth;
 mod check;
 mod condition;
 mod convert;
 mod findings;
+mod heights;
 mod layout;
 mod printed;
 mod ra;
 mod roughness;
+mod shaft;
 mod specification;
 
+pub use bend::{
+    Carried, DialSweep, MainForm, RuleFor, RuleFound, RunOutRule, ToldByDials, bend_off_mm, end_mains, main_forms,
+    rules_found, told_by_dials, vee_factor,
+};
+pub use case_depth::{CaseDepth, CaseFound};
 pub use check::{Severity, SpecProblem, check, check_set};
 pub use condition::{
     Barrel, Condition, FormCheck, GroundTo, NotJudged, PlaneForm, RunOutVerdict, Size, Spot, State, StationForm,
@@ -56,12 +66,18 @@ pub use condition::{
 pub use findings::{
     Centre, Damage, DamageKind, Depth, Findings, NotADamage, Reading, RunOut, Stamp, Trace, Worn, planes_apart_deg,
 };
+pub use heights::{Heights, PinHeights, ThrowFound, Twist, circle_of, throws_found, twist};
 pub use journal::{JournalId, NotAJournal, NotASet, SetName};
 pub use layout::{Along, Layout, NoPositions, Positions, WEB_SHARE, positions};
-pub use printed::{PrintedBand, PrintedLimit, PrintedNumber, PrintedSet, PrintedSpecification, PrintedStep};
+pub use printed::{
+    PrintedBand, PrintedLimit, PrintedNumber, PrintedRollers, PrintedSet, PrintedSpecification, PrintedStep,
+};
 pub use ra::{NotARa, RaUnit, TypedRa, read_ra, show_ra, typed_ra};
 pub use roughness::{JournalRoughness, Lay, Roughness, Taken, USUAL_ERROR, roughness, roughness_limit_um};
-pub use specification::{Aim, Band, JournalSet, Per, RunOutAs, RunOutLimit, Specification, TaperLimit, Treatment};
+pub use shaft::{Face, Feature, FeatureDial, Mass};
+pub use specification::{
+    Aim, Band, JournalSet, Per, RunOutAs, RunOutLimit, Specification, TaperLimit, ThrowTolerance, Treatment,
+};
 
 mod stamps;
 pub use stamps::{NotAsStamped, not_as_stamped};

@@ -2,7 +2,7 @@
 
 use units::Unit;
 
-use crate::Band;
+use crate::{Band, Feature, Mass, RunOutRule};
 
 /// One number as printed.
 #[derive(Clone, Debug, PartialEq)]
@@ -105,6 +105,17 @@ pub struct PrintedStep {
     pub source: Option<String>,
 }
 
+/// The rollers of a bearing as printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PrintedRollers {
+    /// Bore of the race.
+    pub race: PrintedLimit,
+    /// Running clearance wanted.
+    pub clearance: PrintedLimit,
+    /// Diameters that rollers are made in.
+    pub made: Vec<PrintedLimit>,
+}
+
 /// All mains or all pins as printed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PrintedSet {
@@ -118,6 +129,10 @@ pub struct PrintedSet {
     pub size: Vec<PrintedBand>,
     /// Undersizes on the diameter.
     pub undersizes: Vec<PrintedLimit>,
+    /// Whether the bearings are made to any size.
+    pub any_size: bool,
+    /// Rollers to choose from, where the bearing has them.
+    pub rollers: Option<PrintedRollers>,
     /// Most out-of-round when new.
     pub out_of_round: Option<PrintedLimit>,
     /// Most taper when new.
@@ -160,6 +175,8 @@ pub struct PrintedSet {
     pub housing_material: Option<String>,
     /// Depth of the hardened case.
     pub case_depth: Vec<PrintedBand>,
+    /// The least of it that must be left after grinding.
+    pub case_least: Option<PrintedLimit>,
     /// The printed table of undersizes, row by row, where somebody typed it in.
     pub steps: Vec<PrintedStep>,
 }
@@ -175,6 +192,8 @@ pub struct PrintedSpecification {
     pub throw: Option<PrintedLimit>,
     /// Allowed error of the throw.
     pub throw_tolerance: Option<PrintedLimit>,
+    /// The same where the book allows more one way than the other: low, high, one pair for each unit column.
+    pub throw_limits: Vec<PrintedBand>,
     /// Allowed error of a throw's direction.
     pub index_tolerance_deg: Option<f64>,
     /// The mains.
@@ -187,6 +206,12 @@ pub struct PrintedSpecification {
     pub growth_mean: Option<PrintedLimit>,
     /// Standard deviation of the growth.
     pub growth_sd: Option<PrintedLimit>,
+    /// What turns with the main axis and is not ground with it, where its place along the shaft is told.
+    pub features: Vec<Feature>,
+    /// The shaft's mass.
+    pub mass: Option<Mass>,
+    /// Run-out rules beside the one limit.
+    pub run_out_rules: Vec<RunOutRule>,
     /// Keys whose odd value somebody has compared with the book and confirmed.
     pub confirmed: Vec<String>,
 }

@@ -74,6 +74,42 @@ impl TaperLimit {
     }
 }
 
+/// How far a throw's radius may be off: shorter as far as the low end, longer as far as the high one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThrowTolerance {
+    /// Least error, zero or below.
+    pub low_mm: f64,
+    /// Greatest error, zero or above.
+    pub high_mm: f64,
+}
+
+impl ThrowTolerance {
+    /// The same either way.
+    ///
+    /// # Example
+    /// ```
+    /// let both = crank::ThrowTolerance::either_way(0.05);
+    /// assert!(both.permits_mm(-0.05) && both.permits_mm(0.05) && !both.permits_mm(0.06));
+    /// // A book that only lets throws get shorter.
+    /// let shorter = crank::ThrowTolerance { low_mm: -0.02, high_mm: 0.0 };
+    /// assert!(shorter.permits_mm(-0.02) && !shorter.permits_mm(0.01));
+    /// ```
+    pub fn either_way(mm: f64) -> ThrowTolerance {
+        ThrowTolerance { low_mm: -mm, high_mm: mm }
+    }
+
+    /// Whether an error of the throw keeps it; a rounding error of a millionth of a micron counts as kept.
+    pub fn permits_mm(self, error_mm: f64) -> bool {
+        const SAME_MM: f64 = 1e-9;
+        error_mm >= self.low_mm - SAME_MM && error_mm <= self.high_mm + SAME_MM
+    }
+
+    /// Whether a throw may be off at all.
+    pub fn is_any(self) -> bool {
+        self.high_mm > self.low_mm
+    }
+}
+
 /// Books limit either what the dial shows in one turn or the bend of the shaft, which is half of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunOutAs {
@@ -153,6 +189,8 @@ pub struct JournalSet {
     pub wear_taper: Option<TaperLimit>,
     /// What to finish to where the bearings were measured; empty where the book's limits alone decide.
     pub aims: Vec<Aim>,
+    /// Whether its bearings are made to any size (white metal, rollers), so that there is no ladder.
+    pub any_size: bool,
 }
 
 impl JournalSet {
@@ -213,7 +251,7 @@ pub struct Specification {
     /// Crank radius: half the stroke.
     pub throw_mm: f64,
     /// How far a throw's radius may be off; none stated means that no free axis may spend any.
-    pub throw_tolerance_mm: Option<f64>,
+    pub throw_tolerance_mm: Option<ThrowTolerance>,
     /// How far a throw's direction may be off.
     pub index_tolerance_deg: Option<f64>,
     /// The main journals.

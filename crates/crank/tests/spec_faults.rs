@@ -5,7 +5,7 @@ mod kit;
 use crank::{
     Per, PrintedLimit, PrintedSet, PrintedSpecification, RunOutAs, SetName, Severity, Specification, check, check_set,
 };
-use kit::{IN, MM, bands, fault_keys, faults, four, limit, row, sense, six, table, wall_row};
+use kit::{IN, MM, bands, fault_keys, faults, four, limit, number, row, sense, six, table, wall_row};
 use units::Unit;
 
 /// A sound crank has no faults, and says so without queries either.
@@ -257,6 +257,43 @@ fn wear_limits_of_form_are_held_against_those_when_new() {
     one_fault(&per("0.0003 in", "0.0002 in"), "main.wear_limit.taper", "changed over");
 }
 
+const MASS: crank::Mass = crank::Mass { kg: 20.0, at_mm: None, most_g_mm: None, grade_mm_s: None, speed_rpm: None };
+
+fn throws(low: &str, high: &str) -> Vec<crank::PrintedBand> {
+    vec![crank::PrintedBand { unit: IN, low: Some(number(low)), high: Some(number(high)) }]
+}
+
+fn flange(at_mm: f64) -> crank::Feature {
+    crank::Feature { name: "flange".to_owned(), at_mm, limit_mm: None, dial: None, face: None }
+}
+
+fn rollers(race: &str, clearance: &str, made: &str) -> crank::PrintedRollers {
+    crank::PrintedRollers { race: limit(race), clearance: limit(clearance), made: vec![limit(made)] }
+}
+
+fn any_size(printed: &mut PrintedSpecification, rollers: crank::PrintedRollers) {
+    printed.pin.undersizes.clear();
+    printed.pin.any_size = true;
+    printed.pin.rollers = Some(rollers);
+}
+
+/// What is sound of the same kind: a throw that may only get shorter, the rollers of the worked example of a motorcycle school
+/// (race 1.6263, pin 1.2485: 0.1875 and up to 0.0010 over), a flange behind the last main.
+#[test]
+fn sound_rollers_throws_and_features_are_not_faulted() {
+    let mut printed = four();
+    printed.throw_limits = throws("-0.0040", "0.0000");
+    printed.throw_tolerance = None;
+    printed.features = vec![flange(15.0 * 25.4)];
+    printed.mass = Some(MASS);
+    any_size(&mut printed, rollers("2.2515 in", "0.0010 in", "0.1875 in"));
+    assert_eq!(fault_keys(&check(&printed)), Vec::<&str>::new());
+    let book = crank::Specification::from_printed(&printed).expect("sound");
+    let tolerance = book.throw_tolerance_mm.expect("told");
+    assert!((tolerance.low_mm + 0.1016).abs() < 1e-9 && tolerance.high_mm == 0.0, "{tolerance:?}");
+    assert!(book.pin.any_size && book.pin.undersizes_mm.is_empty());
+}
+
 /// A planted change, and the key that must be faulted.
 type Plant = (&'static str, fn(&mut PrintedSpecification));
 
@@ -271,6 +308,15 @@ const PLANTED: &[Plant] = &[
     ("throw_tolerance", |p| p.throw_tolerance = Some(limit("0.0200 in"))),
     ("throw_tolerance", |p| p.throw_tolerance = Some(limit("0.0002 in"))),
     ("throw_tolerance", |p| p.throw_tolerance = Some(limit("-0.002 in"))),
+    ("throw_tolerance", |p| p.throw_limits = throws("-0.0200", "0.0000")),
+    ("throw_tolerance", |p| p.throw_limits = throws("0.0020", "0.0010")),
+    ("throw_tolerance", |p| p.throw_limits = throws("1.4980", "1.5020")),
+    ("feature", |p| p.features = vec![flange(71.0 * 25.4)]),
+    ("mass.at", |p| p.mass = Some(crank::Mass { kg: 20.0, at_mm: Some(-1.0), ..MASS })),
+    ("pin.undersizes", |p| p.pin.rollers = Some(rollers("2.2510 in", "0.0010 in", "0.1875 in"))),
+    ("pin.rollers.race", |p| any_size(p, rollers("1.8740 in", "0.0010 in", "0.1875 in"))),
+    ("pin.rollers.clearance", |p| any_size(p, rollers("2.2510 in", "0.1000 in", "0.1875 in"))),
+    ("pin.rollers.made[1]", |p| any_size(p, rollers("2.2510 in", "0.0010 in", "0.0008 in"))),
     ("index_tolerance", |p| p.index_tolerance_deg = Some(2.5)),
     ("index_tolerance", |p| p.index_tolerance_deg = Some(0.025)),
     ("index_tolerance", |p| p.index_tolerance_deg = Some(f64::INFINITY)),

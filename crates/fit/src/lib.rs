@@ -33,6 +33,7 @@
 //!     wear_out_of_round_mm: None,
 //!     wear_taper: None,
 //!     aims: Vec::new(),
+//!     any_size: false,
 //! };
 //! let untreated =
 //!     Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false };
@@ -102,6 +103,7 @@ mod oil;
 mod order;
 mod quote;
 mod reach;
+mod rollers;
 mod shells;
 mod thrust;
 
@@ -120,6 +122,7 @@ pub use judge::fit;
 pub use matching::{Candidate, NoMatch, Pair, Room, Task, matched};
 pub use oil::{OilCase, oil_case};
 pub use quote::{Asked, Costs, Item, Quote, QuoteLine, Way, Ways, quote, ways};
+pub use rollers::{Roller, Rollers, bore_mm, rollers};
 pub use shells::Placed;
 
 /// Running clearance that the trade expects for each unit of journal diameter: 0.001 in per inch.

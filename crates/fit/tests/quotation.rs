@@ -17,6 +17,7 @@ fn set(set: SetName, choice: Choice, chances: [usize; 3]) -> SetVerdict {
         middle_spare_mm: 0.0,
         permitted: true,
         set_up: None,
+        way: regrind::Axis::Held,
         expected_cost: None,
     });
     let ground_to = GroundTo { undersize_mm: 0.0, also: Vec::new(), bigger_than_new: false };

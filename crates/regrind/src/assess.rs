@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crank::{Findings, SetName, Specification};
 use units::Unit;
 
+use crate::any_size;
 use crate::as_measured::AsMeasured;
 use crate::axis::{Chooser, Geometry, PILOT, Questions, Told};
 use crate::case::Case;
@@ -57,6 +58,8 @@ fn judge(
 ) -> Result<Verdict, Failure> {
     let suspicions = crank::suspicions(specification, findings, unit);
     let doubtful = doubtful(&suspicions);
+    let sized = any_size::with_sizes(specification, findings, policy, &doubtful);
+    let specification = sized.as_ref().unwrap_or(specification);
     let ladders = ladders(specification, policy);
     let model = Model::new(specification, findings, policy, &doubtful);
     let measured = AsMeasured::new(specification, findings, policy, &ladders, &model, !foreseen);
@@ -89,7 +92,7 @@ fn doubtful(suspicions: &[crank::Suspicion]) -> BTreeSet<usize> {
     suspicions.iter().filter(|s| s.accuses()).filter_map(|s| s.reading).collect()
 }
 
-fn without(findings: &Findings, doubtful: &BTreeSet<usize>) -> Findings {
+pub(crate) fn without(findings: &Findings, doubtful: &BTreeSet<usize>) -> Findings {
     let mut fewer = findings.clone();
     let mut index = 0;
     fewer.readings.retain(|_| {
@@ -99,7 +102,7 @@ fn without(findings: &Findings, doubtful: &BTreeSet<usize>) -> Findings {
     fewer
 }
 
-fn ladders(specification: &Specification, policy: &Policy) -> Ladders {
+pub(crate) fn ladders(specification: &Specification, policy: &Policy) -> Ladders {
     Ladders {
         wanted_mm: SetName::BOTH.map(|set| {
             let ladder_mm = specification.set(set).ladder_mm();
@@ -124,6 +127,7 @@ fn told(measured: &AsMeasured, model: &Model<'_>, policy: &Policy, ladders: &Lad
                 pilot_mm: model.first_radii_mm(PILOT.min(policy.draws)),
                 ladders,
                 confidence: policy.confidence,
+                throws_first: policy.throws_first,
             }
             .choose()
         }
@@ -172,6 +176,8 @@ pub fn set_up(
     }
     let suspicions = crank::suspicions(specification, findings, specification.unit);
     let doubtful = doubtful(&suspicions);
+    let sized = any_size::with_these(specification, ground_mm);
+    let specification = sized.as_ref().unwrap_or(specification);
     let ladders = ladders(specification, policy);
     // The surface and its questions need no draws.
     let single = Policy { draws: 1, ..policy.clone() };

@@ -9,8 +9,11 @@ use crate::surface::Surface;
 use crate::unseen::RingPoint;
 use crate::{Axis, IndexDatum, PinCentre, Policy, SetUp};
 
+mod least_move;
 mod told;
 
+pub(crate) use least_move::Mover;
+pub use least_move::SpareAgainstShift;
 pub(crate) use told::{Chooser, PILOT, Rooms, Takes, Told};
 
 /// How far the axis may be thought away from its present place before the answer stops being of interest.
@@ -85,7 +88,9 @@ pub(crate) struct Geometry {
     ends_mm: [f64; 2],
     half_span_mm: f64,
     throw_mm: f64,
-    throw_tolerance_mm: f64,
+    /// The errors of a throw are counted from the middle of its tolerance, so that both ends are as far away.
+    throw_middle_mm: f64,
+    throw_reach_mm: f64,
     index_tolerance_mm: f64,
     pins: Vec<Pin>,
     /// For each point: pin (none for mains), position, direction, and what the present centre error adds.
@@ -100,7 +105,7 @@ struct Seen {
     z_mm: f64,
     cos: f64,
     sin: f64,
-    /// What the error of the pin's present centre adds to its clearance from a rightly placed new centre.
+    /// What the error of the pin's present centre adds to its clearance from a new centre in the middle of its tolerance.
     present_mm: f64,
 }
 
@@ -130,7 +135,8 @@ impl Geometry {
         let (low, high) = ends(SetName::Main);
         let centre_mm = (low + high) / 2.0;
         let half_span_mm = placed.iter().map(|(_, p)| (p.z_mm - centre_mm).abs()).fold(1.0, f64::max);
-        let held = policy.axis == Axis::Held;
+        let tolerance = specification.throw_tolerance_mm.unwrap_or(crank::ThrowTolerance::either_way(0.0));
+        let throw_middle_mm = tolerance.low_mm.midpoint(tolerance.high_mm);
         let pins = (1..=specification.pin.count())
             .map(|number| {
                 let id = JournalId { set: SetName::Pin, number };
@@ -154,19 +160,20 @@ impl Geometry {
                 let pin = (id.set == SetName::Pin).then(|| id.number - 1);
                 let present_mm = pin.map_or(0.0, |k| {
                     let (across, along) = pins[k].look(point.cos, point.sin);
-                    pins[k].present_mm.0 * along + pins[k].present_mm.1 * across
+                    (pins[k].present_mm.0 - throw_middle_mm) * along + pins[k].present_mm.1 * across
                 });
                 Seen { pin, z_mm: point.z_mm, cos: point.cos, sin: point.sin, present_mm }
             })
             .collect();
         Geometry {
             axis: policy.axis,
-            turns: !held && policy.index_datum == IndexDatum::Free,
+            turns: policy.axis == Axis::Free && policy.index_datum == IndexDatum::Free,
             centre_mm,
             ends_mm: [low, high],
             half_span_mm,
             throw_mm,
-            throw_tolerance_mm: specification.throw_tolerance_mm.unwrap_or(0.0),
+            throw_middle_mm,
+            throw_reach_mm: (tolerance.high_mm - tolerance.low_mm) / 2.0,
             index_tolerance_mm: throw_mm * specification.index_tolerance_deg.unwrap_or(0.0).to_radians(),
             pins,
             points,
@@ -205,8 +212,9 @@ impl Geometry {
 
     /// How far each unknown may go: the pins' errors keep their tolerances by it.
     fn reach(&self) -> Vec<f64> {
-        let mut reach = vec![AXIS_REACH_MM; AXIS_UNKNOWNS + usize::from(self.turns)];
-        reach.extend(self.pins.iter().flat_map(|_| [self.throw_tolerance_mm, self.index_tolerance_mm]));
+        let axis_mm = if self.axis == Axis::Free { AXIS_REACH_MM } else { 0.0 };
+        let mut reach = vec![axis_mm; AXIS_UNKNOWNS + usize::from(self.turns)];
+        reach.extend(self.pins.iter().flat_map(|_| [self.throw_reach_mm, self.index_tolerance_mm]));
         reach.push(SPARE_REACH_MM);
         reach
     }
@@ -388,8 +396,10 @@ impl Questions {
         let optimum = programme.solve(&limits_mm, basis)?;
         let geometry = &self.geometry;
         let rows = geometry.points[range.clone()].iter().map(|seen| geometry.row(seen));
-        let present = vec![0.0; geometry.unknowns()];
-        let at = geometry.least_shift(rows, &limits_mm, &optimum, &present).unwrap_or(optimum.at);
+        // About throws that are true to the book.
+        let true_throws =
+            geometry.unknowns_of(&Placement { pins_mm: vec![(0.0, 0.0); geometry.pins.len()], ..Placement::default() });
+        let at = geometry.least_shift(rows, &limits_mm, &optimum, &true_throws).unwrap_or(optimum.at);
         Ok(Best {
             spare_mm: optimum.value,
             governing: optimum.governing.first().map(|&(row, _)| range.start + row),
@@ -444,7 +454,9 @@ impl Geometry {
                 sy: get(3) / self.half_span_mm,
             },
             turn_mm: if self.turns { get(AXIS_UNKNOWNS) } else { 0.0 },
-            pins_mm: (0..self.pins.len()).map(|k| (get(first + 2 * k), get(first + 2 * k + 1))).collect(),
+            pins_mm: (0..self.pins.len())
+                .map(|k| (get(first + 2 * k) + self.throw_middle_mm, get(first + 2 * k + 1)))
+                .collect(),
         }
     }
 
@@ -454,7 +466,7 @@ impl Geometry {
         if self.turns {
             at.push(placement.turn_mm);
         }
-        at.extend(placement.pins_mm.iter().flat_map(|&(throw, index)| [throw, index]));
+        at.extend(placement.pins_mm.iter().flat_map(|&(throw, index)| [throw - self.throw_middle_mm, index]));
         at
     }
 

@@ -7,7 +7,7 @@ use units::{Unit, show_mm};
 
 use crate::Policy;
 use crate::as_measured::AsMeasured;
-use crate::axis::{Best, Placement, Stand, Told};
+use crate::axis::{Best, Mover, Placement, SpareAgainstShift, Stand, Told};
 use crate::chance::{Chance, SAME_LENGTH_MM};
 use crate::choice::{Ladder, expected_cost};
 use crate::decide::Decision;
@@ -16,7 +16,7 @@ use crate::place::Place;
 use crate::plan::{Work, plan};
 use crate::surface::Surface;
 use crate::tally::Ladders;
-use crate::unseen::{Counted, Model};
+use crate::unseen::{Counted, Model, REMEMBERED};
 use crate::verdict::{
     Apart, Failure, JournalVerdict, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,
 };
@@ -75,6 +75,11 @@ fn middle(values: &[f64]) -> Option<f64> {
     Some(*values.select_nth_unstable_by(at, f64::total_cmp).1)
 }
 
+/// The first draws, which figures rest on that need no more of them.
+fn first_draws(rooms_mm: &[f64]) -> &[f64] {
+    rooms_mm.get(..REMEMBERED).unwrap_or(rooms_mm)
+}
+
 /// Whether something is to be looked at again: a reading that looks wrong, a journal that may be a turn of the thimble low, or a
 /// stamp that the readings contradict.
 fn is_doubt(suspicion: &Suspicion) -> bool {
@@ -119,9 +124,13 @@ impl Case<'_> {
         } else {
             Shape::WithDirection
         };
+        let shaft = self.shaft(&sets, &pairs, chosen_pair);
+        notes.extend(self.bend_notes());
+        notes.extend(self.case_notes(&sets));
+        notes.extend(shaft.iter().flat_map(|shaft| self.feature_notes(shaft, &sets)));
         let look_again =
             sets.iter().any(|set| set.in_doubt || set.undecided.is_some()) || self.suspicions.iter().any(is_doubt);
-        Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again })
+        Ok(Verdict { journals, sets, pairs, chosen_pair, plans, polish, notes, shape, look_again, shaft })
     }
 
     /// So many hits as a share of all draws.
@@ -215,7 +224,8 @@ impl Case<'_> {
             return Ok(Vec::new());
         }
         // Only the difference of the two circles moves the axis; where it is the same, so is the answer but for a shift.
-        let mut solved: BTreeMap<i64, (f64, Best, f64, Placement)> = BTreeMap::new();
+        let mut solved: BTreeMap<i64, (f64, Best, f64, Placement, Vec<SpareAgainstShift>)> = BTreeMap::new();
+        let mut mover = (!questions.geometry.is_held()).then(|| Mover::new(questions, None));
         let mut pairs = Vec::new();
         let ladders_mm = SetName::BOTH.map(|set| self.specification.set(set).ladder_mm());
         for (m, &main_mm) in ladders_mm[0].iter().enumerate() {
@@ -223,12 +233,15 @@ impl Case<'_> {
                 let wanted = [self.ladders.wanted_mm[0][m], self.ladders.wanted_mm[1][p]];
                 let difference = ((wanted[0] - wanted[1]) * 1e9).round() as i64;
                 let key = if questions.geometry.is_held() { pairs.len() as i64 } else { difference };
-                let (at, best, exact, placement) = match solved.get(&key) {
+                let (at, best, exact, placement, curve) = match solved.get(&key) {
                     Some(found) => found.clone(),
                     None => {
                         let best = questions.best(None, &self.measured.radii_mm, wanted, stand).map_err(Failure)?;
                         let (exact, placement) = questions.exact(&self.measured.radii_mm, wanted, &best);
-                        let found = (wanted[0], best, exact, placement);
+                        let curve = mover
+                            .as_mut()
+                            .map_or_else(Vec::new, |mover| mover.curve(&self.measured.radii_mm, wanted, best.spare_mm));
+                        let found = (wanted[0], best, exact, placement, curve);
                         solved.insert(key, found.clone());
                         found
                     }
@@ -246,6 +259,13 @@ impl Case<'_> {
                     best: questions.geometry.set_up(&placement),
                     set_up: questions.geometry.set_up(told),
                     spare_as_set_up_mm,
+                    way: questions.geometry.way(told),
+                    spare_chosen_mm: questions.first_order_spare_mm(None, &self.measured.radii_mm, wanted, told),
+                    shift_mm: questions.geometry.largest_shift_mm(told),
+                    curve: curve
+                        .iter()
+                        .map(|point| SpareAgainstShift { spare_mm: point.spare_mm + shift, ..*point })
+                        .collect(),
                     middle_spare_mm: self.middle_spare_mm(self.told.pairs[m][p], wanted).unwrap_or(spare_as_set_up_mm)
                         - self.policy.clean_up_stock_mm,
                     governed_by: questions
@@ -287,6 +307,7 @@ impl Case<'_> {
                 expected_cost: prices.filter(|_| step < permitted).map(|prices| expected_cost(&ladder, prices, step)),
                 permitted: step < permitted,
                 set_up: (!geometry.is_held()).then(|| geometry.set_up(self.told.of_set(s, step))),
+                way: geometry.way(self.told.of_set(s, step)),
             })
             .collect();
         let whole = |hits: [usize; 2]| Chance { hits: hits[s], draws: self.policy.draws };
@@ -323,6 +344,7 @@ impl Case<'_> {
         verdict.in_doubt = self.suspicions.iter().any(|s| s.set == set && is_doubt(s));
         verdict.unmeasured = self.unmeasured(set, self.looked_at(&verdict));
         verdict.apart = self.apart(&verdict);
+        verdict.first_size = self.first_size(set, step);
         verdict.reason = self.reason(&verdict, journals, prices.is_some());
         Ok(verdict)
     }
@@ -354,7 +376,12 @@ impl Case<'_> {
     pub(crate) fn rooms_mm(&self, set: SetName, step: usize) -> &[f64] {
         let s = index(set);
         let placement = self.told.sets[s].get(step).copied().unwrap_or_default();
-        self.counted.rooms_mm.get(placement).map_or(&[], |rooms| &rooms[s])
+        self.counted.rooms_mm.get(placement).map_or(&[], |rooms| first_draws(&rooms[s]))
+    }
+
+    /// The same of every draw that is remembered.
+    pub(crate) fn all_rooms_mm(&self, set: SetName, placement: usize) -> &[f64] {
+        self.counted.rooms_mm.get(placement).map_or(&[], |rooms| &rooms[index(set)])
     }
 
     /// What both sets have to spare together on a placement that is told, on the middle one of the first draws.
@@ -362,13 +389,14 @@ impl Case<'_> {
         let [mains, pins] = self.counted.rooms_mm.get(placement)?;
         let standard_mm = self.ladders.standard_mm();
         let more = [0, 1].map(|s: usize| standard_mm[s] - wanted_mm[s]);
+        let (mains, pins) = (first_draws(mains), first_draws(pins));
         let both: Vec<f64> = mains.iter().zip(pins).map(|(main, pin)| (main + more[0]).min(pin + more[1])).collect();
         middle(&both)
     }
 
     /// The middle one of its rooms on a placement that is told.
     pub(crate) fn middle_room_mm(&self, set: SetName, placement: usize) -> Option<f64> {
-        self.counted.rooms_mm.get(placement).and_then(|rooms| middle(&rooms[index(set)]))
+        self.counted.rooms_mm.get(placement).and_then(|rooms| middle(first_draws(&rooms[index(set)])))
     }
 
     /// The step of the ladder that a verdict is told at: the chosen one, the one that it would be ground to, or the

@@ -81,9 +81,9 @@ pub fn cautions(specification: &Specification, findings: &Findings, policy: &Pol
         }
     }
     for centre in findings.centres.iter().filter(|_| policy.axis == Axis::Held) {
-        let tolerance = specification.throw_tolerance_mm.unwrap_or(f64::INFINITY);
         let index = specification.index_tolerance_deg.unwrap_or(f64::INFINITY);
-        if centre.throw_mm.abs() > tolerance + SAME_LENGTH_MM || centre.index_deg.abs() > index + 1e-9 {
+        let keeps = specification.throw_tolerance_mm.is_none_or(|tolerance| tolerance.permits_mm(centre.throw_mm));
+        if !keeps || centre.index_deg.abs() > index + 1e-9 {
             let says = format!(
                 "The throw of {} is already out of tolerance; grinding on the present axis leaves it so.",
                 centre.journal

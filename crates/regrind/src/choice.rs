@@ -214,6 +214,7 @@ mod tests {
             middle_spare_mm: 0.0,
             permitted,
             set_up: None,
+            way: crate::Axis::Held,
             expected_cost: None,
         };
         let steps = vec![step(0.0, 0, true), step(0.254, 6, true), step(0.508, 10, true), step(0.762, 10, false)];

@@ -68,7 +68,7 @@ impl Case<'_> {
         }
         // A bent shaft is straightened before anything is ground about its present axis, and then all of it is measured
         // again. A free axis splits the bend, and the chances know it.
-        if self.policy.axis == Axis::Held && self.run_out_beyond_limit(SetName::Main).is_some() {
+        if self.policy.axis != Axis::Free && self.run_out_beyond_limit(SetName::Main).is_some() {
             return open(Undecided::Bend);
         }
         // Readings that are of another engine, or in another unit, make both sets wait.

@@ -30,6 +30,7 @@
 //!     wear_out_of_round_mm: None,
 //!     wear_taper: None,
 //!     aims: Vec::new(),
+//!     any_size: false,
 //! };
 //! let nitriding = Treatment {
 //!     kind: "nitriding".to_owned(),
@@ -47,6 +48,7 @@
 //! What this crate does not do: bearings, storage, files, screens.
 
 mod afterwards;
+mod any_size;
 mod apart;
 mod as_measured;
 mod assess;
@@ -54,12 +56,14 @@ mod assumed;
 mod axis;
 mod best_axis;
 mod case;
+mod case_left;
 mod cautions;
 mod chance;
 mod choice;
 mod decide;
 mod draws;
 mod finish;
+mod first_size;
 mod governing;
 mod growth;
 mod hand;
@@ -78,6 +82,7 @@ mod reasons;
 mod room;
 mod rungs;
 mod set_up;
+mod shaft;
 mod stage;
 mod surface;
 mod tally;
@@ -89,11 +94,13 @@ pub mod words;
 
 pub use assess::{assess, set_up, spares};
 pub use assumed::Assumed;
-pub use axis::{AxisLine, Placement};
+pub use axis::{AxisLine, Placement, SpareAgainstShift};
+pub use case_left::{CaseLeft, case_left};
 pub use cautions::{Caution, CautionKind, cautions};
 pub use chance::Chance;
 pub use choice::{Bill, Choice, bill};
 pub use finish::{Finishes, Part, Scatter};
+pub use first_size::FirstSize;
 pub use governing::governing;
 pub use growth::{GrowthFound, growth_found};
 pub use left::{Left, Stands, left_to_come_off};
@@ -106,6 +113,7 @@ pub use polish::{PolishChange, PolishJournal, PolishPlan, polish_change, polish_
 pub use room::Room;
 pub use rungs::{LOOK_AGAIN_FIRST, LadderWords, Rung};
 pub use set_up::{PinCentre, SetUp};
+pub use shaft::{FeatureAfter, ShaftAfter, Unbalance};
 pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;
 pub use unmeasured::list as list_of_journals;

@@ -593,7 +593,7 @@ impl Case<'_> {
 
     /// The verdict that these findings would bring, from as many draws as a foretold answer rests on.
     pub(crate) fn foretell(&self, findings: &Findings) -> Option<Verdict> {
-        let most = if self.policy.axis == Axis::Free { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
+        let most = if self.policy.axis != Axis::Held { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
         let policy = crate::Policy { draws: self.policy.draws.min(most), ..self.policy.clone() };
         foresee(self.specification, findings, &policy, self.unit).ok()
     }

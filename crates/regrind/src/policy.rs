@@ -8,10 +8,26 @@ use crate::Assumed;
 /// Which axis the shop grinds on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Axis {
-    /// The present main axis.
+    /// The present main axis, each pin about its present centre.
     Held,
+    /// The present main axis; each pin's centre within the throw and index tolerances.
+    Throws,
     /// The best axis within the throw and index tolerances.
     Free,
+}
+
+impl Axis {
+    /// All of them, from the one that moves nothing on.
+    pub const ALL: [Axis; 3] = [Axis::Held, Axis::Throws, Axis::Free];
+
+    /// The word of the sheet.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Axis::Held => "held",
+            Axis::Throws => "throws",
+            Axis::Free => "free",
+        }
+    }
 }
 
 /// Whether something ties the throws to the nose or the flange.
@@ -78,8 +94,12 @@ pub struct Policy {
     pub confidence: f64,
     /// Metal on the radius that must come off everywhere for a surface to count as cleaned up.
     pub clean_up_stock_mm: f64,
-    /// Which axis is ground on.
+    /// How far the shop goes: of the ways up to this one the first that reaches the confidence is taken.
     pub axis: Axis,
+    /// Whether the throws alone are tried before the main axis is moved.
+    pub throws_first: bool,
+    /// What sizes that are on no ladder are rounded to, on the diameter.
+    pub size_step_mm: f64,
     /// Whether the throws may turn together.
     pub index_datum: IndexDatum,
     /// Standard deviation of the machine's centring, on the radius, in each of two directions.
@@ -120,6 +140,11 @@ impl Policy {
             confidence: 0.90,
             clean_up_stock_mm,
             axis: Axis::Held,
+            throws_first: true,
+            size_step_mm: match unit {
+                Unit::Inch => 0.002_54, // 0.0001 in
+                Unit::Millimetre => 0.002,
+            },
             index_datum: IndexDatum::Fixed,
             set_up_error_mm,
             polish_stock_mm,

@@ -168,6 +168,7 @@ mod tests {
             wear_out_of_round_mm: None,
             wear_taper: None,
             aims: Vec::new(),
+            any_size: false,
         }
     }
 

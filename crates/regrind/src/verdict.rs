@@ -4,14 +4,17 @@ use std::fmt;
 
 use crank::{Condition, GroundTo, JournalId, SetName, State};
 
-use crate::PolishWhen;
+use crate::axis::SpareAgainstShift;
 use crate::chance::Chance;
 use crate::choice::Choice;
+use crate::first_size::FirstSize;
 use crate::next::NextMeasurement;
 use crate::place::Place;
 use crate::plan::Plan;
 use crate::polish::PolishPlan;
 use crate::set_up::SetUp;
+use crate::shaft::ShaftAfter;
+use crate::{Axis, PolishWhen};
 
 /// The tool could not answer: its own fault, not the sheet's.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,6 +65,7 @@ impl SetVerdict {
             read_once: false,
             damaged_unmeasured: false,
             next: None,
+            first_size: None,
         }
     }
 
@@ -135,6 +139,8 @@ pub struct StepVerdict {
     pub expected_cost: Option<f64>,
     /// On a free axis: the placement that is told for this step, and that its chances stand on.
     pub set_up: Option<SetUp>,
+    /// How far that goes.
+    pub way: Axis,
 }
 
 /// Journals of a set that nobody measured, and what they could do.
@@ -345,6 +351,9 @@ pub struct SetVerdict {
     pub damaged_unmeasured: bool,
     /// The one further measurement that would change the verdict most.
     pub next: Option<NextMeasurement>,
+    /// The first size that cleans up with the shop's confidence, whether or not shells are made for it; nothing where the
+    /// model knows nothing of the set.
+    pub first_size: Option<FirstSize>,
 }
 
 /// The verdict on one undersize of the mains together with one of the pins, on one axis.
@@ -368,6 +377,15 @@ pub struct PairVerdict {
     pub set_up: SetUp,
     /// The spare that it leaves, in true geometry.
     pub spare_as_set_up_mm: f64,
+    /// How far it goes: nothing moves, the throws, or the main axis too.
+    pub way: Axis,
+    /// The spare that it leaves to first order, as `spare_mm` is counted.
+    pub spare_chosen_mm: f64,
+    /// Its largest shift: of either end main or any pin's centre, toward the first throw or square to it.
+    pub shift_mm: f64,
+    /// The least largest shift for each spare, from no move to the greatest spare, for the readings as they stand; straight
+    /// between the points. Empty on a held axis.
+    pub curve: Vec<SpareAgainstShift>,
     /// What is left of it once the clean-up stock is off, on the middle one of the draws.
     pub middle_spare_mm: f64,
     /// The place that governs.
@@ -430,6 +448,8 @@ pub struct Verdict {
     pub shape: Shape,
     /// Whether somebody must look again before anything is ground.
     pub look_again: bool,
+    /// What the grinding does to what turns with the shaft; nothing where neither feature nor mass is told.
+    pub shaft: Option<ShaftAfter>,
 }
 
 impl Verdict {
@@ -445,6 +465,7 @@ impl Verdict {
             notes: Vec::new(),
             shape: Shape::DiametersOnly,
             look_again: false,
+            shaft: None,
         }
     }
 }

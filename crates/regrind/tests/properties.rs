@@ -26,6 +26,7 @@ fn set(positions_mm: Vec<f64>, angles_deg: Vec<f64>, size_mm: f64) -> JournalSet
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 
@@ -35,7 +36,7 @@ fn specification(angles_deg: &[f64]) -> Specification {
         name: "any".into(),
         unit: Unit::Millimetre,
         throw_mm: 43.0,
-        throw_tolerance_mm: Some(0.04),
+        throw_tolerance_mm: Some(crank::ThrowTolerance::either_way(0.04)),
         index_tolerance_deg: Some(0.15),
         main: set((0..=pins).map(|k| 84.0 * k as f64).collect(), Vec::new(), 56.0),
         pin: set((0..pins).map(|k| 42.0 + 84.0 * k as f64).collect(), angles_deg.to_vec(), 48.0),

@@ -25,6 +25,7 @@ fn set(positions_in: &[f64], angles_deg: &[f64], high_in: f64) -> JournalSet {
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 
@@ -33,7 +34,7 @@ fn specification() -> Specification {
         name: "four".into(),
         unit: Unit::Inch,
         throw_mm: 1.7 * IN,
-        throw_tolerance_mm: Some(0.005 * IN),
+        throw_tolerance_mm: Some(crank::ThrowTolerance::either_way(0.005 * IN)),
         index_tolerance_deg: Some(0.25),
         main: set(&[0.0, 3.3, 6.6, 9.9, 13.2], &[], 2.125),
         pin: set(&[1.65, 4.95, 8.25, 11.55], &[0.0, 180.0, 180.0, 0.0], 1.875),

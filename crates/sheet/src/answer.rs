@@ -6,6 +6,10 @@ use serde::Serialize;
 use serde_json::Value;
 use units::Unit;
 
+use crate::cases::{self, CaseAnswer};
+use crate::dials::{self, BendAnswer};
+use crate::heights::{self, ThrowsAnswer};
+use crate::shaft_answer::{self, CurvePoint, FirstSizeAnswer, ShaftAnswer};
 use crate::{RoughnessWords, Sheet};
 
 /// The whole answer, in the order in which a reader wants it.
@@ -20,6 +24,15 @@ struct Answer {
     #[serde(skip_serializing_if = "Option::is_none")]
     chosen_pair: Option<ChosenPair>,
     plan: Vec<JournalPlan>,
+    /// Where features or the shaft's mass are told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shaft: Option<ShaftAnswer>,
+    /// Where a dial was read at several angles.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bend: Option<BendAnswer>,
+    /// Where heights of pins were measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    throws: Option<ThrowsAnswer>,
     /// Where anybody measured it.
     #[serde(skip_serializing_if = "Option::is_none")]
     roughness: Option<Rough>,
@@ -98,6 +111,8 @@ struct Set {
     polish_only: f64,
     polish_only_as_measured: f64,
     undersizes: Vec<Undersize>,
+    /// The first size that cleans up with the shop's confidence, on no ladder.
+    first_size: Option<FirstSizeAnswer>,
     /// On a free axis: the placement that is told for what it is or would be ground to.
     #[serde(skip_serializing_if = "Option::is_none")]
     set_up: Option<Axis>,
@@ -127,6 +142,11 @@ struct Undersize {
     /// On a free axis: the placement that is told for it, and its chances stand on.
     #[serde(skip_serializing_if = "Option::is_none")]
     set_up: Option<Axis>,
+    /// How far that goes: held, throws or free.
+    way: &'static str,
+    /// What is left of a hardened case at its thinnest spot, where its depth is told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    case_left: Option<CaseAnswer>,
     governed_by: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     expected_cost: Option<f64>,
@@ -226,6 +246,13 @@ struct Pair {
     /// The placement that the grinder is told, and the chances stand on.
     set_up: Axis,
     spare_as_set_up: f64,
+    /// How far that goes, the spare that it leaves to first order, and its largest shift.
+    way: &'static str,
+    spare_chosen: f64,
+    shift: f64,
+    /// The least largest shift for each spare, from no move on.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    curve: Vec<CurvePoint>,
 }
 
 #[derive(Debug, Serialize)]
@@ -387,6 +414,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             polish_only: set.polish_only.share(),
             polish_only_as_measured: set.polish_only_as_measured.share(),
             set_up: set.set_up.as_ref().map(|told| axis(told, length)),
+            first_size: shaft_answer::first_size(sheet, set),
             undersizes: set
                 .steps
                 .iter()
@@ -401,6 +429,8 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     grind_to: length(step.ground_size_mm),
                     permitted: step.permitted,
                     set_up: step.set_up.as_ref().map(|told| axis(told, length)),
+                    way: step.way.word(),
+                    case_left: cases::answer(sheet, name, step),
                     governed_by: governed_by(set.governed_by),
                     expected_cost: step.expected_cost,
                 })
@@ -514,10 +544,17 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                 axis: axis(&pair.best, length),
                 set_up: axis(&pair.set_up, length),
                 spare_as_set_up: length(pair.spare_as_set_up_mm),
+                way: pair.way.word(),
+                spare_chosen: length(pair.spare_chosen_mm),
+                shift: length(pair.shift_mm),
+                curve: shaft_answer::curve(&pair.curve, length),
             })
             .collect(),
         chosen_pair: verdict.chosen_pair.map(|(main, pin)| ChosenPair { main: length(main), pin: length(pin) }),
         plan: SetName::BOTH.into_iter().flat_map(|set| plans_of(sheet, verdict, set)).collect(),
+        shaft: shaft_answer::shaft(sheet, verdict),
+        bend: dials::answer(sheet),
+        throws: heights::answer(sheet),
         roughness: rough(sheet, verdict),
         notes: verdict
             .notes

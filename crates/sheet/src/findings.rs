@@ -44,15 +44,20 @@ pub(crate) struct Bench<'a> {
     pub(crate) instruments: &'a [Instrument],
     pub(crate) main: SetShape,
     pub(crate) pin: SetShape,
+    pub(crate) printed: Option<&'a PrintedSpecification>,
     pub(crate) sizes: Sizes,
 }
 
 impl<'a> Bench<'a> {
-    pub(crate) fn new(unit: Unit, instruments: &'a [Instrument], printed: Option<&PrintedSpecification>) -> Bench<'a> {
+    pub(crate) fn new(
+        unit: Unit,
+        instruments: &'a [Instrument],
+        printed: Option<&'a PrintedSpecification>,
+    ) -> Bench<'a> {
         let shape = |set: fn(&PrintedSpecification) -> &crank::PrintedSet| {
             printed.map(|printed| SetShape::of(set(printed), printed.unit)).unwrap_or_default()
         };
-        Bench { unit, instruments, main: shape(|p| &p.main), pin: shape(|p| &p.pin), sizes: Sizes::default() }
+        Bench { unit, instruments, main: shape(|p| &p.main), pin: shape(|p| &p.pin), printed, sizes: Sizes::default() }
     }
 
     pub(crate) fn shape(&self, set: SetName) -> SetShape {
@@ -79,6 +84,10 @@ impl<'a> Bench<'a> {
         self.worn(root, &mut findings, problems);
         self.stamps(root, &mut findings, problems);
         self.roughness(root, &mut findings, problems);
+        self.dials(root, &mut findings, problems);
+        self.heights(root, &mut findings, problems);
+        findings.cases = crate::cases::cases(root, self.unit, self.printed, problems);
+        (findings.features, findings.mass) = crate::shaft::measured(root, self.unit, self.printed, problems);
         if findings.readings.is_empty() && findings.traces.is_empty() && problems.len() == before {
             let advice = "add [[reading]] rows: journal, at, plane and size";
             problems.add(root.place(), READING, NOTHING, "readings or traces, at least one", advice);
@@ -561,7 +570,7 @@ impl<'a> Bench<'a> {
     }
 
     /// The journal of a row of which each journal of one set can have one.
-    fn journal_of(
+    pub(crate) fn journal_of(
         &self,
         row: &mut Table<'_>,
         set: SetName,
@@ -627,7 +636,7 @@ impl<'a> Bench<'a> {
     }
 
     /// Nothing on a journal departs from round by more than a twentieth of its diameter.
-    fn most_departure_mm(&self, journal: Option<JournalId>) -> f64 {
+    pub(crate) fn most_departure_mm(&self, journal: Option<JournalId>) -> f64 {
         let size = journal.and_then(|journal| self.shape(journal.set).size_mm);
         size.map_or(25.4, |size_mm| size_mm / 20.0)
     }

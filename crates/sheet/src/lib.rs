@@ -13,16 +13,21 @@ mod adopt;
 mod answer;
 mod assumed;
 mod bearings;
+mod cases;
+mod dials;
 mod film_case;
 mod film_problems;
 mod film_words;
 mod findings;
 mod fit_answer;
+mod heights;
 mod instruments;
 mod policy;
 mod roughness;
 mod roughness_words;
 mod rows;
+mod shaft;
+mod shaft_answer;
 mod sizes;
 mod specification;
 mod table;
@@ -37,13 +42,17 @@ use units::Unit;
 use table::{Field, Table};
 
 pub use answer::answer;
+pub use cases::case_words;
+pub use dials::bend_words;
 pub use document::{MOST_BYTES, Problem};
 pub use film_case::{FilmCase, FilmFigure, film_key, read_film_case};
 pub use film_problems::{film_field, film_limit};
 pub use film_words::FilmWords;
 pub use findings::is_nothing_measured;
 pub use fit_answer::fit_answer;
+pub use heights::throw_words;
 pub use roughness_words::RoughnessWords;
+pub use shaft_answer::{first_size_words, shaft_words};
 pub use specification::{Places, read_book, read_specification};
 pub use which::{AskedWhich, FitsAnswer, IdentifiedAnswer, KnownBook, WhichAnswer, read_which, which_answer};
 pub use whole::whole_sheet;
@@ -221,6 +230,10 @@ fn read_keys(file: &str, document: &Document, library: &dyn Library, problems: &
         costs,
         queries,
     };
+    let told = heights::as_centres(&sheet.specification, &sheet.findings);
+    sheet.findings.centres.extend(told);
+    let told = dials::as_run_outs(&sheet.specification, &sheet.findings);
+    sheet.findings.run_outs.extend(told);
     // What the measured bearings ask for is what the journals are finished to, by whomever the sheet is answered.
     let [main, pin] = fit::aims(&sheet.engine());
     (sheet.specification.main.aims, sheet.specification.pin.aims) = (main, pin);

@@ -68,8 +68,14 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
             *value = entry.mm;
         }
     }
-    let word = table.take("axis").and_then(|f| f.word(&[("held", Axis::Held), ("free", Axis::Free)], problems));
-    policy.axis = word.unwrap_or(policy.axis);
+    if let Some(field) = table.take("axis") {
+        axis(&field, policy, problems);
+    }
+    let step = table.take("size_step").and_then(|f| {
+        let expected = format!("a small length above 0, in {}", spelt(unit));
+        f.length_where(unit, |mm| mm >= 1e-5 && mm < STOCK_BELOW_MM, &expected, "look at the point", problems)
+    });
+    policy.size_step_mm = step.map_or(policy.size_step_mm, |entry| entry.mm);
     let words = [("fixed", IndexDatum::Fixed), ("free", IndexDatum::Free)];
     let word = table.take("index_datum").and_then(|f| f.word(&words, problems));
     policy.index_datum = word.unwrap_or(policy.index_datum);
@@ -81,6 +87,27 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
     policy.seed = table.take("seed").and_then(|f| f.whole(0, u64::MAX, problems)).unwrap_or(policy.seed);
     policy.build_up = table.take("build_up").and_then(|f| f.truth(problems)).unwrap_or(policy.build_up);
     table.finish(problems);
+}
+
+/// One way, or a list of those that the shop allows.
+fn axis(field: &Field<'_>, policy: &mut Policy, problems: &mut Problems) {
+    let words = Axis::ALL.map(|axis| (axis.word(), axis));
+    if !matches!(field.node.value, document::Value::List(_)) {
+        policy.axis = field.word(&words, problems).unwrap_or(policy.axis);
+        return;
+    }
+    let expected = "ways to grind on, \"held\" among them";
+    let Some(items) = field.list(expected, problems) else { return };
+    let ways: Vec<Axis> = items.iter().filter_map(|f| f.word(&words, problems)).collect();
+    if ways.len() < items.len() {
+        return;
+    }
+    if !ways.contains(&Axis::Held) {
+        field.refuse(problems, expected, "a crank that cleans up where it turns now is never moved: add \"held\"");
+        return;
+    }
+    policy.axis = Axis::ALL.into_iter().rfind(|way| ways.contains(way)).unwrap_or(policy.axis);
+    policy.throws_first = ways.contains(&Axis::Throws);
 }
 
 fn prices(

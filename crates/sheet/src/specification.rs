@@ -106,7 +106,7 @@ pub(crate) fn printed(mut table: Table<'_>, problems: &mut Problems) -> PrintedS
     let unit_or = unit.unwrap_or(Unit::Inch);
     let name = table.take("name").and_then(|f| f.text(problems)).unwrap_or("unnamed crankshaft").to_owned();
     let throw = table.take("throw").and_then(|f| limit(&f, unit_or, problems));
-    let throw_tolerance = table.take("throw_tolerance").and_then(|f| limit(&f, unit_or, problems));
+    let (throw_tolerance, throw_limits) = crate::shaft::throw_tolerance(&mut table, unit_or, problems);
     let index_tolerance_deg = table.take("index_tolerance").and_then(|f| {
         f.number(|deg| (0.0..=45.0).contains(&deg), "degrees from 0 to 45", "write it in degrees, as 0.25", problems)
     });
@@ -121,7 +121,10 @@ pub(crate) fn printed(mut table: Table<'_>, problems: &mut Problems) -> PrintedS
     }
     for_both_sets(&mut table, unit_or, &mut main, &mut pin, problems);
     let (treatment, growth_mean, growth_sd) = treatment(&mut table, unit_or, problems);
-    features(&mut table, unit_or, problems);
+    let features = crate::shaft::features(&mut table, unit_or, problems);
+    let mass = crate::shaft::mass(&mut table, unit_or, problems);
+    let mains = main.positions.len();
+    let run_out_rules = crate::dials::rules(&mut table, unit_or, mains, problems);
     let confirmed = table.take("confirmed").map(|f| f.items()).unwrap_or_default();
     let confirmed = confirmed.iter().filter_map(|f| f.text(problems)).map(str::to_owned).collect();
     // Where the figures come from as a whole; kept in the file for its readers.
@@ -134,12 +137,16 @@ pub(crate) fn printed(mut table: Table<'_>, problems: &mut Problems) -> PrintedS
         unit: unit_or,
         throw,
         throw_tolerance,
+        throw_limits,
         index_tolerance_deg,
         main,
         pin,
         treatment,
         growth_mean,
         growth_sd,
+        features,
+        mass,
+        run_out_rules,
         confirmed,
     }
 }
@@ -179,10 +186,14 @@ pub(crate) fn unit(field: &Field<'_>, problems: &mut Problems) -> Option<Unit> {
 
 /// The keys of `[main]` or `[pin]`.
 fn journals(mut table: Table<'_>, name: SetName, unit: Unit, problems: &mut Problems) -> PrintedSet {
+    let listed = table.take("undersizes");
+    let any_size = listed.as_ref().is_some_and(crate::shaft::is_any);
     let mut set = PrintedSet {
+        any_size,
         count: table.take("count").and_then(|f| f.whole(1, MOST_JOURNALS, problems)).map(|n| n as i64),
         positions: table.take("positions").map(|f| positions(&f, unit, problems)).unwrap_or_default(),
-        undersizes: table.take("undersizes").map(|f| undersizes(&f, unit, problems)).unwrap_or_default(),
+        undersizes: listed.filter(|_| !any_size).map(|f| undersizes(&f, unit, problems)).unwrap_or_default(),
+        rollers: crate::shaft::rollers(&mut table, unit, problems),
         out_of_round: table.take("out_of_round").and_then(|f| limit(&f, unit, problems)),
         taper: table.take("taper").and_then(|f| limit(&f, unit, problems)),
         run_out: table.take("run_out").and_then(|f| limit(&f, unit, problems)),
@@ -223,6 +234,7 @@ fn common(table: &mut Table<'_>, unit: Unit, set: &mut PrintedSet, problems: &mu
     set.crush = loose("crush");
     set.washer = loose("washer");
     set.case_depth = loose("case_depth");
+    set.case_least = table.take("case_least").and_then(|f| limit(&f, unit, problems));
     set.washer_oversizes = table.take("washer_oversizes").map(|f| undersizes(&f, unit, problems)).unwrap_or_default();
     set.housing_material = table.take("housing_material").and_then(|f| {
         let materials = fit::Material::ALL.map(|material| (material.word(), material));
@@ -287,6 +299,7 @@ fn for_both_sets(
         set.wear_out_of_round = set.wear_out_of_round.take().or_else(|| above.wear_out_of_round.clone());
         set.wear_taper = set.wear_taper.take().or_else(|| above.wear_taper.clone());
         set.roughness = set.roughness.take().or_else(|| above.roughness.clone());
+        set.case_least = set.case_least.take().or_else(|| above.case_least.clone());
         set.housing_material = set.housing_material.take().or_else(|| above.housing_material.clone());
         for (own, given) in [
             (&mut set.fillet, &above.fillet),
@@ -411,26 +424,7 @@ fn treatment(
     (kind, mean, sd)
 }
 
-/// Seal lands, the nose and the like: read for their form; nothing asks for them yet.
-fn features(table: &mut Table<'_>, unit: Unit, problems: &mut Problems) {
-    let Some(field) = table.take("feature") else { return };
-    for mut row in field.rows(problems) {
-        let name = row.need("name", "what it is", "name = \"seal land\"", problems);
-        name.and_then(|f| f.text(problems));
-        let limits = row.need("limits", "its limits", "limits = [2.4980, 2.5000]", problems);
-        if let Some(limits) = limits {
-            let columns = loose_band(&limits, unit, problems);
-            let swapped = |b: &PrintedBand| matches!((&b.low, &b.high), (Some(l), Some(h)) if l.value > h.value);
-            if columns.iter().any(swapped) {
-                limits.refuse(problems, "the low limit first", "swap the two, or look at the book again");
-            }
-        }
-        source(&mut row, problems);
-        row.finish(problems);
-    }
-}
-
-fn source(table: &mut Table<'_>, problems: &mut Problems) -> Option<String> {
+pub(crate) fn source(table: &mut Table<'_>, problems: &mut Problems) -> Option<String> {
     table.take("source").and_then(|f| f.text(problems)).map(str::to_owned)
 }
 
@@ -445,7 +439,7 @@ fn number(entry: &Entry, column: Unit) -> PrintedNumber {
 }
 
 /// One limit: a number or a text in the document's unit, or a table with the columns and how they are read.
-fn limit(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedLimit> {
+pub(crate) fn limit(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedLimit> {
     if !field.is_table() {
         let entry = field.length(unit, problems)?;
         let columns = vec![(entry.unit, number(&entry, entry.unit))];
@@ -514,7 +508,7 @@ fn band(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Vec<PrintedBa
 }
 
 /// As [`band`]; a lone number stands for both limits.
-fn loose_band(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Vec<PrintedBand> {
+pub(crate) fn loose_band(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Vec<PrintedBand> {
     if !matches!(field.node.value, Value::Number(_) | Value::Text(_)) {
         return band(field, unit, problems);
     }
@@ -535,7 +529,7 @@ fn ends_of(table: &mut Table<'_>, field: &Field<'_>, unit: Unit, problems: &mut 
 }
 
 /// `[low, high]`.
-fn pair(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedBand> {
+pub(crate) fn pair(field: &Field<'_>, unit: Unit, problems: &mut Problems) -> Option<PrintedBand> {
     let expected = "a low and a high limit";
     let items = match field.node.value {
         Value::List(list) if list.len() == 2 => field.items(),

@@ -37,7 +37,8 @@ fn sheet_with(example: &str) -> String {
         }
     }
     sheet += example;
-    if !example.contains("reading") {
+    // A dial has readings of its own.
+    if !example.contains("reading") || example.contains("[[dial]]") {
         sheet += "\n[[reading]]\njournal = \"main 1\"\nat = \"middle\"\nplane = 0\nsize = 1.4991\n";
     }
     for name in ["mic 1-2", "mic 2-3"] {

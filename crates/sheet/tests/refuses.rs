@@ -215,7 +215,7 @@ shells = [1, 2]
     w-17.toml:10: policy.outside_at: found outside_at 0.05 and within_at 0.04, expected outside_at below within_at; swap the two
     w-17.toml:11: policy.confidence: found 90, expected a chance between 0 and 1; write nine in ten as 0.9
     w-17.toml:12: policy.clean_up_stock: found 0.5, expected 0 or more, below 0.1 in; look at the point; a bare number is in inches
-    w-17.toml:13: policy.axis: found "fre", expected "held" or "free"; did you mean "free"?
+    w-17.toml:13: policy.axis: found "fre", expected "held" or "throws" or "free"; did you mean "free"?
     w-17.toml:14: policy.index_datum: found 1, expected "fixed" or "free"; write one of these
     w-17.toml:15: policy.set_up_error: found -0.0003, expected 0 or more, below 0.1 in; look at the point; a bare number is in inches
     w-17.toml:16: policy.draws: found 0, expected a whole number from 1 to 10000000; write a number within these bounds

@@ -156,6 +156,7 @@ fn as_it_stands(printed: &PrintedSpecification) -> Specification {
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     };
     Specification {
         name: printed.name.clone(),

@@ -26,6 +26,7 @@ pub(crate) fn report(sheet: &Sheet, verdict: &Verdict, working: bool) -> String 
         };
     }
     out += &page.one_axis();
+    out += &page.shaft();
     out += &page.journals();
     out += &page.roughness();
     out += &page.plan();
@@ -98,6 +99,8 @@ impl Page<'_> {
         }
         let axis = match self.sheet.policy.axis {
             Axis::Held => "ground on its present axis",
+            Axis::Throws if !self.has_tolerances() => "ground on its present axis: no tolerance of the throws is told",
+            Axis::Throws => "ground on its present main axis, each throw within its tolerances",
             Axis::Free if !self.has_tolerances() => {
                 "the axis may move, the throws with it: no tolerance of theirs is told"
             }
@@ -111,7 +114,8 @@ impl Page<'_> {
     /// Whether the book lets a pin's centre off its place at all.
     fn has_tolerances(&self) -> bool {
         let told = &self.sheet.specification;
-        [told.throw_tolerance_mm, told.index_tolerance_deg].into_iter().flatten().any(|tolerance| tolerance > 0.0)
+        told.throw_tolerance_mm.is_some_and(crank::ThrowTolerance::is_any)
+            || told.index_tolerance_deg.is_some_and(|tolerance| tolerance > 0.0)
     }
 
     /// What must be settled before anything else is read.
@@ -167,6 +171,9 @@ impl Page<'_> {
         out += &wrap(&format!("{was}{}", set.reason), "  ", "  ");
         if !self.stopped() {
             out += &self.ladder(set);
+            for says in sheet::first_size_words(self.sheet, set).into_iter().chain(sheet::case_words(self.sheet, set)) {
+                out += &wrap(&says, "    ", "    ");
+            }
         }
         if let Some(next) = &set.next {
             out.push('\n');
@@ -225,7 +232,7 @@ impl Page<'_> {
         let bent = regrind::cautions(&self.sheet.specification, &self.sheet.findings, &self.sheet.policy, self.unit)
             .iter()
             .any(|caution| caution.kind == regrind::CautionKind::Bend);
-        self.words().is_stopped() || bent && self.sheet.policy.axis == Axis::Held
+        self.words().is_stopped() || bent && self.sheet.policy.axis != Axis::Free
     }
 
     fn words(&self) -> LadderWords<'_> {
@@ -355,6 +362,7 @@ impl Page<'_> {
                 out += &wrap(&sentence, "  ", "    ");
             }
         }
+        out += &self.curve();
         if !set_ups.is_empty() {
             let says = "The chances are those of this set-up, each present centre found with a dial at the machine.";
             out += &wrap(says, "  ", "    ");
@@ -363,6 +371,68 @@ impl Page<'_> {
         let governs = self.verdict.pairs.iter().find(|pair| chosen == Some((pair.main_mm, pair.pin_mm)));
         if let Some(place) = governs.and_then(|pair| pair.governed_by) {
             out += &wrap(&format!("What decides it: {}.", place.in_full()), "  ", "    ");
+        }
+        out
+    }
+
+    /// What the chosen pair's move gives, and what more of it would.
+    fn curve(&self) -> String {
+        let chosen = self.verdict.chosen_pair;
+        let Some(pair) = self.verdict.pairs.iter().find(|pair| chosen == Some((pair.main_mm, pair.pin_mm))) else {
+            return String::new();
+        };
+        let (Some(first), Some(last)) = (pair.curve.first(), pair.curve.last()) else { return String::new() };
+        let fine = |mm: f64| show_mm(mm, self.unit, self.unit.usual_decimals());
+        let way = match pair.way {
+            Axis::Held => "Nothing has to move",
+            Axis::Throws => "The throws alone are moved",
+            Axis::Free => "The main axis is moved",
+        };
+        let mut says = format!(
+            "{way}: a largest shift of {} {} leaves {} on the radius before the clean-up stock.",
+            fine(pair.shift_mm),
+            self.unit,
+            fine(pair.spare_chosen_mm)
+        );
+        if last.spare_mm - first.spare_mm > 1e-6 {
+            let points: Vec<String> = pair
+                .curve
+                .iter()
+                .map(|point| format!("{} for {}", fine(point.spare_mm), fine(point.shift_mm)))
+                .collect();
+            says += &format!(" Spare against the least largest shift: {}.", points.join(", "));
+        }
+        wrap(&says, "  ", "    ")
+    }
+
+    /// What the rest of the shaft shows afterwards.
+    fn shaft(&self) -> String {
+        let mut out = String::new();
+        let bent = sheet::bend_words(self.sheet);
+        if !bent.is_empty() {
+            out += "\nMAINS UNDER THE DIAL\n";
+        }
+        for line in bent {
+            out += &wrap(&capital(&line), "  ", "    ");
+        }
+        let throws = sheet::throw_words(self.sheet);
+        if !throws.is_empty() {
+            out += "\nTHROWS from heights\n";
+        }
+        for line in throws {
+            out += &wrap(&capital(&line), "  ", "    ");
+        }
+        out + &self.turning()
+    }
+
+    fn turning(&self) -> String {
+        let says = sheet::shaft_words(self.sheet, self.verdict);
+        if says.is_empty() || self.stopped() {
+            return String::new();
+        }
+        let mut out = "\nTHE REST OF THE SHAFT once it is ground\n".to_owned();
+        for line in says {
+            out += &wrap(&line, "  ", "    ");
         }
         out
     }

@@ -387,6 +387,13 @@ pub(super) fn whole(book: &mut Book<'_>, printed: &PrintedSpecification) {
     }
 }
 
+/// The wider end of a pair of limits of the throw.
+pub(super) fn throw_tolerance(book: &mut Book<'_>, key: &str, found: String, most_mm: f64) {
+    if most_mm > 0.0 {
+        THROW_TOLERANCE.judge(book, &Value { key, found, value: most_mm, shown_in: None, source: None });
+    }
+}
+
 fn index_tolerance(book: &mut Book<'_>, degrees: f64) {
     let key = "index_tolerance";
     let found = format!("{degrees} degrees");

@@ -90,7 +90,8 @@ pub fn last_ground_to(specification: &Specification, findings: &Findings, set: S
 pub(crate) const SAME_UNDERSIZE_MM: f64 = 0.0005;
 
 /// Every undersize that a set, or a journal of it, can have been ground to: standard, those of the engine's ladder, and what
-/// is stamped on it beside them; ascending.
+/// is stamped on it beside them; ascending. A set that is ground to any size, and carries no stamp, can have been ground to its
+/// largest size, wherever that lies further below the limits at standard than a little wear.
 ///
 /// # Units
 /// Millimetres on the diameter.
@@ -100,6 +101,14 @@ pub fn undersizes_known_mm(specification: &Specification, findings: &Findings, s
         if known_mm.iter().all(|mm| (mm - stamp.undersize_mm).abs() >= SAME_UNDERSIZE_MM) {
             known_mm.push(stamp.undersize_mm);
         }
+    }
+    // What went to any size stands at its largest size at the least: nothing wears a journal larger.
+    let book = specification.set(set);
+    if book.any_size && !findings.stamps.iter().any(|stamp| stamp.set == set && stamp.journal.is_none()) {
+        let sizes = mean_sizes(findings, |journal| journal.set == set);
+        let largest_mm = sizes.iter().map(|(mm, _)| *mm).filter(|mm| mm.is_finite()).reduce(f64::max);
+        let undersize_mm = largest_mm.map(|mm| book.size.middle_mm() - mm);
+        known_mm.extend(undersize_mm.filter(|mm| *mm > book.size.width_mm() / 2.0 + LITTLE_WEAR_MM));
     }
     known_mm.sort_by(f64::total_cmp);
     known_mm

@@ -77,6 +77,7 @@ pub(crate) fn four() -> PrintedSpecification {
         unit: IN,
         throw: Some(limit("1.5000 in")),
         throw_tolerance: Some(limit("0.0020 in")),
+        throw_limits: Vec::new(),
         index_tolerance_deg: Some(0.25),
         main: PrintedSet {
             count: Some(5),
@@ -111,6 +112,9 @@ pub(crate) fn four() -> PrintedSpecification {
         treatment: "nitriding".to_owned(),
         growth_mean: Some(limit("0.0005 in")),
         growth_sd: Some(limit("0.0001 in")),
+        features: Vec::new(),
+        mass: None,
+        run_out_rules: Vec::new(),
         confirmed: Vec::new(),
     }
 }
@@ -123,6 +127,7 @@ pub(crate) fn six() -> PrintedSpecification {
         unit: MM,
         throw: Some(limit("60.0 mm")),
         throw_tolerance: Some(limit("0.05 mm")),
+        throw_limits: Vec::new(),
         index_tolerance_deg: Some(0.2),
         main: PrintedSet {
             count: Some(7),
@@ -157,6 +162,9 @@ pub(crate) fn six() -> PrintedSpecification {
         treatment: "induction".to_owned(),
         growth_mean: None,
         growth_sd: None,
+        features: Vec::new(),
+        mass: None,
+        run_out_rules: Vec::new(),
         confirmed: Vec::new(),
     }
 }

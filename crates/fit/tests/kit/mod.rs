@@ -67,6 +67,7 @@ fn set(positions: &[f64], angles_deg: &[f64], size: Band, smallest_in: f64, leng
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 
@@ -185,12 +186,16 @@ pub(crate) fn printed(main: PrintedSet) -> PrintedSpecification {
         unit: Unit::Inch,
         throw: None,
         throw_tolerance: None,
+        throw_limits: Vec::new(),
         index_tolerance_deg: None,
         main,
         pin: PrintedSet::default(),
         treatment: "none".to_owned(),
         growth_mean: None,
         growth_sd: None,
+        features: Vec::new(),
+        mass: None,
+        run_out_rules: Vec::new(),
         confirmed: Vec::new(),
     }
 }

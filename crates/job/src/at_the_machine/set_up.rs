@@ -66,7 +66,8 @@ impl Hand<'_> {
         let shifts = self.shifts();
         let axis = match policy.axis {
             Axis::Held => "grind about the present main axis",
-            Axis::Free if shifts.is_empty() => "grind about the present main axis",
+            Axis::Throws | Axis::Free if shifts.is_empty() => "grind about the present main axis",
+            Axis::Throws => "grind the mains about their present axis, each pin where it is told here",
             Axis::Free => "grind about the axis that is told here",
         };
         notes.push(("Index from".to_owned(), format!("{from}; {axis}")));
@@ -94,7 +95,15 @@ impl Hand<'_> {
         let places = if unit == Unit::Inch { 4 } else { 2 };
         let mut says = format!("{} {unit}, half the stroke", show_mm(specification.throw_mm, unit, places));
         if let Some(tolerance) = specification.throw_tolerance_mm {
-            says += &format!(", within {}", self.with_unit(tolerance));
+            says += &if (tolerance.low_mm + tolerance.high_mm).abs() < 1e-9 {
+                format!(", within {}", self.with_unit(tolerance.high_mm))
+            } else {
+                format!(
+                    ", at most {} short and {} long",
+                    self.with_unit(-tolerance.low_mm),
+                    self.with_unit(tolerance.high_mm)
+                )
+            };
         }
         let angles: Vec<String> = (1..=specification.pin.count())
             .map(|number| specification.throw_deg(crank::JournalId { set: SetName::Pin, number }))

@@ -21,6 +21,7 @@ pub(crate) fn set(positions_mm: &[f64], angles_deg: &[f64], size_mm: f64, length
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 

@@ -20,6 +20,7 @@ fn set(positions_mm: Vec<f64>, angles_deg: Vec<f64>, size_mm: f64) -> JournalSet
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 
@@ -28,7 +29,7 @@ fn specification() -> Specification {
         name: "any".into(),
         unit: Unit::Millimetre,
         throw_mm: 43.0,
-        throw_tolerance_mm: Some(0.04),
+        throw_tolerance_mm: Some(crank::ThrowTolerance::either_way(0.04)),
         index_tolerance_deg: Some(0.15),
         main: set(vec![0.0, 84.0, 168.0], Vec::new(), 56.0),
         pin: set(vec![42.0, 126.0], vec![0.0, 150.0], 48.0),

@@ -5,16 +5,17 @@
 //! measured, and every chance on a free axis is the share of draws that clean up there, each pin's new centre counted
 //! from its present one, which a dial finds at the machine.
 //!
-//! Of the placements that leave a spare on the surface as it was measured the one is taken that moves least: first the
-//! least largest shift of any end main or pin, then the least sum of all shifts, so that what need not move stays. The
-//! spare asked for is the least with which the chance reaches the shop's confidence; where none does, the one with the
-//! best chance is taken.
+//! The ways are tried in their order: nothing moves; the throws within their tolerances; the main axis too. Within one, of
+//! the placements that leave a spare on the surface as it was measured the one is taken that moves least
+//! ([`least_move`](super::least_move)). The spare asked for is the least with which the chance reaches the shop's
+//! confidence; where none does, in any way, the placement with the best chance is taken.
 
 use crank::SetName;
-use programme::Programme;
 use rayon::prelude::*;
 
-use super::{AS_GOOD_MM, AXIS_REACH_MM, AXIS_UNKNOWNS, Geometry, Placement, Questions, Stand};
+use super::least_move::{Mover, ROUNDING_MM};
+use super::{AS_GOOD_MM, Placement, Questions, Stand};
+use crate::Axis;
 use crate::tally::Ladders;
 
 /// The draws that the placements are chosen by.
@@ -28,9 +29,6 @@ const GAIN: f64 = 0.005;
 
 /// Halvings in the search for the least spare that is enough.
 const HALVINGS: usize = 4;
-
-/// Shifts may exceed their least by so much, for what rounding leaves.
-const ROUNDING_MM: f64 = 1e-9;
 
 /// Least radius of the mains and of the pins of one draw, on one placement, less what they are wanted at standard.
 pub(crate) type Rooms = [Option<f64>; 2];
@@ -123,130 +121,6 @@ impl Questions {
         };
         self.range(set).min_by(|&a, &b| spare(a).total_cmp(&spare(b)))
     }
-
-    /// The placement that leaves at least `spare_mm` on these radii and moves least; nothing where there is none.
-    fn least_move(
-        &self,
-        set: Option<SetName>,
-        radii_mm: &[f64],
-        wanted_mm: [f64; 2],
-        spare_mm: f64,
-    ) -> Option<Placement> {
-        let geometry = &self.geometry;
-        let mut limits_mm = Vec::new();
-        self.limits(set, radii_mm, wanted_mm, &mut limits_mm);
-        let rows: Vec<(Vec<f64>, f64)> = geometry.points[self.range(set)]
-            .iter()
-            .zip(&limits_mm)
-            .filter(|_| spare_mm.is_finite())
-            .map(|(seen, limit)| (geometry.row(seen), limit - spare_mm + AS_GOOD_MM))
-            .collect();
-        let shifts = geometry.shifts();
-        let unknowns = geometry.unknowns() - 1;
-        // The largest shift: one unknown more in the place of the spare.
-        let largest = {
-            let mut goal = vec![0.0; unknowns];
-            goal.push(-1.0);
-            let mut reach = geometry.reach();
-            *reach.last_mut()? = 4.0 * AXIS_REACH_MM;
-            solve(goal, reach, &rows, &shifts, unknowns, |_| unknowns)?
-        };
-        let most_mm = largest.last().copied()?.max(0.0) + ROUNDING_MM;
-        // The sum of all shifts, none above the largest.
-        let mut goal = vec![0.0; unknowns];
-        goal.extend(shifts.iter().map(|_| -1.0));
-        let mut reach = geometry.reach();
-        reach.pop();
-        reach.extend(shifts.iter().map(|_| most_mm));
-        let at = solve(goal, reach, &rows, &shifts, unknowns, |n| unknowns + n).unwrap_or(largest);
-        let mut placement = geometry.placement(&at);
-        // What does not show to a millionth of a micron is no move.
-        let present = geometry.present_placement();
-        if geometry.shifts_mm(&at).iter().all(|mm| mm.abs() <= 2.0 * ROUNDING_MM) && geometry.permits(&present) {
-            placement = present;
-        }
-        Some(placement)
-    }
-}
-
-/// A shift as a row: its coefficients and what it is with all unknowns at nothing.
-type Shift = (Vec<f64>, f64);
-
-/// A programme of clearances and shifts: `of` names the unknown that is to be no smaller than each shift either way.
-fn solve(
-    goal: Vec<f64>,
-    reach: Vec<f64>,
-    rows: &[(Vec<f64>, f64)],
-    shifts: &[Shift],
-    unknowns: usize,
-    of: impl Fn(usize) -> usize,
-) -> Option<Vec<f64>> {
-    let width = goal.len();
-    let mut programme = Programme::new(goal, reach);
-    let mut limits = Vec::with_capacity(rows.len() + 2 * shifts.len());
-    for (row, limit) in rows {
-        programme.add_row(&row[..unknowns]);
-        limits.push(*limit);
-    }
-    for (n, (coefficients, from)) in shifts.iter().enumerate() {
-        for sign in [1.0, -1.0] {
-            let mut row = vec![0.0; width];
-            row.iter_mut().zip(coefficients).for_each(|(to, coefficient)| *to = sign * coefficient);
-            row[of(n)] = -1.0;
-            programme.add_row(&row);
-            limits.push(-sign * from);
-        }
-    }
-    programme.solve(&limits, &mut programme.start()).ok().map(|found| found.at)
-}
-
-impl Geometry {
-    /// The shifts that a grinder makes: both end mains, then each pin's centre along its throw and square to it.
-    fn shifts(&self) -> Vec<Shift> {
-        let unknowns = self.unknowns() - 1;
-        let axis = |z_mm: f64| (z_mm - self.centre_mm) / self.half_span_mm;
-        let mut shifts = Vec::new();
-        let mut ends = self.ends_mm.to_vec();
-        ends.dedup();
-        for z_mm in ends {
-            for (offset, slope) in [(0, 2), (1, 3)] {
-                let mut row = vec![0.0; unknowns];
-                (row[offset], row[slope]) = (1.0, axis(z_mm));
-                shifts.push((row, 0.0));
-            }
-        }
-        let first = AXIS_UNKNOWNS + usize::from(self.turns);
-        for (k, pin) in self.pins.iter().enumerate() {
-            let lever = axis(pin.position_mm);
-            let (sin, cos) = pin.throw_rad.sin_cos();
-            let mut along = vec![0.0; unknowns];
-            along[..AXIS_UNKNOWNS].copy_from_slice(&[cos, sin, cos * lever, sin * lever]);
-            along[first + 2 * k] = 1.0;
-            let mut across = vec![0.0; unknowns];
-            across[..AXIS_UNKNOWNS].copy_from_slice(&[-sin, cos, -sin * lever, cos * lever]);
-            across[first + 2 * k + 1] = 1.0;
-            if self.turns {
-                across[AXIS_UNKNOWNS] = 1.0;
-            }
-            shifts.push((along, -pin.present_mm.0));
-            shifts.push((across, -pin.present_mm.1));
-        }
-        shifts
-    }
-
-    fn shifts_mm(&self, at: &[f64]) -> Vec<f64> {
-        let of = |(row, from): &Shift| row.iter().zip(at).map(|(c, y)| c * y).sum::<f64>() + from;
-        self.shifts().iter().map(of).collect()
-    }
-
-    /// Whether the pins of a placement keep their tolerances.
-    fn permits(&self, placement: &Placement) -> bool {
-        let within = |mm: f64, most_mm: f64| mm.abs() <= most_mm + ROUNDING_MM;
-        placement
-            .pins_mm
-            .iter()
-            .all(|&(throw, index)| within(throw, self.throw_tolerance_mm) && within(index, self.index_tolerance_mm))
-    }
 }
 
 /// Chooses the placements: by the surface as it was measured, and by draws of what was not.
@@ -259,6 +133,38 @@ pub(crate) struct Chooser<'a> {
     pub(crate) pilot_mm: Vec<Vec<f64>>,
     pub(crate) ladders: &'a Ladders,
     pub(crate) confidence: f64,
+    /// Whether the throws alone are tried before the main axis is moved.
+    pub(crate) throws_first: bool,
+}
+
+/// One way to move, with what its programmes remember.
+struct Moves<'a> {
+    questions: &'a Questions,
+    stand: Stand,
+    /// Mains, pins, both.
+    movers: [Mover<'a>; 3],
+}
+
+impl<'a> Moves<'a> {
+    fn new(questions: &'a Questions) -> Moves<'a> {
+        let movers = [Some(SetName::Main), Some(SetName::Pin), None].map(|set| Mover::new(questions, set));
+        Moves { questions, stand: questions.start(), movers }
+    }
+
+    fn mover(&mut self, set: Option<SetName>) -> &mut Mover<'a> {
+        let [main, pin, both] = &mut self.movers;
+        match set {
+            Some(SetName::Main) => main,
+            Some(SetName::Pin) => pin,
+            None => both,
+        }
+    }
+
+    /// Whether there is anything to look for.
+    fn moves(&self, set: Option<SetName>) -> bool {
+        self.questions.geometry.axis == Axis::Free
+            || set != Some(SetName::Main) && self.questions.geometry.throws_move()
+    }
 }
 
 /// A placement that was tried, and what it leaves of each pilot draw.
@@ -271,15 +177,19 @@ impl Chooser<'_> {
     /// The placements to tell. Sets that were not measured are told to stay.
     pub(crate) fn choose(&self) -> Told {
         let present = self.seen.geometry.present_placement();
+        let free = self.seen.geometry.axis == Axis::Free;
+        let throws = (free && self.throws_first).then(|| self.seen.of_throws());
+        let mut ways: Vec<Moves<'_>> = throws.iter().chain([self.seen]).map(Moves::new).collect();
         let stay = if self.seen.geometry.permits(&present) {
             present
         } else {
             let standard_mm = self.ladders.standard_mm();
-            self.seen.least_move(None, self.radii_mm, standard_mm, f64::NEG_INFINITY).unwrap_or(present)
+            let first =
+                ways.iter_mut().find_map(|way| way.mover(None).place(self.radii_mm, standard_mm, f64::NEG_INFINITY));
+            first.unwrap_or(present)
         };
         let mut told = Told::alone(self.ladders, stay.clone());
         let mut tried = vec![self.tried(stay)];
-        let mut stand = self.seen.start();
         let enough = |share: f64| {
             let error = (share * (1.0 - share) / self.pilot_mm.len().max(1) as f64).sqrt();
             share + SURE * error
@@ -292,7 +202,7 @@ impl Chooser<'_> {
                 wanted[s] = self.ladders.wanted_mm[s][step];
                 let cleans = |rooms: &Rooms| rooms[s].is_some_and(|room| self.ladders.cleans(s, room, step));
                 let asked = Asked { set: Some(set), wanted, enough: enough(self.confidence).max(before) };
-                let (at, share) = self.least(&mut tried, &mut stand, &asked, &cleans);
+                let (at, share) = self.least(&mut tried, &mut ways, &asked, &cleans);
                 told.sets[s][step] = at;
                 before = share;
                 shares[s].push(share);
@@ -311,7 +221,7 @@ impl Chooser<'_> {
                 let shallower =
                     [main.checked_sub(1).map(|m| joint[m][pin]), pin.checked_sub(1).map(|p| joint[main][p])];
                 let enough = shallower.into_iter().flatten().fold(asks, f64::max);
-                let (at, share) = self.least(&mut tried, &mut stand, &Asked { set: None, wanted, enough }, &cleans);
+                let (at, share) = self.least(&mut tried, &mut ways, &Asked { set: None, wanted, enough }, &cleans);
                 told.pairs[main][pin] = at;
                 joint[main][pin] = share;
             }
@@ -320,44 +230,70 @@ impl Chooser<'_> {
         told.without_unused()
     }
 
-    /// The least move with which enough of the pilot draws clean up, else the one with which most do, and that share.
+    /// The least move with which enough of the pilot draws clean up, in the first way in which they do, else the one with
+    /// which most do, and that share.
     fn least(
         &self,
         tried: &mut Vec<Tried>,
-        stand: &mut Stand,
+        ways: &mut [Moves<'_>],
         asked: &Asked,
         cleans: &dyn Fn(&Rooms) -> bool,
     ) -> (usize, f64) {
-        let share = |rooms: &[Rooms]| rooms.iter().filter(|r| cleans(r)).count() as f64 / rooms.len().max(1) as f64;
-        let stays = tried.first().map_or(0.0, |stay| share(&stay.rooms));
+        let stays = tried.first().map_or(0.0, |stay| share(&stay.rooms, cleans));
         let measured = SetName::BOTH.into_iter().filter(|set| asked.set.is_none_or(|asked| asked == *set));
         if stays >= asked.enough || measured.into_iter().any(|set| !self.seen.is_measured(set)) {
             return (0, stays);
         }
-        let Ok(most_mm) = self.seen.spare_mm(asked.set, self.radii_mm, asked.wanted, stand) else { return (0, stays) };
-        let here = tried.first().map(|stay| self.seen.takes(&stay.placement, asked.wanted));
+        let mut best = (0, stays);
+        let last = ways.len().saturating_sub(1);
+        for (n, way) in ways.iter_mut().enumerate().filter(|(_, way)| way.moves(asked.set)) {
+            let Some(found) = self.within(way, tried, asked, cleans, n == last) else { continue };
+            if found.1 >= asked.enough {
+                return found;
+            }
+            if found.1 > best.1 + GAIN {
+                best = found;
+            }
+        }
+        best
+    }
+
+    /// The same in one way; nothing where it gains nothing.
+    fn within(
+        &self,
+        way: &mut Moves<'_>,
+        tried: &mut Vec<Tried>,
+        asked: &Asked,
+        cleans: &dyn Fn(&Rooms) -> bool,
+        last: bool,
+    ) -> Option<(usize, f64)> {
+        let (questions, mut stand) = (way.questions, way.stand.clone());
+        let most_mm = questions.spare_mm(asked.set, self.radii_mm, asked.wanted, &mut stand).ok()?;
+        way.stand = stand;
+        let stay = tried.first()?;
+        let stays = share(&stay.rooms, cleans);
         let of_asked = |rooms: Rooms| {
             let in_question = |s: usize| asked.set.is_none_or(|set| usize::from(set == SetName::Pin) == s);
             (0..2).filter(|s| in_question(*s)).filter_map(|s| rooms[s]).fold(f64::INFINITY, f64::min)
         };
-        let Some(stay_mm) = here.map(|takes| of_asked(takes.rooms_mm(self.radii_mm, asked.wanted))) else {
-            return (0, stays);
-        };
+        let takes = self.seen.takes(&stay.placement, asked.wanted);
+        let stay_mm = of_asked(takes.rooms_mm(self.radii_mm, asked.wanted));
         let span_mm = most_mm - stay_mm;
         if span_mm.is_nan() || span_mm <= ROUNDING_MM {
-            return (0, stays);
+            return None;
         }
+        let mover = way.mover(asked.set);
         let mut at = |level: f64| -> Option<(usize, f64)> {
             let spare_mm = stay_mm + level * span_mm - AS_GOOD_MM;
-            let placement = self.seen.least_move(asked.set, self.radii_mm, asked.wanted, spare_mm)?;
+            let placement = mover.place(self.radii_mm, asked.wanted, spare_mm)?;
             let known = tried.iter().position(|tried| tried.placement == placement);
             let n = known.unwrap_or_else(|| {
                 tried.push(self.tried(placement));
                 tried.len() - 1
             });
-            Some((n, share(&tried[n].rooms)))
+            Some((n, share(&tried.get(n)?.rooms, cleans)))
         };
-        let Some(top) = at(1.0) else { return (0, stays) };
+        let top = at(1.0)?;
         if top.1 >= asked.enough {
             let (mut low, mut high, mut found) = (0.0, 1.0, top);
             for _ in 0..HALVINGS {
@@ -367,17 +303,17 @@ impl Chooser<'_> {
                     _ => low = level,
                 }
             }
-            return found;
+            return Some(found);
         }
-        // Not worth a search where next to nothing cleans up anywhere.
+        // Not worth a search where next to nothing cleans up anywhere, nor where another way is still to be tried.
         let mut found = (0, stays);
-        let levels: &[f64] = if top.1.max(stays) < GAIN { &[] } else { &[0.25, 0.5, 0.75] };
+        let levels: &[f64] = if !last || top.1.max(stays) < GAIN { &[] } else { &[0.25, 0.5, 0.75] };
         for one in levels.iter().filter_map(|&level| at(level)).collect::<Vec<_>>().into_iter().chain([top]) {
             if one.1 > found.1 + GAIN {
                 found = one;
             }
         }
-        found
+        Some(found)
     }
 
     fn tried(&self, placement: Placement) -> Tried {
@@ -386,6 +322,11 @@ impl Chooser<'_> {
         let rooms = self.pilot_mm.par_iter().map(|radii_mm| takes.rooms_mm(radii_mm, standard_mm)).collect();
         Tried { placement, rooms }
     }
+}
+
+/// The share of draws that clean up.
+fn share(rooms: &[Rooms], cleans: &dyn Fn(&Rooms) -> bool) -> f64 {
+    rooms.iter().filter(|rooms| cleans(rooms)).count() as f64 / rooms.len().max(1) as f64
 }
 
 /// What a placement is looked for.

@@ -19,6 +19,7 @@ fn pin() -> JournalSet {
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     }
 }
 

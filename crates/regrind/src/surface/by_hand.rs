@@ -24,6 +24,7 @@ fn crank_of_60() -> Specification {
         wear_out_of_round_mm: None,
         wear_taper: None,
         aims: Vec::new(),
+        any_size: false,
     };
     Specification {
         name: "Wren".to_owned(),

@@ -20,6 +20,9 @@ use crate::tally::{Ladders, Tally, add};
 /// Draws whose rooms are remembered one by one, to see what a further measurement would be worth.
 pub(crate) const REMEMBERED: usize = 4_000;
 
+/// Draws whose rooms are remembered at all, for the size at which a set cleans up.
+const ALL_REMEMBERED: usize = 100_000;
+
 /// What nobody looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum GapKind {
@@ -63,7 +66,7 @@ pub(crate) struct Counted {
     /// For each journal: draws in which it has least room of its set, on a held axis.
     pub(crate) governs: Vec<usize>,
     pub(crate) gaps: Vec<Gap>,
-    /// For each placement that is told and each set, of the first draws: its room at standard.
+    /// For each placement that is told and each set, draw by draw: its room at standard.
     pub(crate) rooms_mm: Vec<[Vec<f64>; 2]>,
 }
 
@@ -165,7 +168,7 @@ impl Model<'_> {
         let mut sampler = Sampler::new(self, block);
         let mut radii_mm = Vec::new();
         let mut rooms_mm: Vec<Rooms> = Vec::new();
-        let remember = block * BLOCK < REMEMBERED;
+        let remember = block * BLOCK < ALL_REMEMBERED;
         let wanted = self.wanted(asked.gaps);
         let mut later = asked.afterwards.map(|of| Later::new(of, self.policy.seed, block));
         for _ in 0..draws {

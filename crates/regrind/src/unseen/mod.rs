@@ -31,7 +31,7 @@ use crate::axis::Questions;
 use crate::surface::DepthRange;
 use crate::{Assumed, Axis, Policy};
 
-pub(crate) use counts::{Counted, GapKind, Without};
+pub(crate) use counts::{Counted, GapKind, REMEMBERED, Without};
 pub(crate) use rings::RingPoint;
 use rings::Rings;
 use room::Sides;
@@ -108,7 +108,7 @@ impl<'a> Model<'a> {
         left_out: &BTreeSet<usize>,
     ) -> Model<'a> {
         let assumed = &policy.assumed;
-        let free = policy.axis == Axis::Free;
+        let free = policy.axis != Axis::Held;
         let mut journals = Vec::new();
         let (mut traces, mut traced_points) = (0, 0);
         let mut measured: [Vec<Measured>; 2] = [Vec::new(), Vec::new()];

@@ -80,6 +80,7 @@ impl Maker {
             wear_out_of_round_mm: None,
             wear_taper: None,
             aims: Vec::new(),
+            any_size: false,
         };
         let tolerances = |maker: &mut Maker, usual: f64| {
             let loose = maker.rng.random_range(0.0..2.0);
@@ -89,7 +90,7 @@ impl Maker {
             name: "prone".into(),
             unit: Unit::Millimetre,
             throw_mm: *self.of(&[43.0, 43.0, 5.0, 0.5, 2_000.0]),
-            throw_tolerance_mm: tolerances(self, 0.04),
+            throw_tolerance_mm: tolerances(self, 0.04).map(crank::ThrowTolerance::either_way),
             index_tolerance_deg: tolerances(self, 0.15),
             main: set(self, mains_mm, Vec::new(), 56.0),
             pin: set(self, pins_mm, angles_deg, 48.0),
