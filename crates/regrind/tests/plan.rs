@@ -199,6 +199,7 @@ fn any_plan() -> impl Strategy<Value = (JournalSet, Treatment, Policy, Instrumen
                     Aim { undersize_mm: 0.0, target_mm: window.low_mm + c * window.width_mm(), window }
                 });
                 let set = JournalSet {
+                    any_size: false,
                     positions_mm: vec![0.0],
                     angles_deg: vec![0.0],
                     size,
