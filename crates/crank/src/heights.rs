@@ -15,6 +15,7 @@
 //! size is in h0.
 
 use crate::{JournalId, SetName, Specification};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// A sum of squares below this has no inverse.
 const SINGULAR: f64 = 1e-9;
@@ -167,13 +168,10 @@ fn turned(angles_deg: &[f64], mm: &[f64], sd_mm: f64) -> Option<Circle> {
     })
 }
 
-/// The 0.999 quantile of chi-square, by the cube-root rule of Wilson and Hilferty (from memory; within 2 % from one degree of
-/// freedom on).
+/// The 0.999 quantile of chi-square.
 fn chi_square_999(free: usize) -> f64 {
-    const NORMAL_999: f64 = 3.090_232;
-    let k = free.max(1) as f64;
-    let part = 2.0 / (9.0 * k);
-    k * (1.0 - part + NORMAL_999 * part.sqrt()).powi(3)
+    // A distribution with a degree of freedom or more is always one.
+    ChiSquared::new(free.max(1) as f64).map_or(f64::INFINITY, |distribution| distribution.inverse_cdf(0.999))
 }
 
 /// A turn in degrees from -180 to 180.
@@ -355,7 +353,7 @@ mod tests {
         // 0.2 cos 2t has a sum of squares of 8 0.04/2 = 0.16; five degrees of freedom are left.
         assert!(!found[0].fits && (found[0].scatter_mm.unwrap() - (0.16f64 / 5.0).sqrt()).abs() < 1e-9, "{found:?}");
         for (free, table) in [(1, 10.83), (5, 20.52), (10, 29.59)] {
-            assert!((chi_square_999(free) / table - 1.0).abs() < 0.03, "{free}: {}", chi_square_999(free));
+            assert!((chi_square_999(free) / table - 1.0).abs() < 0.001, "{free}: {}", chi_square_999(free));
         }
         for bad in
             [one(vec![], vec![]), one(vec![0.0, 0.0, 0.0], vec![1.0, 1.0, 1.0]), one(vec![f64::NAN; 3], vec![1.0; 3])]

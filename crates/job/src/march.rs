@@ -268,7 +268,7 @@ mod tests {
         };
         assert!(spot.is_of(&row("90")) && spot.is_of(&row("-90")) && spot.is_of(&row("270.0")));
         assert!(!spot.is_of(&row("0")) && !spot.is_of(&row("45")));
-        for wrong in ["", "pin-2", "pin-0.rear.b", "pin-2.rear.c", "pin-99999999999999999999.rear.a", "rod-1.rear.a"] {
+        for wrong in ["", "pin-2", "pin-0.rear.b", "pin-2.rear.c", "pin-99999999999999999999.rear.a", "bore-1.rear.a"] {
             assert_eq!(wrong.parse::<Spot>(), Err(NoSpot), "{wrong}");
         }
     }

@@ -209,7 +209,7 @@ enum Command {
         grind, check, hand over. The address is printed when it is ready; nothing outside this computer can reach it.")]
     Serve {
         /// The port to answer on; 0 takes any free one
-        #[arg(long, default_value_t = serve::USUAL_PORT)]
+        #[arg(long, allow_negative_numbers = true, default_value_t = serve::USUAL_PORT)]
         port: u16,
         #[command(flatten)]
         record: RecordPlace,
@@ -300,7 +300,7 @@ enum Command {
         keep: Option<PathBuf>,
         /// The port for --serve to answer on; 0 takes any free one
         #[cfg(feature = "pages")]
-        #[arg(long, default_value_t = serve::USUAL_PORT, requires = "serve")]
+        #[arg(long, allow_negative_numbers = true, default_value_t = serve::USUAL_PORT, requires = "serve")]
         port: u16,
         /// Write the example sheets and specifications into a folder instead, to change and try
         #[arg(long, value_name = "FOLDER")]

@@ -93,6 +93,7 @@ mod tests {
                             "/practice",
                             "/batches",
                             "/shop/record",
+                            "/shop/engines",
                             "/shop/micrometers",
                             "/shop/prices"
                         ]

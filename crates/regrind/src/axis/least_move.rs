@@ -158,7 +158,8 @@ impl<'a> Mover<'a> {
         let Some(stay) = self.place(radii_mm, wanted_mm, f64::NEG_INFINITY) else { return Vec::new() };
         let first_mm = self.questions.first_order_spare_mm(self.set, radii_mm, wanted_mm, &stay);
         let Some((least_mm, _)) = self.least_mm(radii_mm, wanted_mm, f64::NEG_INFINITY) else { return Vec::new() };
-        if !(most_mm - first_mm > ROUNDING_MM) {
+        // Nor where either is no number.
+        if (most_mm - first_mm).partial_cmp(&ROUNDING_MM) != Some(std::cmp::Ordering::Greater) {
             return vec![point(first_mm, least_mm)];
         }
         let Some((last_mm, last_rises)) = self.least_mm(radii_mm, wanted_mm, most_mm - AS_GOOD_MM) else {
