@@ -155,9 +155,10 @@ impl Store {
     /// Closes all connections. What was acknowledged is safe with or without it.
     pub async fn close(&self) {
         match &self.pools {
-            Pools::Sqlite { write, read, .. } => {
+            Pools::Sqlite { write, read, scribe, .. } => {
                 read.close().await;
                 write.close().await;
+                scribe.put_the_pen_down().await;
             }
             Pools::Postgres(pool) => pool.close().await,
         }

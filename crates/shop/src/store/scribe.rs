@@ -7,11 +7,12 @@
 
 use std::future::Future;
 use std::pin::Pin;
+use std::sync::Arc;
 use std::time::Duration;
 
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection, SqliteConnection, SqlitePool};
-use tokio::sync::{mpsc, oneshot};
+use tokio::sync::{Mutex, mpsc, oneshot};
 
 use super::watch::Watch;
 use crate::error::StoreError;
@@ -35,6 +36,8 @@ type Done<'c, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + '
 #[derive(Clone, Debug)]
 pub(crate) struct Scribe {
     queue: mpsc::Sender<Box<dyn Work>>,
+    /// Held while the whole log is copied.
+    copying_all: Arc<Mutex<()>>,
 }
 
 /// Something to write, and somebody who waits to hear of it.
@@ -78,6 +81,8 @@ impl Scribe {
     /// Without a watch nothing is written, and nothing copied.
     pub(crate) fn start(pool: SqlitePool, options: SqliteConnectOptions, watch: Option<Watch>) -> Scribe {
         let (queue, mut waiting) = mpsc::channel::<Box<dyn Work>>(MOST_WAITING);
+        let copying_all = Arc::new(Mutex::new(()));
+        let held = Arc::clone(&copying_all);
         tokio::spawn(async move {
             let mut turns = 0;
             let mut copying: Option<tokio::task::JoinHandle<()>> = None;
@@ -86,6 +91,7 @@ impl Scribe {
                     Ok(Some(first)) => first,
                     Ok(None) => break,
                     Err(_) => {
+                        let _held = held.lock().await;
                         if let Some(watch) = watch.as_ref().filter(|watch| watch.has_log() && !pool.is_closed()) {
                             copy_whole_log(&options, watch).await;
                         }
@@ -107,7 +113,12 @@ impl Scribe {
                 }
             }
         });
-        Scribe { queue }
+        Scribe { queue, copying_all }
+    }
+
+    /// Returns once nothing is being copied any more; called when the pools are closed, after which nothing is begun.
+    pub(crate) async fn put_the_pen_down(&self) {
+        drop(self.copying_all.lock().await);
     }
 
     /// Has something written, and returns once the disk has it.
@@ -140,10 +151,16 @@ fn is_its_own_fault(error: &StoreError) -> bool {
 
 async fn write_together(pool: &SqlitePool, works: Vec<Box<dyn Work>>, watch: Option<&Watch>) {
     let mut written = Vec::with_capacity(works.len());
+    let mut refused = Vec::new();
     let mut works = works.into_iter();
-    let ended = write_all(pool, &mut works, &mut written, watch).await;
+    let ended = write_all(pool, &mut works, &mut written, &mut refused, watch).await;
     for work in written.into_iter().chain(works) {
         work.tell(ended.clone());
+    }
+    // A refusal may rest on what was written in the same turn: it is told once that is there to be read, and where it never came
+    // to be, the failure is all that is known.
+    for (work, error) in refused {
+        work.tell(Err(ended.clone().err().unwrap_or(error)));
     }
 }
 
@@ -153,6 +170,7 @@ async fn write_all(
     pool: &SqlitePool,
     works: &mut std::vec::IntoIter<Box<dyn Work>>,
     written: &mut Vec<Box<dyn Work>>,
+    refused: &mut Vec<(Box<dyn Work>, StoreError)>,
     watch: Option<&Watch>,
 ) -> Result<(), StoreError> {
     let look = || watch.map_or(Ok(()), Watch::look);
@@ -170,7 +188,7 @@ async fn write_all(
             Ok(()) => written.push(work),
             Err(error) if is_its_own_fault(&error) => {
                 let back = sqlx::query("ROLLBACK TO piece").execute(&mut *tx).await;
-                work.tell(Err(error));
+                refused.push((work, error));
                 back?;
             }
             Err(error) => {
