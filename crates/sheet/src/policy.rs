@@ -73,7 +73,7 @@ fn rules(mut table: Table<'_>, unit: Unit, policy: &mut Policy, problems: &mut P
     }
     let step = table.take("size_step").and_then(|f| {
         let expected = format!("a small length above 0, in {}", spelt(unit));
-        f.length_where(unit, |mm| mm >= 1e-5 && mm < STOCK_BELOW_MM, &expected, "look at the point", problems)
+        f.length_where(unit, |mm| (1e-5..STOCK_BELOW_MM).contains(&mm), &expected, "look at the point", problems)
     });
     policy.size_step_mm = step.map_or(policy.size_step_mm, |entry| entry.mm);
     let words = [("fixed", IndexDatum::Fixed), ("free", IndexDatum::Free)];

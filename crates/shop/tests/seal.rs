@@ -225,7 +225,10 @@ async fn who_has_no_key_cannot_change_a_figure_and_the_hashes_with_it() {
         assert!(found.to_string().contains("Job 1004 is damaged"), "{found}");
         // Nothing is written to it, and the others go on.
         let more = reading("0", "1.2450");
-        assert!(matches!(store.append(1004, 28, &[more.clone()]).await, Err(StoreError::DamagedJob { .. })));
+        assert!(matches!(
+            store.append(1004, 28, std::slice::from_ref(&more)).await,
+            Err(StoreError::DamagedJob { .. })
+        ));
         store.append(1005, 26, &[more]).await.unwrap();
         let paper = store.signed_paper(&code).await.unwrap();
         assert!(paper.is_none_or(|paper| paper.stands.is_err()), "the code stands for what was signed");
