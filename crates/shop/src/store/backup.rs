@@ -76,9 +76,10 @@ impl Store {
         let copied = copy.fill_from(self).await;
         let whole = match (copied, &copy.pools) {
             // One file with everything in it, without a log beside it.
-            (Ok(()), Pools::Sqlite { write, read, .. }) => {
+            (Ok(()), Pools::Sqlite { write, read, scribe, .. }) => {
                 // It cannot be done while another connection has the file open.
                 read.close().await;
+                let _held = scribe.hold().await;
                 let merged = sqlx::query("PRAGMA journal_mode = DELETE").execute(write).await;
                 merged.map(|_| ()).map_err(StoreError::from)
             }

@@ -12,7 +12,7 @@ use std::time::Duration;
 
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection, SqliteConnection, SqlitePool};
-use tokio::sync::{Mutex, mpsc, oneshot};
+use tokio::sync::{Mutex, MutexGuard, mpsc, oneshot};
 
 use super::watch::Watch;
 use crate::error::StoreError;
@@ -116,9 +116,14 @@ impl Scribe {
         Scribe { queue, copying_all }
     }
 
+    /// While this is held the log is not copied, so that no other connection has the file open for it.
+    pub(crate) async fn hold(&self) -> MutexGuard<'_, ()> {
+        self.copying_all.lock().await
+    }
+
     /// Returns once nothing is being copied any more; called when the pools are closed, after which nothing is begun.
     pub(crate) async fn put_the_pen_down(&self) {
-        drop(self.copying_all.lock().await);
+        drop(self.hold().await);
     }
 
     /// Has something written, and returns once the disk has it.
