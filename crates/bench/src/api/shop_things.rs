@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use shop::{Appended, Draft, Shop, ShopInstrument, ShopKind, Value};
 use utoipa::{IntoParams, ToSchema};
 
-use super::answers::{Asking, Conflict, Refused, Writing, behind};
+use super::answers::{Asking, Conflict, Refused, Told, Writing, behind};
 use super::ask::{Asked, Body};
 use super::jobs::{check_specification, from_problems};
 use super::lines::{ShopDraft, ShopEntry};
@@ -109,7 +109,12 @@ pub(crate) struct Unknown {
 
 /// What a crank may be that nobody knows: which engine, at which undersize, at which point of its life, how surely.
 #[utoipa::path(
-    get, path = "/api/which", tag = "shop", params(Unknown), responses((status = 200, body = Object), Asking)
+    get, path = "/api/which", tag = "shop", params(Unknown),
+    responses(
+        (status = 200, body = Object),
+        (status = 422, body = Told, description = "A size or a count that cannot be: which, and what would do."),
+        Asking
+    )
 )]
 pub(crate) async fn which(
     State(desk): State<Desk>,
