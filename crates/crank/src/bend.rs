@@ -355,38 +355,9 @@ pub fn told_by_dials(specification: &Specification, findings: &Findings) -> Told
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Band, JournalSet, Treatment};
-
-    fn set(positions_mm: Vec<f64>, angles_deg: Vec<f64>) -> JournalSet {
-        JournalSet {
-            positions_mm,
-            angles_deg,
-            size: Band { low_mm: 69.98, high_mm: 70.0 },
-            undersizes_mm: vec![0.25],
-            out_of_round_mm: None,
-            taper: None,
-            run_out: None,
-            length_mm: 30.0,
-            smallest_mm: None,
-            wear_limit_mm: None,
-            wear_out_of_round_mm: None,
-            wear_taper: None,
-            aims: Vec::new(),
-            any_size: false,
-        }
-    }
 
     fn four() -> Specification {
-        Specification {
-            name: "any".into(),
-            unit: units::Unit::Millimetre,
-            throw_mm: 45.0,
-            throw_tolerance_mm: None,
-            index_tolerance_deg: None,
-            main: set(vec![0.0, 100.0, 200.0, 300.0, 400.0], Vec::new()),
-            pin: set(vec![50.0, 150.0, 250.0, 350.0], vec![0.0, 180.0, 180.0, 0.0]),
-            treatment: Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false },
-        }
+        crate::samples::four(100.0, 45.0)
     }
 
     fn main(number: usize) -> JournalId {

@@ -233,38 +233,9 @@ pub fn twist(specification: &Specification, found: &[ThrowFound]) -> Option<Twis
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Band, JournalSet, Treatment};
-
-    fn set(positions_mm: Vec<f64>, angles_deg: Vec<f64>) -> JournalSet {
-        JournalSet {
-            positions_mm,
-            angles_deg,
-            size: Band { low_mm: 47.98, high_mm: 48.0 },
-            undersizes_mm: vec![0.25],
-            out_of_round_mm: None,
-            taper: None,
-            run_out: None,
-            length_mm: 28.0,
-            smallest_mm: None,
-            wear_limit_mm: None,
-            wear_out_of_round_mm: None,
-            wear_taper: None,
-            aims: Vec::new(),
-            any_size: false,
-        }
-    }
 
     fn four() -> Specification {
-        Specification {
-            name: "any".into(),
-            unit: units::Unit::Millimetre,
-            throw_mm: 40.0,
-            throw_tolerance_mm: None,
-            index_tolerance_deg: None,
-            main: set(vec![0.0, 90.0, 180.0, 270.0, 360.0], Vec::new()),
-            pin: set(vec![45.0, 135.0, 225.0, 315.0], vec![0.0, 180.0, 180.0, 0.0]),
-            treatment: Treatment { kind: "none".into(), growth_mean_mm: 0.0, growth_sd_mm: 0.0, after_grinding: false },
-        }
+        crate::samples::four(90.0, 40.0)
     }
 
     fn pin(number: usize) -> JournalId {

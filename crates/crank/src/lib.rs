@@ -50,6 +50,8 @@ mod layout;
 mod printed;
 mod ra;
 mod roughness;
+#[cfg(test)]
+mod samples;
 mod shaft;
 mod specification;
 

@@ -48,17 +48,16 @@ pub(crate) fn with_sizes(
         }
         let book = specification.set(set);
         let at_standard_mm = off_the_ladder_mm(book, specification, policy);
-        let rooms = counted.rooms_mm.iter().filter_map(|rooms| rooms.get(s));
-        let found = rooms.filter_map(|rooms| first_size(book, at_standard_mm, rooms, standard_mm[s], policy));
-        let mut undersizes_mm: Vec<f64> = found.map(|found| found.undersize_mm).filter(|mm| *mm > 0.0).collect();
-        undersizes_mm.sort_by(f64::total_cmp);
-        undersizes_mm.dedup_by(|a, b| (*a - *b).abs() < SAME_LENGTH_MM);
+        // On each placement, the present one first; standard is no undersize.
+        let undersize_mm = |rooms: &[Vec<f64>; 2]| {
+            let found = first_size(book, at_standard_mm, &rooms[s], standard_mm[s], policy)?;
+            Some(found.undersize_mm).filter(|mm| *mm > 0.0)
+        };
+        let undersizes_mm: Vec<Option<f64>> = counted.rooms_mm.iter().map(undersize_mm).collect();
         let own = if set == SetName::Main { &mut sized.main } else { &mut sized.pin };
         // Of placements that were made for the other set only the best counts, and the present one.
-        let present = counted.rooms_mm.first().and_then(|rooms| rooms.get(s));
-        let present = present.and_then(|rooms| first_size(book, at_standard_mm, rooms, standard_mm[s], policy));
-        let present_mm = present.map(|found| found.undersize_mm).filter(|mm| *mm > 0.0);
-        let least_mm = undersizes_mm.first().copied();
+        let present_mm = undersizes_mm.first().copied().flatten();
+        let least_mm = undersizes_mm.iter().copied().flatten().min_by(f64::total_cmp);
         own.undersizes_mm = least_mm.into_iter().chain(present_mm).collect();
         own.undersizes_mm.dedup_by(|a, b| (*a - *b).abs() < SAME_LENGTH_MM);
     }

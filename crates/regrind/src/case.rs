@@ -20,7 +20,7 @@ use crate::unseen::{Counted, Model, REMEMBERED};
 use crate::verdict::{
     Apart, Failure, JournalVerdict, Note, Others, PairVerdict, SetPlan, SetVerdict, Shape, StepVerdict, Verdict,
 };
-use crate::words::under;
+use crate::words::{capital, standard_or_under};
 
 /// Where a set stands in a pair of things, mains first.
 pub(crate) fn index(set: SetName) -> usize {
@@ -431,7 +431,7 @@ impl Case<'_> {
     }
 
     pub(crate) fn step(&self, undersize_mm: f64) -> String {
-        if undersize_mm == 0.0 { "Standard".into() } else { under(undersize_mm, self.unit) }
+        capital(&standard_or_under(undersize_mm, self.unit))
     }
 
     pub(crate) fn run_out_beyond_limit(&self, set: SetName) -> Option<(crank::JournalId, f64, f64)> {

@@ -11,7 +11,7 @@ use crate::lone::Lone;
 use crate::place::station_name;
 use crate::unseen::{DIAGONALS_DEG, Measurement, worth};
 use crate::verdict::{SetVerdict, Undecided, UnmeasuredKind, Verdict};
-use crate::words::{in_hundred, under};
+use crate::words::{in_hundred, standard_or_under};
 
 /// A measurement that saves less than this, in rungs of the ladder, is not worth a walk to the bench.
 const WORTH_A_WALK: f64 = 0.02;
@@ -168,7 +168,7 @@ impl Case<'_> {
     /// of them, without a figure for what each would change.
     fn along(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
         let shallower = verdict.measured_first(self.policy.confidence)?.undersize_mm;
-        let name = if shallower == 0.0 { "standard".to_owned() } else { under(shallower, self.unit) };
+        let name = standard_or_under(shallower, self.unit);
         let set = verdict.set;
         Some(NextMeasurement {
             set,
@@ -377,9 +377,7 @@ impl Case<'_> {
     }
 
     fn outcome(&self, set: SetName, foretold: &Foretold) -> String {
-        let size = |undersize_mm: f64| {
-            if undersize_mm == 0.0 { "standard".to_owned() } else { under(undersize_mm, self.unit) }
-        };
+        let size = |undersize_mm: f64| standard_or_under(undersize_mm, self.unit);
         let goes = match foretold.choice {
             Choice::Grind { undersize_mm } => format!("the {} go to {}", plural(set), size(undersize_mm)),
             Choice::LeaveAlone => format!("the {} may stay as they are", plural(set)),

@@ -9,7 +9,7 @@ use crate::decide::EVEN_ODDS;
 use crate::next::plural;
 use crate::unmeasured::list;
 use crate::verdict::{Apart, JournalVerdict, Others, SetVerdict, Undecided};
-use crate::words::{capital, in_hundred, likelihood, under};
+use crate::words::{capital, in_hundred, likelihood, standard_or_under};
 
 /// Said of a set that is too close to call, unless it grows out of its limits in treatment.
 pub(crate) const MAY_STAY: &str = ": this may be a set to leave alone.";
@@ -511,7 +511,7 @@ impl Case<'_> {
             [only] => (only.to_string(), "is", "it"),
             several => (format!("the other {} {}", several.len(), plural(verdict.set)), "are", "they"),
         };
-        let size = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { under(mm, self.unit) };
+        let size = |mm: f64| standard_or_under(mm, self.unit);
         let present = size(verdict.ground_to.undersize_mm);
         let mut says = match apart.others {
             Others::None => format!("No undersize cleans {which} up."),

@@ -17,7 +17,7 @@ use crate::Axis;
 use crate::case::{Case, index};
 use crate::set_up::SetUp;
 use crate::verdict::{Note, PairVerdict, SetVerdict};
-use crate::words::{capital, under};
+use crate::words::{capital, standard_or_under};
 
 /// Density of crankshaft steel and, near enough, of nodular iron (7.1 to 7.3): g/mm³. From memory.
 const STEEL_G_MM3: f64 = 7.85e-3;
@@ -338,7 +338,7 @@ impl Case<'_> {
         if set.steps.iter().any(|step| step.undersize_mm == chosen_mm && step.way != Axis::Free) {
             return None;
         }
-        let to = |mm: f64| if mm == 0.0 { "standard".to_owned() } else { under(mm, self.unit) };
+        let to = |mm: f64| standard_or_under(mm, self.unit);
         let plural = crate::next::plural(set.set);
         match held_mm {
             Some(held_mm) if held_mm <= chosen_mm => None,

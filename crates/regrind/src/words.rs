@@ -50,6 +50,11 @@ pub fn dots_of_twenty(share: f64) -> usize {
     }
 }
 
+/// `standard`, or as [`under`].
+pub fn standard_or_under(undersize_mm: f64, unit: Unit) -> String {
+    if undersize_mm == 0.0 { "standard".to_owned() } else { under(undersize_mm, unit) }
+}
+
 /// `0.010 in under` as the trade writes it; an undersize of the other unit's ladder in that unit.
 ///
 /// # Example

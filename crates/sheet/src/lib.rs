@@ -170,6 +170,20 @@ pub fn read_instruments(file: &str, text: &str) -> Result<Vec<gauge::Instrument>
     if problems.is_empty() { Ok(instruments) } else { Err(problems.into_list()) }
 }
 
+/// Whether a text is that of a sheet: it says which version of a sheet it is.
+pub fn is_sheet(text: &str) -> bool {
+    has_key(text, "sheet")
+}
+
+/// Whether a text is that of a specification alone: no sheet, which names one too.
+pub fn is_specification(text: &str) -> bool {
+    has_key(text, "specification") && !is_sheet(text)
+}
+
+fn has_key(text: &str, key: &str) -> bool {
+    document::read("", text, &mut Problems::default()).is_some_and(|document| document.root().at(key).is_some())
+}
+
 /// The document in the text of a file, which must not be empty.
 fn document_of(file: &str, text: &str, problems: &mut Problems) -> Option<Document> {
     let document = document::read(file, text, problems)?;

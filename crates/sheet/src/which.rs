@@ -1,7 +1,7 @@
 //! What is this? The sizes of a crank that nobody knows as somebody types them, and the answer for a program.
 
 use crank::{SetName, Specification};
-use regrind::words::under;
+use regrind::words::standard_or_under;
 use regrind::{Fits, KnownCrank, Life, MOST_SIZES, Policy, Seen, SeenSize, Which};
 use serde::Serialize;
 use units::{Unit, read, show_mm};
@@ -206,11 +206,7 @@ fn identified(engine: &KnownBook, fits: &Fits, asked: &AskedWhich) -> Vec<Identi
     let figure = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
     let all = fits.sizes.iter().zip(&asked.seen.sizes);
     all.map(|(size, read)| {
-        let step = if size.undersize_mm == 0.0 {
-            "standard".to_owned()
-        } else {
-            under(size.undersize_mm, engine.specification.unit)
-        };
+        let step = standard_or_under(size.undersize_mm, engine.specification.unit);
         let asks = format!("{} to {} {unit}", figure(size.window.low_mm), figure(size.window.high_mm));
         let worn_mm = size.window.middle_mm() - read.size_mm;
         let what = match fits.life {

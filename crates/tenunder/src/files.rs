@@ -27,21 +27,15 @@ pub(crate) fn shipped(name: &str) -> Option<&'static str> {
 
 /// Names of the shipped specifications, without their ending.
 pub(crate) fn specifications() -> impl Iterator<Item = (&'static str, &'static str)> {
-    let is_book = |text: &str| text.lines().any(|line| line.starts_with("specification = 1"));
     SHIPPED
         .iter()
-        .filter(move |(_, text)| is_book(text))
+        .filter(|(_, text)| sheet::is_specification(text))
         .filter_map(|(name, text)| Some((name.strip_suffix(".toml")?, *text)))
 }
 
 /// Names of the shipped sheets, without their ending.
 pub(crate) fn sheets() -> impl Iterator<Item = &'static str> {
-    SHIPPED
-        .iter()
-        .filter(|(_, text)| {
-            text.lines().any(|line| line.trim_start().starts_with("sheet ") || line.starts_with("sheet="))
-        })
-        .filter_map(|(name, _)| name.strip_suffix(".toml"))
+    SHIPPED.iter().filter(|(_, text)| sheet::is_sheet(text)).filter_map(|(name, _)| name.strip_suffix(".toml"))
 }
 
 /// Files beside a sheet, then the shipped ones.

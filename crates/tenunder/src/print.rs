@@ -88,11 +88,7 @@ fn engine(path: &Path) -> Result<Option<Value>, u8> {
         Some(text) => text.to_owned(),
         None => files::read_text(path).map_err(|problem| report_problems(&[*problem]))?,
     };
-    let is_sheet = |line: &str| {
-        let line = line.trim_start();
-        line.starts_with("sheet") || line.starts_with("\"sheet\"")
-    };
-    if text.lines().any(is_sheet) {
+    if sheet::is_sheet(&text) {
         return Ok(None);
     }
     let book = sheet::read_book(&name, &text).map_err(|problems| report_problems(&problems))?;

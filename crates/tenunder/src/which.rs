@@ -98,10 +98,7 @@ fn take(
     known: &mut Vec<KnownBook>,
     problems: &mut Vec<Problem>,
 ) {
-    if of_folder && !text.lines().any(|line| line.trim_start().starts_with("specification")) {
-        return;
-    }
-    if of_folder && text.lines().any(|line| line.trim_start().starts_with("sheet")) {
+    if of_folder && !sheet::is_specification(text) {
         return;
     }
     match sheet::read_book(file, text) {

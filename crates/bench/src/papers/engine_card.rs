@@ -2,7 +2,7 @@
 
 use crank::{SetName, Specification};
 use paper::documents::{CardRow, CardSet, EngineCard};
-use regrind::words::under;
+use regrind::words::standard_or_under;
 use regrind::{Policy, Stage, Work, plan};
 use units::show_mm;
 
@@ -67,7 +67,7 @@ impl Papers<'_> {
                 stages.iter().map(|stage| stage.map_or_else(String::new, say)).collect()
             };
             CardRow {
-                undersize: if undersize_mm == 0.0 { "Standard".to_owned() } else { under(undersize_mm, unit) },
+                undersize: capital(&standard_or_under(undersize_mm, unit)),
                 targets: each(&|stage| stage.target_figure(unit)),
                 told: each(&|stage| {
                     let window = stage
