@@ -17,6 +17,8 @@ use crate::error::StoreError;
 /// Where the user's own number of a database stands in its file, four bytes. Source:
 /// <https://www.sqlite.org/fileformat.html>, section 1.3, "user version".
 const TOKEN_AT: u64 = 60;
+/// The largest number that is no token: 0 stands in a file that has none, and many records were once given 1.
+const NO_TOKEN: u32 = 1;
 
 /// What the file was when it was opened.
 #[derive(Clone, Debug)]
@@ -36,7 +38,7 @@ impl Watch {
     /// Begins to watch; gives the record a token where it has none.
     pub(crate) async fn begin(file: &Path, write: &SqlitePool) -> Result<Watch, StoreError> {
         let (token,): (i64,) = sqlx::query_as("PRAGMA user_version").fetch_one(write).await?;
-        if token == 0 {
+        if token <= i64::from(NO_TOKEN) {
             give_token(write).await?;
         }
         // A name relative to a folder is another file when the program goes elsewhere.
@@ -89,15 +91,21 @@ impl Watched {
     }
 }
 
-/// Gives a record a token of its own: two records have the same one in four thousand million.
+/// Gives a record a token of its own: two records have the same one in two thousand million.
 pub(crate) async fn give_token(write: &SqlitePool) -> Result<(), StoreError> {
-    let mut bytes = [0_u8; 4];
-    getrandom::fill(&mut bytes).map_err(StoreError::fault)?;
-    let token = i32::from_be_bytes(bytes).max(1);
+    let token = new_token()?;
     sqlx::query(sqlx::AssertSqlSafe(format!("PRAGMA user_version = {token}"))).execute(write).await?;
     // Into the file itself, where it is looked for.
     sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").execute(write).await?;
     Ok(())
+}
+
+/// A number that is none of [`NO_TOKEN`]. The database keeps a signed number of four bytes: the sign is taken off, for to raise
+/// what is negative to one number would give it to every second record.
+fn new_token() -> Result<u32, StoreError> {
+    let mut bytes = [0_u8; 4];
+    getrandom::fill(&mut bytes).map_err(StoreError::fault)?;
+    Ok((u32::from_be_bytes(bytes) >> 1).max(NO_TOKEN + 1))
 }
 
 #[cfg(unix)]
@@ -132,4 +140,19 @@ fn identity(_: &Metadata) -> Option<(u64, u64)> {
 #[cfg(not(unix))]
 fn names(_: &Metadata) -> u64 {
     1
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    /// Two of 256 draws from 2^31 are alike once in 66,000 runs (the birthday sum, 256²/2 / 2^31); four alike never.
+    #[test]
+    fn tokens_differ() {
+        let tokens: BTreeSet<u32> = (0..256).map(|_| new_token().unwrap()).collect();
+        assert!(tokens.len() >= 253, "{} different of 256", tokens.len());
+        assert!(tokens.iter().all(|token| *token > NO_TOKEN && i32::try_from(*token).is_ok()));
+    }
 }
