@@ -9,6 +9,7 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use crate::chores::Chores;
 use crate::door::NotAppended;
+use crate::gathering::Turns;
 use crate::judged::Judges;
 use crate::oil_answers::OilAnswers;
 use crate::sayings::Sayings;
@@ -50,6 +51,7 @@ pub(crate) struct Desk {
     pub(crate) example: Option<Arc<str>>,
     pub(crate) chores: Chores,
     pub(crate) sayings: Sayings,
+    pub(crate) turns: Turns,
     /// Whose photograph is arriving.
     uploads: Arc<Semaphore>,
     jobs: Arc<Mutex<HashMap<JobNumber, Arc<JobCard>>>>,
@@ -66,6 +68,7 @@ impl Desk {
             example: None,
             chores: Chores::default(),
             sayings: Sayings::default(),
+            turns: Turns::default(),
             uploads: Arc::new(Semaphore::new(UPLOADS)),
             jobs: Arc::default(),
             shop: Arc::default(),

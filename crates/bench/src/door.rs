@@ -10,7 +10,7 @@ use std::time::Duration;
 use axum::http::StatusCode;
 use job::card::NoBook;
 use job::may::{self, has_a_rule, may, needs_verdict};
-use job::taking::{NotTaken, Taking};
+use job::taking::NotTaken;
 use job::{Case, JobCard, Objection, Place, Refusal};
 use regrind::Verdict;
 use say::Words;
@@ -109,16 +109,22 @@ impl Desk {
         if !fresh.is_empty() && seen == held.job.seq {
             self.ask(&held, &fresh).await?;
         }
+        let _turn = self.turns.of(number).await;
         Ok(self.store.append(number, seen, drafts).await?)
     }
 
-    /// Writes what a reading comes to. Whether the job stays readable with it was asked when it was looked at beside the
-    /// others, of the job as it was `before`; no other rule is about readings.
-    pub(crate) async fn append_reading(&self, before: &JobCard, taking: Taking) -> Result<Written, StoreError> {
+    /// Writes what readings come to, in the turn that their writer has at the job. Whether the job stays readable with each was
+    /// asked when it was looked at beside the others, of the job as it was `before`; no other rule is about readings.
+    pub(crate) async fn append_readings(
+        &self,
+        before: &JobCard,
+        drafts: &[Draft],
+        after: JobCard,
+    ) -> Result<Written, StoreError> {
         let (number, seen) = (before.job.number, before.job.seq);
-        let known = WorkedOut { before: Arc::clone(&before.job), after: Arc::clone(&taking.after.job) };
-        Ok(match self.store.append_worked_out(number, &taking.drafts, known).await? {
-            Appended::Written { .. } => Written::Here(self.written(number, seen, taking.after).await?),
+        let known = WorkedOut { before: Arc::clone(&before.job), after: Arc::clone(&after.job) };
+        Ok(match self.store.append_worked_out(number, drafts, known).await? {
+            Appended::Written { .. } => Written::Here(self.written(number, seen, after).await?),
             Appended::Repeated { .. } => Written::Here(self.job(number).await?),
             Appended::Behind { .. } => Written::Behind,
         })

@@ -20,6 +20,7 @@ mod drawn;
 mod early;
 mod example;
 mod form;
+mod gathering;
 mod guard;
 mod judged;
 mod ladder;

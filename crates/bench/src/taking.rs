@@ -5,10 +5,11 @@ use std::sync::Arc;
 use job::JobCard;
 use job::march::Spot;
 use job::taking::{Outcome, ReadingIn, after, is_that_one, of_somebody_else, take};
-use shop::{Job, SheetRow, Shop, StoreError};
+use shop::{Job, JobNumber, SheetRow, Shop, StoreError};
 
 use crate::desk::{Desk, Written};
 use crate::door::not_taken;
+use crate::gathering::{SoFar, Told};
 use crate::trouble::Trouble;
 use crate::wording::{Words, clock, count};
 
@@ -28,39 +29,105 @@ pub(crate) struct Taken {
     pub(crate) next: Option<Spot>,
 }
 
-/// Takes a reading.
-///
-/// # Errors
-/// [`Trouble`]; nothing is written then.
-pub(crate) async fn take_reading(desk: &Desk, number: i64, reading: &ReadingIn) -> Result<Taken, Trouble> {
+/// What one of several readings comes to before the disk has them.
+enum One {
+    /// Told as it is, whatever becomes of the others.
+    Told(Told),
+    /// Taken before.
+    Repeated,
+    /// On its way.
+    Taken { outcome: Outcome, size: String, says: String },
+}
+
+/// Takes readings of one job, in their order and each beside those before it, and writes what they come to at once. Each stands
+/// alone: what is refused takes no other with it.
+pub(crate) async fn take_together(desk: &Desk, number: JobNumber, readings: &[ReadingIn]) -> Vec<Told> {
+    match try_together(desk, number, readings).await {
+        Ok(told) => told,
+        // Which of them it was is found one by one; what concerns the whole record is told to all.
+        Err(trouble) if readings.len() > 1 && trouble.of_one => {
+            let mut told = Vec::with_capacity(readings.len());
+            for reading in readings {
+                let alone = try_together(desk, number, std::slice::from_ref(reading)).await;
+                told.extend(alone.unwrap_or_else(|not| vec![Err(not.trouble)]));
+            }
+            told
+        }
+        Err(not) => readings.iter().map(|_| Err(not.trouble.clone())).collect(),
+    }
+}
+
+/// Why readings were not written.
+struct NotTogether {
+    trouble: Trouble,
+    /// Whether one of them alone may be at fault.
+    of_one: bool,
+}
+
+impl From<StoreError> for NotTogether {
+    fn from(error: StoreError) -> NotTogether {
+        let of_one = matches!(error, StoreError::NameTaken(_) | StoreError::Refused(_));
+        NotTogether { trouble: error.into(), of_one }
+    }
+}
+
+async fn try_together(desk: &Desk, number: JobNumber, readings: &[ReadingIn]) -> Result<Vec<Told>, NotTogether> {
     let shop = desk.shop().await?;
     let words = Words::of_setting(shop.setting("words"));
     for _ in 0..MOST_TRIES {
         let before = desk.job(number).await?;
-        if before.has(reading.id) {
-            // Another reading under the name of one that is written is never taken for it.
-            if !is_that_one(&before, &shop, reading) {
-                return Err(StoreError::NameTaken(reading.id).into());
+        let mut now = SoFar::Read(Arc::clone(&before));
+        let mut drafts = Vec::new();
+        let mut ones = Vec::with_capacity(readings.len());
+        for reading in readings {
+            let card = now.card();
+            if card.has(reading.id) {
+                // Another reading under the name of one that is written is never taken for it.
+                let same = is_that_one(card, &shop, reading);
+                ones.push(if same { One::Repeated } else { One::Told(Err(StoreError::NameTaken(reading.id).into())) });
+                continue;
             }
-            return Ok(repeated(before, reading, &shop));
+            let taking = match take(card, &shop, reading) {
+                Ok(taking) => taking,
+                Err(not) => {
+                    ones.push(One::Told(Err(not_taken(not, words))));
+                    continue;
+                }
+            };
+            let others = of_somebody_else(card, reading)
+                .map(|(who, size, when)| format!("{who} entered {size} here at {}.", clock(when)));
+            let says = taking.says(card, reading, words, others.as_deref());
+            ones.push(One::Taken { outcome: taking.outcome, size: taking.size, says });
+            drafts.extend(taking.drafts);
+            now = SoFar::With(Box::new(taking.after));
         }
-        let taking = take(&before, &shop, reading).map_err(|not| not_taken(not, words))?;
-        let others = of_somebody_else(&before, reading)
-            .map(|(who, size, when)| format!("{who} entered {size} here at {}.", clock(when)));
-        let says = taking.says(&before, reading, words, others.as_deref());
-        let (outcome, size) = (taking.outcome, taking.size.clone());
-        match desk.append_reading(&before, taking).await {
-            Ok(Written::Here(card)) => {
+        let card = match now {
+            SoFar::Read(card) => card,
+            SoFar::With(after) => match desk.append_readings(&before, &drafts, *after).await {
+                Ok(Written::Here(card)) => card,
+                Ok(Written::Behind) => continue,
+                // The same form was taken in the same moment: looked at again beside what it wrote.
+                Err(StoreError::NameTaken(_)) if has_any(desk, number, readings, &before).await? => continue,
+                Err(error) => return Err(error.into()),
+            },
+        };
+        let told = readings.iter().zip(ones).map(|(reading, one)| match one {
+            One::Told(told) => told,
+            One::Repeated => Ok(repeated(Arc::clone(&card), reading, &shop)),
+            One::Taken { outcome, size, says } => {
                 let next = after(&card, &shop, reading.spot);
-                return Ok(Taken { card, outcome, size, says, next });
+                Ok(Taken { card: Arc::clone(&card), outcome, size, says, next })
             }
-            Ok(Written::Behind) => {}
-            // The same form was taken in the same moment: looked at again beside what it wrote.
-            Err(StoreError::NameTaken(_)) if desk.job(number).await?.has(reading.id) => {}
-            Err(error) => return Err(error.into()),
-        }
+        });
+        return Ok(told.collect());
     }
     Err(StoreError::Locked.into())
+}
+
+/// Whether a job now holds one of these readings that it did not hold before.
+async fn has_any(desk: &Desk, number: JobNumber, readings: &[ReadingIn], before: &JobCard) -> Result<bool, StoreError> {
+    let now = desk.job(number).await?;
+    Ok(readings.iter().any(|reading| now.has(reading.id) && !before.has(reading.id)))
 }
 
 /// What a reading that was taken before came to.

@@ -12,7 +12,7 @@ use super::answers::{Asking, Conflict, Refused, Writing, behind};
 use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
 use crate::desk::Desk;
-use crate::taking::take_reading;
+use crate::gathering::take_reading;
 use crate::trouble::Trouble;
 use crate::wording::Words;
 

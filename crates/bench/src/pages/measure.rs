@@ -20,11 +20,12 @@ use shop::{Draft, EntryId, EntryKind, Settled, Shop, Source, now};
 
 use crate::bar::Bar;
 use crate::desk::Desk;
+use crate::gathering::take_reading;
 use crate::judged::{Judgement, PATIENCE};
 use crate::ladder::Manner;
 use crate::pages::roughness::{From, RoughnessPart};
 use crate::so_far::SoFar;
-use crate::taking::{Taken, saved_words, take_reading};
+use crate::taking::{Taken, saved_words};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Asked, Fields, Frame, JobPath, Visitor, form_id, go, shop_of, show, show_with};
 use crate::wording::Words;
