@@ -24,6 +24,7 @@ mod gathering;
 mod guard;
 mod judged;
 mod ladder;
+mod naming;
 mod oil_answers;
 mod oil_question;
 mod pages;

@@ -68,3 +68,87 @@ async fn the_bench_says_nothing_that_an_address_tells_it_to() {
     let other = booked(&shop, "W-2", "B. Miller").await;
     shop.get(&format!("/jobs/{other}/measure?says={says}")).await.lacks("1.4991 saved");
 }
+
+/// A mark or a customer that looks like another's: another crank, or another's crank, is what comes of it unasked. The form, the
+/// particulars and the interface ask; said to be right it is taken, and not asked about again.
+#[tokio::test]
+async fn a_mark_or_a_customer_that_looks_like_another_is_asked_about() {
+    let shop = open("names-cranks").await;
+    booked(&shop, "W-17", "A. Miller").await;
+    let (mark, customer) = ("W-l7", "A. Mill\u{435}r");
+    let form = async |mark: &str, customer: &str, more: &[(&str, &str)]| {
+        let id = id();
+        let fields = [("id", id.as_str()), ("engine", "known:wren"), ("mark", mark), ("customer", customer)];
+        shop.post("/jobs/new", &[&fields, more].concat()).await
+    };
+    form(mark, "B. Oakley", &[]).await.came_back().says("looks like W-17").says("Is it written so?");
+    form("W-18", customer, &[]).await.came_back().says("looks like A. Miller");
+    form("W-18", "T\u{3bf}m", &[]).await.came_back().says("several alphabets");
+    let json = async |path: &str, body: String| {
+        shop.send("POST", path, "Content-Type: application/json\r\n", body.as_bytes()).await
+    };
+    let crank = |sure: &str| {
+        let id = id();
+        format!(
+            r#"{{"id":"{id}","who":"Pat","when":"2026-11-30T09:00:00Z","mark":"{mark}","customer":"{customer}","what":{{"engine":"wren"}}{sure}}}"#
+        )
+    };
+    let page = json("/api/jobs", crank("")).await;
+    assert_eq!(page.status, 422, "{}", page.text);
+    page.says("looks like W-17").says("looks like A. Miller").says("\"sure\"");
+    assert_eq!(
+        shop.store.jobs(&shop::Wanted::default()).await.expect("jobs").all,
+        1,
+        "nothing was booked in meanwhile"
+    );
+    // What is put right later is asked about too; the names of the job itself are not.
+    let page = form("W-19", "A. Miller", &[]).await;
+    assert_eq!(page.status, 303, "{}", page.text);
+    let job: i64 = page.to.split('/').nth(2).and_then(|n| n.parse().ok()).expect("a job");
+    let put_right = async |mark: &str, more: &[(&str, &str)]| {
+        let (id, seen) = (id(), shop.store.entries(job, 0).await.expect("entries").len().to_string());
+        let fields = [("id", id.as_str()), ("seen", seen.as_str()), ("mark", mark), ("customer", "A. Miller")];
+        shop.post(&format!("/jobs/{job}/particulars"), &[&fields, more].concat()).await
+    };
+    put_right(mark, &[]).await.came_back().says("looks like W-17").says("Is it written so?");
+    let first = shop.store.entries(job, 0).await.expect("entries").remove(0);
+    let shop::EntryKind::BookedIn(booked_in) = first.kind else { panic!("a job begins with booking in") };
+    let entry = |sure: &str| {
+        let again = shop::EntryKind::BookedIn(shop::BookedIn { mark: mark.to_owned(), ..booked_in.clone() });
+        let kind = serde_json::to_string(&again).expect("an entry");
+        let (first, id) = (first.id, id());
+        format!(
+            r#"{{"seen":1,"entries":[{{"id":"{id}","who":"Pat","when":"2026-11-30T09:00:00Z","corrects":"{first}","kind":{kind}}}]{sure}}}"#
+        )
+    };
+    let entries = format!("/api/jobs/{job}/entries");
+    let page = json(&entries, entry("")).await;
+    assert_eq!(page.status, 422, "{}", page.text);
+    page.says("looks like W-17");
+    let page = json(&entries, entry(r#","sure":true"#)).await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    assert_eq!(put_right(mark, &[]).await.status, 303, "it was said to be right");
+    assert_eq!(json("/api/jobs", crank(r#","sure":true"#)).await.status, 201);
+    // People through the interface as on their page.
+    let person = |sure: &str| {
+        let id = id();
+        format!(
+            r#"{{"entries":[{{"id":"{id}","who":"Pat","when":"2026-11-30T09:00:00Z","kind":{{"person":{{"name":"T\u03bfm"}}}}}}]{sure}}}"#
+        )
+    };
+    let page = json("/api/shop/log", person("")).await;
+    assert_eq!(page.status, 422, "{}", page.text);
+    page.says("several alphabets");
+    assert_eq!(json("/api/shop/log", person(r#","sure":true"#)).await.status, 200);
+}
+
+/// A search finds a name however it is written, there and in the search.
+#[tokio::test]
+async fn a_search_finds_a_name_however_it_is_written() {
+    let shop = open("names-search").await;
+    booked(&shop, "Ｗ-17", "Zoe\u{308} Ｋlein").await;
+    for search in ["w-17", "ZOË", "Zoe\u{308}", "klein", "ｋｌｅｉｎ"] {
+        let wanted = shop::Wanted { search: search.to_owned(), ..shop::Wanted::default() };
+        assert_eq!(shop.store.jobs(&wanted).await.expect("jobs").all, 1, "{search}");
+    }
+}

@@ -18,15 +18,35 @@ pub fn same_name(one: &str, other: &str) -> bool {
     one == other || one_form(one) == one_form(other)
 }
 
-/// Whether two names that are not one look as if they were (Unicode Technical Standard 39, skeletons).
-pub fn look_alike(one: &str, other: &str) -> bool {
-    let seen = |name: &str| skeleton(&one_form(name)).collect::<String>();
-    !same_name(one, other) && seen(one) == seen(other)
+/// Whether the letters of a name are of several alphabets that are not written together (the same standard, section 5).
+fn mixes_alphabets(name: &str) -> bool {
+    !name.is_single_script()
 }
 
-/// Whether the letters of a name are of several alphabets that are not written together (the same standard, section 5).
-pub fn mixes_alphabets(name: &str) -> bool {
-    !name.is_single_script()
+/// What is asked about a name before it is taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OddName {
+    /// It looks like this one, which is known, and is another.
+    LooksLike(String),
+    /// Its letters are of several alphabets that are not written together.
+    MixesAlphabets,
+}
+
+/// What is to be asked about a name, given those that are known: nothing where it is one of them.
+pub fn odd_name<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<OddName> {
+    let seen = |name: &str| skeleton(name).collect::<String>();
+    let ours = one_form(name);
+    let (skeleton_of_ours, mut like) = (seen(&ours), None);
+    for other in known {
+        let theirs = one_form(other);
+        if theirs == ours {
+            return None;
+        }
+        if like.is_none() && seen(&theirs) == skeleton_of_ours {
+            like = Some(other.to_owned());
+        }
+    }
+    like.map(OddName::LooksLike).or_else(|| mixes_alphabets(name).then_some(OddName::MixesAlphabets))
 }
 
 /// The first character of a name that cannot be seen, or that turns the direction of writing.
@@ -76,7 +96,7 @@ mod tests {
             ("İpek", "i\u{307}pek"),
         ] {
             assert!(same_name(one, other) && same_name(other, one), "{one} {other}");
-            assert!(!look_alike(one, other), "{one} {other}");
+            assert_eq!(odd_name(one, [other]), None, "{one} {other}");
         }
         for (one, other) in [("Pat", "Pit"), ("Zoë", "Zoe"), ("", "Pat"), ("Pat", "Pat Oakley")] {
             assert!(!same_name(one, other), "{one} {other}");
@@ -87,14 +107,26 @@ mod tests {
     fn another_name_that_looks_the_same_is_noticed() {
         // Cyrillic а and е; Greek omicron.
         for (one, other) in [("Pat", "P\u{430}t"), ("Peter", "P\u{435}ter"), ("Tom", "T\u{3bf}m")] {
-            assert!(look_alike(one, other) && !same_name(one, other), "{one} {other}");
+            assert_eq!(odd_name(other, [one]), Some(OddName::LooksLike(one.to_owned())), "{one} {other}");
             assert!(mixes_alphabets(other) && !mixes_alphabets(one), "{other}");
         }
-        assert!(!look_alike("Pat", "Sam"));
         for name in ["Юлия Орлова", "Νίκος", "Zoë Klein", "田中さくら", "O’Brien & Sons", "A. Miller 2"]
         {
             assert!(!mixes_alphabets(name), "{name}");
         }
+    }
+
+    #[test]
+    fn what_is_known_is_not_asked_about() {
+        let known = ["P\u{430}t", "Sam", "W-17"];
+        assert_eq!(odd_name("Pat", known), Some(OddName::LooksLike("P\u{430}t".to_owned())));
+        assert_eq!(odd_name("W-l7", known), Some(OddName::LooksLike("W-17".to_owned())), "the letter l for a one");
+        assert_eq!(odd_name("P\u{435}ter", known), Some(OddName::MixesAlphabets));
+        for name in ["SAM", "P\u{430}t", "W-18", "Юлия", ""] {
+            assert_eq!(odd_name(name, known), None, "{name}");
+        }
+        // It is in the list already, and somebody said then that it is right.
+        assert_eq!(odd_name("Pat", ["P\u{430}t", "Pat"]), None);
     }
 
     #[test]

@@ -13,6 +13,7 @@ use super::ask::{Asked, Body, Number};
 use super::lines::{JobDraft, JobEntry};
 use crate::desk::Desk;
 use crate::gathering::take_reading;
+use crate::naming::surely;
 use crate::trouble::Trouble;
 use crate::wording::Words;
 
@@ -49,6 +50,9 @@ pub(crate) struct ToWrite {
     /// what was seen, an undo or a signature, is written without it.
     #[serde(default)]
     regardless: bool,
+    /// Whether names that look like others, or mix alphabets, are right as they are; such names are refused without it.
+    #[serde(default)]
+    sure: bool,
     /// The entries; of decisions, sheets, treatments, signatures and moves no more than 20.
     #[schema(min_items = 1, max_items = 1000)]
     entries: Vec<JobDraft>,
@@ -84,8 +88,11 @@ pub(crate) async fn write(
     Number(job): Number,
     Body(told): Body<ToWrite>,
 ) -> Result<Json<Written>, Refused> {
-    let ToWrite { seen, regardless, entries } = told;
+    let ToWrite { seen, regardless, sure, entries } = told;
     let drafts: Vec<Draft> = entries.into_iter().map(Draft::from).collect();
+    if !sure {
+        surely(desk.odd_marks_and_customers(&drafts).await?)?;
+    }
     put_down(&desk, job, seen, regardless, &drafts).await.map(Json)
 }
 

@@ -15,6 +15,7 @@ use super::ask::{Asked, Body, Named, Number};
 use super::lines::JobEntry;
 use crate::desk::{Desk, KnownEngine};
 use crate::judged::{Judgement, as_decided};
+use crate::naming::surely;
 use crate::oil_question::oil_question;
 use crate::pages::book_in::{sheet_for, with_zero};
 use crate::trouble::{Fault, Trouble};
@@ -83,6 +84,9 @@ pub(crate) struct CrankIn {
     promised: Option<String>,
     /// What it is.
     what: What,
+    /// Whether names that look like others, or mix alphabets, are right as they are; such names are refused without it.
+    #[serde(default)]
+    sure: bool,
 }
 
 /// What a crank is.
@@ -119,7 +123,11 @@ pub(crate) struct Booked {
     )
 )]
 pub(crate) async fn book_in(State(desk): State<Desk>, Body(crank): Body<CrankIn>) -> Result<Response, Refused> {
+    let sure = crank.sure;
     let drafts = drafts(&desk, crank).await?;
+    if !sure {
+        surely(desk.odd_marks_and_customers(&drafts).await?)?;
+    }
     let shop::BookedJob { job, seq, repeated } = desk.store.book_in(&drafts).await?;
     let mut response = (StatusCode::CREATED, Json(Booked { job, seq, repeated })).into_response();
     if let Ok(place) = HeaderValue::from_str(&format!("/api/jobs/{job}")) {

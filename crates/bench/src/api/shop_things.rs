@@ -11,6 +11,7 @@ use super::ask::{Asked, Body};
 use super::jobs::{check_specification, from_problems};
 use super::lines::{ShopDraft, ShopEntry};
 use crate::desk::Desk;
+use crate::naming::surely;
 use crate::pages::book_in::known_books;
 
 /// The shop as it stands.
@@ -142,6 +143,9 @@ pub(crate) struct ToWriteInShop {
     #[serde(default)]
     #[schema(minimum = 0)]
     seen: Option<i64>,
+    /// Whether names that look like others, or mix alphabets, are right as they are; such names are refused without it.
+    #[serde(default)]
+    sure: bool,
     /// The entries.
     #[schema(min_items = 1, max_items = 1000)]
     entries: Vec<ShopDraft>,
@@ -175,6 +179,9 @@ pub(crate) async fn write_log(
         if let ShopKind::Specification { specification, .. } = &draft.kind {
             check_specification("specification", specification)?;
         }
+    }
+    if !told.sure {
+        surely(desk.odd_people(&drafts).await?)?;
     }
     let mut seen = match told.seen {
         Some(seen) => seen,

@@ -10,6 +10,7 @@ use shop::{BookedIn, Draft, EntryKind, Shop, ShopKind, Value, now};
 
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
+use crate::naming::{SURE, sure};
 use crate::pages::new_crank::{self, Typed, name_of};
 use crate::pages::shop::assumed;
 use crate::trial;
@@ -33,6 +34,8 @@ struct BookInPage {
     job_units: Choices,
     engine: EngineFields,
     typed: Typed,
+    /// What a name that looks like another's is asked about.
+    sure: Choices,
 }
 
 /// What the fields of a new engine offer; shared with the page that adds one to the shop.
@@ -123,6 +126,7 @@ fn draw(desk: &Desk, visitor: &Visitor, shop: &Shop, form: Form, typed: Typed) -
         job_units: choices(&[("", "The unit of the engine’s manual"), ("in", "Inches"), ("mm", "Millimetres")]),
         engine,
         typed,
+        sure: sure(),
     }
 }
 
@@ -209,6 +213,9 @@ async fn write(
     // What the record would refuse is said together with the rest.
     if let Some(Err(refusal)) = drafts.first().map(|draft| shop::admit(&[], draft)) {
         faults.push(Fault::new(&refusal.field, format!("{} {}", refusal.says, refusal.advice)));
+    }
+    if faults.is_empty() && fields.text(SURE) != "yes" {
+        faults = desk.odd_marks_and_customers(&drafts).await?;
     }
     if !faults.is_empty() {
         return Err(faults.into());

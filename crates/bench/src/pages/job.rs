@@ -14,6 +14,7 @@ use units::{Unit, show_mm};
 use crate::bar::Bar;
 use crate::desk::Desk;
 use crate::form::Form;
+use crate::naming::sure;
 use crate::pages::book_in::{Choices, choices, engines};
 use crate::pages::new_crank::name_of;
 use crate::pages::shop::in_100;
@@ -50,6 +51,8 @@ struct ParticularsPage {
     frame: Frame,
     bar: Bar,
     about: Form,
+    /// What a name that looks like another's is asked about.
+    sure: Choices,
     book: Form,
     policy: Form,
     note: Form,
@@ -122,6 +125,7 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
     Ok(ParticularsPage {
         bar: Bar::of(job, "particulars"),
         about,
+        sure: sure(),
         book,
         policy,
         note,

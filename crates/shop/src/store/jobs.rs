@@ -1,7 +1,6 @@
 //! The list of jobs: one row a job, kept in step with its log in the same transaction.
 
 use serde::Serialize;
-use unicode_normalization::UnicodeNormalization;
 use utoipa::ToSchema;
 
 use super::lines::{LINES_OF_JOB, Line, entry_from};
@@ -10,6 +9,7 @@ use super::{Store, reading};
 use crate::error::StoreError;
 use crate::fold::{Job, fold};
 use crate::log::{Entry, EntryId, JobNumber};
+use crate::names::one_form;
 use crate::shop_log::{Shop, ShopKind, fold_shop};
 use crate::stage::Stage;
 
@@ -35,7 +35,7 @@ pub(crate) struct HeadRow {
     pub(crate) revision: i64,
     pub(crate) put_away: i64,
     pub(crate) example: i64,
-    /// What a search by words looks through: number, mark, customer and crank in small letters.
+    /// What a search by words looks through: number, mark, customer and crank in the form in which names are compared.
     pub(crate) find: String,
     /// What a search by telephone looks through: its digits.
     pub(crate) digits: String,
@@ -63,7 +63,7 @@ impl HeadRow {
             revision: i64::from(job.revision),
             put_away: i64::from(job.put_away),
             example: i64::from(booked.example),
-            find: format!("{} {} {} {}", job.number, booked.mark, booked.customer, booked.crank).to_lowercase(),
+            find: one_form(&format!("{} {} {} {}", job.number, booked.mark, booked.customer, booked.crank)),
             digits: booked.telephone.chars().filter(char::is_ascii_digit).collect(),
             ..HeadRow::default()
         }
@@ -197,6 +197,23 @@ impl Store {
     pub async fn head(&self, job: JobNumber) -> Result<Head, StoreError> {
         let row = if job > 0 { self.sound_head(job).await? } else { None };
         head(row.ok_or(StoreError::NoSuchJob(job))?)
+    }
+
+    /// The marks and the customers of all jobs but examples, each once.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn marks_and_customers(&self) -> Result<(Vec<String>, Vec<String>), StoreError> {
+        let of = |column: &str| {
+            format!("SELECT DISTINCT {column} FROM head WHERE job > 0 AND example = 0 AND {column} <> ''")
+        };
+        let (marks, customers): (Vec<(String,)>, Vec<(String,)>) = reading!(self, pool => {
+            let marks = sqlx::query_as(sqlx::AssertSqlSafe(of("mark"))).fetch_all(pool).await?;
+            let customers = sqlx::query_as(sqlx::AssertSqlSafe(of("customer"))).fetch_all(pool).await?;
+            (marks, customers)
+        });
+        let words = |rows: Vec<(String,)>| rows.into_iter().map(|(name,)| name).collect();
+        Ok((words(marks), words(customers)))
     }
 
     /// The example jobs, which no other list shows.
@@ -347,8 +364,7 @@ const MOST_SEARCH_BYTES: usize = 40_000;
 /// A pattern for words anywhere; what is searched for is taken as it is written.
 fn like_words(search: &str) -> String {
     // A text column cannot hold a null: PostgreSQL refuses it, SQLite would stop reading there.
-    let composed: String = search.trim().nfc().collect();
-    let plain = composed.replace('\0', "").to_lowercase().replace('!', "!!").replace('%', "!%").replace('_', "!_");
+    let plain = one_form(&search.replace('\0', "")).replace('!', "!!").replace('%', "!%").replace('_', "!_");
     // SQLite takes no pattern of more than 50,000 bytes, and nothing that is searched through is half as long.
     if plain.len() > MOST_SEARCH_BYTES { "nothing".to_owned() } else { format!("%{plain}%") }
 }
@@ -369,6 +385,7 @@ mod tests {
         assert_eq!(like_words(" O'Brien 100% "), "%o'brien 100!%%");
         assert_eq!(like_words("a_b!"), "%a!_b!!%");
         assert_eq!(like_words("Zoe\u{308}"), "%zoë%");
+        assert_eq!(like_words("Ｚｏë"), "%zoë%");
         assert_eq!(like_words(&"x".repeat(60_000)), "nothing");
         assert!(like_words(&"é".repeat(20_000)).len() < 50_000);
         assert_eq!(like_telephone("01792-446"), "%01792446");

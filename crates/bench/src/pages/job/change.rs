@@ -6,6 +6,7 @@ use shop::{BookedIn, Draft, EntryKind, Job, Stage, Value, now};
 use super::{came_back, policy_now};
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
+use crate::naming::{SURE, unless_sure};
 use crate::pages::book_in::{engines, promised};
 use crate::pages::new_crank::{self, name_of};
 use crate::pages::shop::{in_100, of_100};
@@ -45,7 +46,9 @@ async fn rebook(
     let Some(first) = held.entries.first() else { return Ok(()) };
     let draft = Draft::new(fields.id()?, &visitor.who, now(), EntryKind::BookedIn(booked)).correcting(first.id);
     let same = |kind: &EntryKind| matches!(kind, EntryKind::BookedIn(_));
-    desk.write(held.job.number, fields.seen()?, &[draft], same).await
+    let drafts = [draft];
+    unless_sure(fields.text(SURE) == "yes", desk.odd_marks_and_customers(&drafts).await?)?;
+    desk.write(held.job.number, fields.seen()?, &drafts, same).await
 }
 
 /// Whose it is.

@@ -4,11 +4,12 @@ use askama::Template;
 use axum::Router;
 use axum::extract::State;
 use axum::routing::get;
-use shop::{ShopKind, look_alike, mixes_alphabets, same_name};
+use shop::{ShopKind, same_name};
 
 use super::{Parts, line, parts};
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
+use crate::naming::{SURE, sure, unless_sure};
 use crate::trouble::Fault;
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, is_name, shop_of, show, show_with};
 
@@ -47,10 +48,6 @@ async fn draw(desk: &Desk, visitor: &Visitor, form: Form) -> Result<PeoplePage, 
     })
 }
 
-fn sure() -> Vec<(String, String)> {
-    [("", "Not yet"), ("yes", "It is right, add the name")].map(|(key, says)| (key.to_owned(), says.to_owned())).into()
-}
-
 async fn change(State(desk): State<Desk>, visitor: Visitor, fields: Fields) -> Answer {
     match write(&desk, &visitor, &fields).await {
         Ok(()) => Ok(go("/shop/people")),
@@ -65,7 +62,6 @@ async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), No
     let name = fields.text("name").to_owned();
     let people = &desk.shop().await?.people;
     let there = people.iter().find(|known| same_name(known, &name));
-    let like = people.iter().find(|known| look_alike(known, &name));
     let kind = match fields.text("do") {
         "away" => ShopKind::PersonPutAway { name },
         _ if name.is_empty() => return Err(vec![Fault::new("name", "Enter a name.")].into()),
@@ -81,17 +77,9 @@ async fn write(desk: &Desk, visitor: &Visitor, fields: &Fields) -> Result<(), No
             let written = desk.store.place_of(fields.id()?).await?.is_some();
             return if written { Ok(()) } else { Err(vec![Fault::new("name", says)].into()) };
         }
-        _ if fields.text("sure") == "yes" => ShopKind::Person { name },
-        _ if like.is_some() || mixes_alphabets(&name) => {
-            let says = match like {
-                Some(known) => format!(
-                    "{name} looks like {known}, who is in the list, and is written with other letters. Is it somebody else?"
-                ),
-                None => format!("{name} is written with letters of several alphabets that look alike. Is that right?"),
-            };
-            return Err(vec![Fault::new("sure", says)].into());
-        }
         _ => ShopKind::Person { name },
     };
-    desk.write_to_shop(&[line(fields, visitor, kind)?]).await
+    let drafts = [line(fields, visitor, kind)?];
+    unless_sure(fields.text(SURE) == "yes", desk.odd_people(&drafts).await?)?;
+    desk.write_to_shop(&drafts).await
 }
