@@ -1,8 +1,10 @@
 //! What a job's readings say: its sheet as read, and the verdict on it.
 
+use std::time::{Duration, Instant};
+
 use crank::SetName;
 use fit::Fit;
-use regrind::{Choice, SetVerdict, Verdict};
+use regrind::{Choice, Failure, Note, SetVerdict, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::Job;
 
@@ -47,21 +49,65 @@ pub fn judge(job: &Job, progress: &(dyn Fn(usize) + Sync)) -> Judged {
     judge_read(job, read(job), progress)
 }
 
+/// What a shop usually asks for; the time of more is reckoned from it.
+const USUAL_DRAWS: usize = 20_000;
+
+/// What the draws of a verdict may take where others wait: with more the sheet's policy asks for, the verdict rests on as many as
+/// there is time for. On the command line nobody waits but who asked, and all are made.
+const MOST_WORK: Duration = Duration::from_secs(20);
+
+/// Judges a sheet by no more draws than can be made in `time`, and says where that is fewer than were asked for.
+fn in_time(mut sheet: Sheet, time: Duration, progress: &(dyn Fn(usize) + Sync)) -> Result<(Sheet, Verdict), Failure> {
+    let asked = sheet.policy.draws;
+    let judge =
+        |sheet: &Sheet| regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, progress);
+    if asked <= USUAL_DRAWS {
+        return judge(&sheet).map(|verdict| (sheet, verdict));
+    }
+    let begun = Instant::now();
+    sheet.policy.draws = USUAL_DRAWS;
+    let first = judge(&sheet)?;
+    let most = draws_in(time, begun.elapsed());
+    if most > USUAL_DRAWS {
+        sheet.policy.draws = asked.min(most);
+    }
+    let mut verdict = if sheet.policy.draws > USUAL_DRAWS { judge(&sheet)? } else { first };
+    if sheet.policy.draws < asked {
+        verdict.notes.push(Note {
+            kind: "fewer draws",
+            journal: None,
+            says: format!(
+                "{asked} simulated cranks were asked for; the chances rest on {}, as many as fit into {} seconds while others wait. \
+                 Export the sheet and assess it on the command line for all of them.",
+                sheet.policy.draws,
+                time.as_secs()
+            ),
+        });
+    }
+    Ok((sheet, verdict))
+}
+
+/// How many draws fit into `time` where the usual number took so long; a round number, so that two looks rarely differ.
+fn draws_in(time: Duration, usual: Duration) -> usize {
+    let times = time.as_secs_f64() / usual.as_secs_f64().max(1e-6);
+    let most = (times * USUAL_DRAWS as f64) as usize;
+    let magnitude = 10_usize.pow(most.max(1).ilog10());
+    most / magnitude * magnitude
+}
+
 /// Judges a job whose sheet is read.
 pub(crate) fn judge_read(job: &Job, sheet: Result<Sheet, Vec<Problem>>, progress: &(dyn Fn(usize) + Sync)) -> Judged {
     let readings = job.rows.iter().filter(|row| row.key == "reading" && counts(row)).count();
-    let answer = sheet.and_then(|sheet| {
-        match regrind::assess(&sheet.specification, &sheet.findings, &sheet.policy, sheet.unit, &progress) {
-            Ok(verdict) => Ok((sheet, verdict)),
-            Err(failure) => Err(vec![Problem {
-                file: format!("job {}", job.number),
-                line: None,
-                key: "verdict".to_owned(),
-                found: failure.to_string(),
-                expected: "an answer".to_owned(),
-                advice: "this is a fault of the program, not of the readings".to_owned(),
-            }]),
-        }
+    let answer = sheet.and_then(|sheet| match in_time(sheet, MOST_WORK, progress) {
+        Ok(answer) => Ok(answer),
+        Err(failure) => Err(vec![Problem {
+            file: format!("job {}", job.number),
+            line: None,
+            key: "verdict".to_owned(),
+            found: failure.to_string(),
+            expected: "an answer".to_owned(),
+            advice: "this is a fault of the program, not of the readings".to_owned(),
+        }]),
     });
     let fit = answer
         .as_ref()
@@ -112,4 +158,52 @@ fn on_the_ladder(choice: Choice, set: &SetVerdict) -> Choice {
 pub fn read(job: &Job) -> Result<Sheet, Vec<Problem>> {
     tracing::trace!(target: "job::read", job = job.number);
     sheet::read_sheet(&format!("job {}", job.number), &job.sheet_json(), &NoFiles)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHEET: &str = r#"
+sheet = 1
+units = "in"
+specification = { specification = 1, name = "Wren, a test", units = "in", throw = 1.25, main = { positions = [0, 4], length = 1.2, size = [1.4990, 1.5000], undersizes = [0.010, 0.020] }, pin = { positions = [2], angles = [0], length = 1.1, size = [1.2490, 1.2500], undersizes = [0.010, 0.020] } }
+reading = [ { journal = "main 1", at = "middle", plane = 0, size = 1.4981 }, { journal = "main 1", at = "middle", plane = 90, size = 1.4983 } ]
+[policy]
+draws = 25000
+"#;
+
+    fn sheet() -> Sheet {
+        sheet::read_sheet("a test", SHEET, &NoFiles).expect("a sheet")
+    }
+
+    #[test]
+    fn draws_that_take_too_long_are_left_out_and_it_is_said() {
+        let none = |_: usize| ();
+        let (all, verdict) = in_time(sheet(), Duration::from_secs(100_000), &none).expect("a verdict");
+        assert_eq!(all.policy.draws, 25_000, "there is time for all of them");
+        assert!(verdict.notes.iter().all(|note| note.kind != "fewer draws"));
+        let (fewer, verdict) = in_time(sheet(), Duration::ZERO, &none).expect("a verdict");
+        assert_eq!(fewer.policy.draws, USUAL_DRAWS, "never fewer than usual");
+        assert_eq!(verdict.sets[0].steps[0].chance.draws, USUAL_DRAWS);
+        let note = verdict.notes.iter().find(|note| note.kind == "fewer draws").expect("a note");
+        assert!(
+            note.says.starts_with("25000 simulated cranks were asked for; the chances rest on 20000,"),
+            "{}",
+            note.says
+        );
+        let mut usual = sheet();
+        usual.policy.draws = 500;
+        let (usual, verdict) = in_time(usual, Duration::ZERO, &none).expect("a verdict");
+        assert_eq!((usual.policy.draws, verdict.sets[0].steps[0].chance.draws), (500, 500));
+    }
+
+    #[test]
+    fn what_fits_into_a_time_is_a_round_number() {
+        let usual = Duration::from_millis(100);
+        assert_eq!(draws_in(Duration::from_secs(20), usual), 4_000_000);
+        assert_eq!(draws_in(Duration::from_millis(550), usual), 100_000);
+        assert_eq!(draws_in(Duration::from_millis(50), usual), 10_000);
+        assert_eq!(draws_in(Duration::ZERO, usual), 0);
+    }
 }
