@@ -248,15 +248,15 @@ fn an_odd_value_is_confirmed_by_the_line_that_is_printed() {
     assert!(text.contains("confirmed against the book") && !text.contains("FAULTS"), "{text}");
 }
 
-/// Whoever copies the README's own engine has a specification without faults, wear limits and all.
+/// Whoever copies the engine of `docs/home.md` has a specification without faults, wear limits and all.
 #[test]
-fn the_specification_in_the_readme_is_sound() {
-    let readme = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap();
+fn the_specification_for_the_home_builder_is_sound() {
+    let page = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/home.md")).unwrap();
     let begins = "```toml\nspecification = 1";
-    let at = readme.find(begins).unwrap() + "```toml\n".len();
-    let book = readme[at..].split("```").next().unwrap();
+    let at = page.find(begins).unwrap() + "```toml\n".len();
+    let book = page[at..].split("```").next().unwrap();
     assert_eq!(book.matches("wear_limit   = { size =").count(), 2, "{book}");
-    let output = tenunder(&["check-spec", file("readme.toml", book).to_str().unwrap()]);
+    let output = tenunder(&["check-spec", file("home.toml", book).to_str().unwrap()]);
     assert!(answered(&output).contains("No faults found"));
 }
 
