@@ -1,7 +1,7 @@
 // The program, started on a free port with records of its own, and stopped again.
 
 import { spawn } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { PATIENCE_MS } from './browser.mjs';
@@ -30,7 +30,7 @@ export class Server {
 
   async start(port = 0) {
     const words = this.demo ? ['demo', '--serve', '--port', String(port)]
-      : ['serve', '--record', this.place, '--port', String(port)];
+      : ['serve', '--record', this.place, '--port', String(port), ...(existsSync(this.place) ? [] : ['--new'])];
     this.process = spawn(this.program, words, { stdio: ['ignore', 'pipe', 'pipe'] });
     this.said = '';
     this.address = await new Promise((found, failed) => {

@@ -168,7 +168,7 @@ fn film(python: &Path) -> Result<Vec<Row>, String> {
 /// The pages over a shop's lifetime of work: 10,000 jobs with 1,000,000 readings in SQLite.
 fn pages(python: &Path) -> Result<Vec<Row>, String> {
     let record = tools::target().join("bench/pages.tenunder");
-    for ending in ["", "-wal", "-shm"] {
+    for ending in ["", "-wal", "-shm", ".key"] {
         // Left over from the last run, where there was one.
         let _ = std::fs::remove_file(record.with_extension(format!("tenunder{ending}")));
     }

@@ -87,9 +87,10 @@ fn router() -> OpenApiRouter<Desk> {
 
 /// Gives an answer in time, or says that there is none.
 async fn in_time(request: Request, next: Next) -> Response {
+    let changes = !request.method().is_safe();
     match tokio::time::timeout(LONGEST, next.run(request)).await {
         Ok(response) => response,
-        Err(_) => Trouble::from(shop::StoreError::NoAnswer { detail: "it took too long".to_owned() }).as_json(),
+        Err(_) => Trouble::too_long(changes, LONGEST).as_json(),
     }
 }
 

@@ -220,7 +220,10 @@ impl From<shop::StoreError> for NotWritten {
                             these as well.";
                 NotWritten::Again(StatusCode::CONFLICT, vec![Fault::new("", says)])
             }
+            // Where it is not known whether it was saved, the page as it was sent is the one to send again: it is kept once.
             E::DiskFull
+            | E::NotTaken { .. }
+            | E::KeyMissing { .. }
             | E::Locked
             | E::ReadOnly
             | E::NoAnswer { .. }

@@ -10,6 +10,7 @@
 mod api;
 mod arriving;
 mod bar;
+mod beginning;
 mod chores;
 mod connections;
 mod deciding;
@@ -41,6 +42,7 @@ mod wording;
 mod working;
 mod writing;
 
+pub use beginning::Beginning;
 pub use desk::KnownEngine;
 pub use job::plan_sheet::grinders_plan;
 pub use paper::PaperSize;

@@ -27,6 +27,7 @@ use axum::Router;
 use axum::http::Uri;
 use axum::routing::get;
 
+pub(crate) use self::statics::routes as statics;
 use crate::desk::Desk;
 use crate::trouble::Trouble;
 
@@ -53,7 +54,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(words::routes())
         .merge(guide::routes())
         .merge(practice::routes())
-        .merge(statics::routes())
+        .merge(statics())
         .fallback(get(lost).post(lost))
         .method_not_allowed_fallback(not_so)
 }

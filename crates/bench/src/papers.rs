@@ -186,13 +186,15 @@ pub(crate) struct Papers<'a> {
     judged: Option<Arc<Judged>>,
     /// All jobs of its treatment batch.
     pub(crate) batch: Vec<Arc<JobCard>>,
+    /// The code by which the record finds its signature again, where it is signed.
+    code: Option<String>,
 }
 
 impl<'a> Papers<'a> {
     /// The papers of a job as far as they need no verdict.
     pub(crate) fn at_hand(card: &'a JobCard, shop: &'a Shop) -> Papers<'a> {
         let words = Words::of_setting(shop.setting("words"));
-        Papers { card, shop, words, judged: None, batch: Vec::new() }
+        Papers { card, shop, words, judged: None, batch: Vec::new(), code: None }
     }
 
     fn job(&self) -> &Job {
@@ -338,6 +340,17 @@ pub(crate) async fn of_job(
     size: PaperSize,
 ) -> Result<Vec<u8>, NotPrinted> {
     let held = desk.job(number).await?;
+    // What is at hand was sound when it was read; what is printed is looked at as it is kept now.
+    let now = desk.store.entries(number, 0).await?;
+    if now.last().map(|entry| entry.seq) == Some(held.job.seq) && now != held.entries {
+        return Err(
+            StoreError::Damaged { detail: format!("job {number} is not what it was when it was opened") }.into()
+        );
+    }
+    let code = match &held.job.signed_off {
+        Some(sign) => desk.store.paper_code(number, sign.entry).await?,
+        None => None,
+    };
     let shop = desk.shop().await?;
     let judged = if paper.needs_verdict() && is_measured(&held.job) {
         desk.judges.judge(&held, PATIENCE).await.into_new()
@@ -350,7 +363,7 @@ pub(crate) async fn of_job(
             batch.push(desk.job(head.job).await?);
         }
     }
-    Papers { judged, batch, ..Papers::at_hand(&held, &shop) }.print(paper, size)
+    Papers { judged, batch, code, ..Papers::at_hand(&held, &shop) }.print(paper, size)
 }
 
 /// The size of paper that a shop prints on.

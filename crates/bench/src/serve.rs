@@ -5,12 +5,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::http::StatusCode;
-use axum::middleware::from_fn_with_state;
+use axum::extract::Request;
+use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
 use shop::Store;
 use tokio::net::TcpListener;
 use tower_http::catch_panic::CatchPanicLayer;
-use tower_http::timeout::TimeoutLayer;
 
 use crate::api;
 use crate::arriving::{Room, arriving};
@@ -62,30 +62,47 @@ impl Bench {
     /// # Errors
     /// [`NotServed`], another program having the port above all.
     pub async fn listen(self, port: u16) -> Result<Listening, NotServed> {
-        let not = |why| NotServed { port, why };
-        let first = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(not)?;
-        let address = first.local_addr().map_err(not)?;
-        let mut listeners = vec![first];
-        // Some computers have no IPv6; then the other address does.
-        if let Ok(second) = TcpListener::bind((Ipv6Addr::LOCALHOST, address.port())).await {
-            listeners.push(second);
-        }
-        let port = address.port();
-        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
-        Ok(Listening { listeners, app: self.router(Hosts(Arc::from(hosts))), address })
+        listening(self.routes(), port).await
     }
 
-    /// The pages as a service, for the hosts given.
-    fn router(self, hosts: Hosts) -> Router {
-        pages::routes()
-            .merge(api::routes())
-            .with_state(self.desk)
-            .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
-            .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
-                axum::response::IntoResponse::into_response(Trouble::fault("a page broke off"))
-            }))
-            .layer(from_fn_with_state(Room::default(), arriving))
-            .layer(from_fn_with_state(hosts, guard))
+    /// The pages and the JSON interface.
+    pub(crate) fn routes(self) -> Router {
+        pages::routes().merge(api::routes()).with_state(self.desk)
+    }
+}
+
+/// Takes a port for pages on this computer's own addresses.
+pub(crate) async fn listening(routes: Router, port: u16) -> Result<Listening, NotServed> {
+    let not = |why| NotServed { port, why };
+    let first = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(not)?;
+    let address = first.local_addr().map_err(not)?;
+    let mut listeners = vec![first];
+    // Some computers have no IPv6; then the other address does.
+    if let Ok(second) = TcpListener::bind((Ipv6Addr::LOCALHOST, address.port())).await {
+        listeners.push(second);
+    }
+    let port = address.port();
+    let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
+    Ok(Listening { listeners, app: guarded(routes, Hosts(Arc::from(hosts))), address })
+}
+
+/// Pages as a service, for the hosts given.
+fn guarded(routes: Router, hosts: Hosts) -> Router {
+    routes
+        .layer(from_fn(in_time))
+        .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
+            Trouble::fault("a page broke off").into_response()
+        }))
+        .layer(from_fn_with_state(Room::default(), arriving))
+        .layer(from_fn_with_state(hosts, guard))
+}
+
+/// Gives an answer in time, or says that there is none.
+async fn in_time(request: Request, next: Next) -> Response {
+    let changes = !request.method().is_safe();
+    match tokio::time::timeout(LONGEST, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => Trouble::too_long(changes, LONGEST).into_response(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! What went wrong, told the same way everywhere: what happened, whether the work is safe, what to do.
 
 use std::io::Write;
+use std::time::Duration;
 
 use askama::Template;
 use axum::Json;
@@ -82,6 +83,16 @@ impl Trouble {
         Trouble::fields(vec![Fault::new(field, says)])
     }
 
+    /// There is no answer yet, and nobody waits longer. What was to be written may still be.
+    pub(crate) fn too_long(changes: bool, waited: Duration) -> Trouble {
+        let seconds = waited.as_secs();
+        if changes {
+            return StoreError::Uncertain { detail: format!("it took longer than {seconds} seconds") }.into();
+        }
+        let says = format!("This took longer than {seconds} seconds.");
+        Trouble::new(StatusCode::SERVICE_UNAVAILABLE, says, "Try again in a minute. If it stays so, verify the record.")
+    }
+
     /// A page or a thing that is not there.
     pub(crate) fn not_found(what: impl Into<String>, advice: impl Into<String>) -> Trouble {
         Trouble::new(StatusCode::NOT_FOUND, what, advice)
@@ -105,8 +116,14 @@ impl From<StoreError> for Trouble {
             StoreError::Refused(_) | StoreError::NotAPicture { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             StoreError::PictureTooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
             StoreError::NameTaken(_) | StoreError::SeenTooMuch { .. } => StatusCode::CONFLICT,
-            StoreError::DiskFull => StatusCode::INSUFFICIENT_STORAGE,
-            StoreError::Locked | StoreError::NoAnswer { .. } | StoreError::ReadOnly => StatusCode::SERVICE_UNAVAILABLE,
+            StoreError::DiskFull | StoreError::NotTaken { .. } => StatusCode::INSUFFICIENT_STORAGE,
+            StoreError::Locked
+            | StoreError::NoAnswer { .. }
+            | StoreError::ReadOnly
+            | StoreError::Io { .. }
+            | StoreError::Uncertain { .. }
+            | StoreError::Moved { .. }
+            | StoreError::KeyMissing { .. } => StatusCode::SERVICE_UNAVAILABLE,
             _ => StatusCode::INTERNAL_SERVER_ERROR,
         };
         let fields = match &error {
@@ -164,5 +181,32 @@ impl IntoResponse for Trouble {
         // The guard knows at which size somebody works, and makes the page anew where it is another.
         response.extensions_mut().insert(self);
         response
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_took_too_long_is_called_uncertain_only_where_something_was_to_be_written() {
+        let looked = Trouble::too_long(false, Duration::from_secs(50)).told;
+        assert_eq!(looked.happened, "This took longer than 50 seconds.");
+        assert_eq!(looked.safety, NOTHING_WRITTEN);
+        let sent = Trouble::too_long(true, Duration::from_secs(50)).told;
+        assert_eq!(sent.happened, "It is not known whether this was saved: it took longer than 50 seconds.");
+        assert!(sent.safety.contains("kept once") && !sent.safety.contains("was not saved"), "{}", sent.safety);
+    }
+
+    /// What went wrong in the program is for whoever looks after it, and not for who asks.
+    #[test]
+    fn a_fault_shows_nothing_of_the_inside() {
+        let trouble = Trouble::fault("thread 'main' panicked at crates/shop/src/store.rs:12, table entry");
+        assert_eq!(trouble.status, StatusCode::INTERNAL_SERVER_ERROR);
+        let page = TroublePage { told: &trouble.told, missing: false, size: "desk" }.render().unwrap();
+        for told in [page, serde_json::to_string(&trouble.told).unwrap()] {
+            assert!(told.contains("Something went wrong in the program."), "{told}");
+            assert!(!told.contains("panicked") && !told.contains(".rs") && !told.contains("table entry"), "{told}");
+        }
     }
 }

@@ -59,6 +59,11 @@ pub enum StoreError {
         /// What was found.
         detail: String,
     },
+    /// What was written was not taken: the disk has no room for it, this user may not have more of it, or it fails.
+    NotTaken {
+        /// What the database said.
+        detail: String,
+    },
     /// The disk failed to read or write.
     Io {
         /// What the database said.
@@ -66,7 +71,7 @@ pub enum StoreError {
     },
     /// Whether the last entries were saved is not known.
     Uncertain {
-        /// Why it could not be looked up.
+        /// Why it is not known.
         detail: String,
     },
     /// The file is not what its name stands for any more.
@@ -181,11 +186,12 @@ impl StoreError {
                 };
                 format!("{whose} is damaged: {detail}. {sound}.")
             }
+            StoreError::NotTaken { detail } => {
+                format!("What was written was not taken: the disk is full for this user, or it fails ({detail}).")
+            }
             StoreError::Io { detail } => format!("The disk failed while the record was read or written: {detail}."),
             StoreError::Uncertain { detail } => {
-                format!(
-                    "It is not known whether this was saved: the record broke off and could not be asked ({detail})."
-                )
+                format!("It is not known whether this was saved: {detail}.")
             }
             StoreError::Moved { file, how } => format!("{file} is not the file that was opened any more: {how}."),
             StoreError::NoRecord { place } => format!("There is no record at {place}."),
@@ -222,15 +228,20 @@ impl StoreError {
             StoreError::NotAPicture { .. } => "Nothing was written; what was saved before is safe.",
             StoreError::SeenTooMuch { .. } => "Nothing was written; what you typed is still on your screen.",
             StoreError::NewerFormat { .. } | StoreError::NewerEntry { .. } => "Nothing was changed in it.",
-            StoreError::DiskFull | StoreError::Locked | StoreError::ReadOnly | StoreError::NoAnswer { .. } => {
-                "Everything that was said to be saved is safe; the last entry was not saved."
+            StoreError::DiskFull
+            | StoreError::NotTaken { .. }
+            | StoreError::Locked
+            | StoreError::ReadOnly
+            | StoreError::NoAnswer { .. } => {
+                "Everything that was said to be saved is safe; nothing was saved just now."
             }
             StoreError::Damaged { .. } => "Nothing more is written to it, so that nothing gets worse.",
             StoreError::DamagedJob { .. } => {
                 "Nothing of it is shown and nothing more is written to it; what is sound elsewhere is not touched by it."
             }
             StoreError::Io { .. } => {
-                "The last entry was not saved; what the disk kept of the others is looked at by verify."
+                "What was sent just now may not be saved; sent again it is kept once. What the disk kept of the rest, verify \
+                 tells."
             }
             StoreError::Uncertain { .. } => {
                 "Everything that was said to be saved is safe; sent again this is kept once, saved before or not."
@@ -263,6 +274,11 @@ impl StoreError {
                 "Use the newer program, or restore a backup that this one made.".to_owned()
             }
             StoreError::DiskFull => "Free some space, then save again.".to_owned(),
+            StoreError::NotTaken { .. } => {
+                "Free some space, or have the limit on this user's files raised, then save again. Where there is room, look at \
+                 what the system says of this disk."
+                    .to_owned()
+            }
             StoreError::Locked => {
                 "Close whatever else has it open (another copy of this program, a copying or syncing program), then \
                  save again."
@@ -289,14 +305,15 @@ impl StoreError {
                     .to_owned()
             }
             StoreError::NoRecord { .. } => {
-                "Look at the name and the folder.".to_owned()
+                "Look at the name and the folder. A new record is begun with tenunder serve --new or tenunder import --new."
+                    .to_owned()
             }
             StoreError::NotAllowed { .. } => {
                 "Work as the user who made it, or have that user give you the right to read and write it.".to_owned()
             }
             StoreError::KeyMissing { .. } => {
-                "Put the file with the key back beside the record. If it is lost, save a backup and restore it into a new \
-                 record, which gets a key of its own."
+                "Put the file with the key back beside the record, or name it with --key. If it is lost, tenunder verify \
+                 --new-key makes another."
                     .to_owned()
             }
             StoreError::SealGone { .. } => {
@@ -308,8 +325,8 @@ impl StoreError {
             StoreError::CannotOpen { .. } => "Look at the name, the folder and the rights.".to_owned(),
             StoreError::NoAnswer { .. } => "See that the server runs and can be reached, then try again.".to_owned(),
             StoreError::NotARecord { .. } => {
-                "Name the file of a record or of a backup. If this was one, its first bytes are damaged: restore the last \
-                 backup into a new file."
+                "Name the file of a record or of a backup. If this was one, it is damaged: restore the last backup into \
+                 a new file."
                     .to_owned()
             }
             StoreError::FileExists { .. } => "Name a new file, or move the old one away.".to_owned(),
@@ -364,8 +381,10 @@ mod sqlite {
     pub(super) const FULL: i64 = 13;
     pub(super) const CANTOPEN: i64 = 14;
     pub(super) const NOTADB: i64 = 26;
-    /// Extended: a write to the file failed, which a quota on the size of files also causes.
+    /// Extended: a write to the file failed for another reason than a full disk, a quota or a limit on the size of files too.
     pub(super) const IOERR_WRITE: i64 = 778;
+    /// Extended: the file is not where it was when it was opened.
+    pub(super) const READONLY_DBMOVED: i64 = 1032;
     /// Extended: the shared memory beside the database could not be made or enlarged.
     pub(super) const IOERR_SHMSIZE: i64 = 4874;
 }
@@ -388,7 +407,10 @@ impl From<sqlx::Error> for StoreError {
             sqlx::Error::Io(_) | sqlx::Error::Tls(_) | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed => {
                 StoreError::NoAnswer { detail: error.to_string() }
             }
-            sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_) => StoreError::damaged(error.to_string()),
+            // What it says is about the insides of the program; what it means is that somebody else wrote there.
+            sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_) => {
+                StoreError::damaged("a value in it is of another kind than was written")
+            }
             _ => StoreError::fault(error),
         }
     }
@@ -396,7 +418,11 @@ impl From<sqlx::Error> for StoreError {
 
 fn from_sqlite(code: i64, message: &str) -> StoreError {
     match (code, code & 0xff) {
-        (sqlite::IOERR_WRITE | sqlite::IOERR_SHMSIZE, _) | (_, sqlite::FULL) => StoreError::DiskFull,
+        (sqlite::IOERR_SHMSIZE, _) | (_, sqlite::FULL) => StoreError::DiskFull,
+        (sqlite::IOERR_WRITE, _) => StoreError::NotTaken { detail: format!("{message}, SQLite {code}") },
+        (sqlite::READONLY_DBMOVED, _) => {
+            StoreError::Moved { file: "The record".to_owned(), how: "it was moved or deleted".to_owned() }
+        }
         (_, sqlite::BUSY | sqlite::LOCKED) => StoreError::Locked,
         (_, sqlite::READONLY) => StoreError::ReadOnly,
         (_, sqlite::CORRUPT) => StoreError::damaged(message),

@@ -14,9 +14,10 @@ mod sound;
 mod verify;
 mod watch;
 
+use std::collections::BTreeSet;
 use std::hash::{BuildHasher, Hasher, RandomState};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use sqlx::migrate::{Migration, MigrationType, Migrator};
@@ -25,7 +26,7 @@ use sqlx::{PgPool, SqlSafeStr, SqlitePool};
 use tokio::sync::OnceCell;
 
 use crate::error::StoreError;
-use crate::log::EntryId;
+use crate::log::{EntryId, JobNumber};
 
 use scribe::Scribe;
 use seal::Keys;
@@ -43,6 +44,8 @@ pub use verify::Checked;
 pub const FORMAT: i64 = 2;
 /// The number of the first job; a shop with a history does not start at one.
 pub(crate) const FIRST_JOB: i64 = 1001;
+/// So many jobs may be missing behind the last one in the list before the number that the next one gets is doubted instead.
+pub(crate) const MOST_GAP: i64 = 1_000;
 /// How long to wait for another program that is writing before saying so.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -62,10 +65,10 @@ pub struct Store {
     pub(crate) format: i64,
     /// What was found when the list of jobs was looked at.
     pub(crate) listed: Arc<OnceCell<ListLook>>,
+    /// Jobs that were met since and are damaged.
+    pub(crate) met: Arc<Mutex<BTreeSet<JobNumber>>>,
     /// Watches the file while it is worked in.
     pub(crate) watch: Option<Watch>,
-    /// A file that reading leaves behind.
-    leaves: Option<Arc<PathBuf>>,
 }
 
 #[derive(Clone, Debug)]
@@ -137,14 +140,19 @@ impl Store {
             missing_key: None,
             format: FORMAT,
             listed: Arc::default(),
+            met: Arc::default(),
             watch: None,
-            leaves: None,
         }
     }
 
     /// The file or the server that holds the record, as it can be shown.
     pub fn place(&self) -> &str {
         &self.place
+    }
+
+    /// Whether it is kept in a file, and not on a server.
+    pub fn is_file(&self) -> bool {
+        matches!(self.pools, Pools::Sqlite { .. })
     }
 
     /// Whether the file that is open is still the one that its name stands for.
@@ -161,10 +169,6 @@ impl Store {
                 scribe.put_the_pen_down().await;
             }
             Pools::Postgres(pool) => pool.close().await,
-        }
-        if let Some(left) = &self.leaves {
-            // Made by the database to read what somebody else did not finish; it is made again when it is wanted.
-            let _ = std::fs::remove_file(left.as_path());
         }
     }
 
@@ -208,8 +212,16 @@ pub fn now() -> String {
     jiff::Timestamp::from_millisecond(now.as_millisecond()).unwrap_or(now).to_string()
 }
 
-pub(crate) fn strip_sqlite(place: &str) -> &str {
-    place.strip_prefix("sqlite://").or_else(|| place.strip_prefix("sqlite:")).unwrap_or(place)
+/// The file that the name of a record stands for, with or without `sqlite:` before it; nothing for a record on a server.
+pub fn file_of(place: &str) -> Option<&Path> {
+    if is_address(place) {
+        return None;
+    }
+    Some(Path::new(place.strip_prefix("sqlite://").or_else(|| place.strip_prefix("sqlite:")).unwrap_or(place)))
+}
+
+fn is_address(place: &str) -> bool {
+    place.starts_with("postgres://") || place.starts_with("postgresql://")
 }
 
 fn is_missing_table(error: &dyn sqlx::error::DatabaseError) -> bool {

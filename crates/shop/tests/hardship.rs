@@ -155,6 +155,116 @@ async fn files_that_are_no_records_are_refused_and_left_alone() {
     assert!(matches!(Store::open(folder.to_str().unwrap()).await, Err(StoreError::CannotOpen { .. })));
 }
 
+fn key_of(file: &std::path::Path) -> std::path::PathBuf {
+    std::path::PathBuf::from(format!("{}.key", file.display()))
+}
+
+/// A hand that changes one number: said in words, in time, and nothing is counted through that is not there.
+#[tokio::test]
+async fn a_number_that_cannot_be_is_found_and_not_counted_through() {
+    let file = folder("numbers").join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    for n in 0..3 {
+        store.book_in(&[booked(&format!("C-{n:04}"), "A. Miller"), reading("0", "1.2450")]).await.unwrap();
+    }
+    store.close().await;
+    let most = i64::MAX;
+    for (change, found) in [
+        (format!("UPDATE record SET next_job = {most}"), "the next crank would be job 9223372036854775807"),
+        ("UPDATE record SET next_job = 1000000000".to_owned(), "the last in the list is job 1003"),
+        ("UPDATE record SET next_job = 1002".to_owned(), "and job 1003 is in the list"),
+        ("UPDATE record SET next_job = -5".to_owned(), "the next crank would be job -5"),
+        ("UPDATE record SET next_job = 1006".to_owned(), "job 1005 was booked in and is missing"),
+        (format!("UPDATE head SET job = {most} WHERE job = 1003"), "job 1003 was booked in and is missing"),
+        (format!("UPDATE head SET seq = {most} WHERE job = 1002"), "job 1002: the list knows"),
+        (format!("UPDATE head SET seq = {} WHERE job = 1002", i64::MIN), "job 1002: the list knows"),
+        (format!("UPDATE entry SET seq = {most} WHERE job = 1002 AND seq = 2"), "job 1002: entry 2 is missing"),
+    ] {
+        let copy = file.with_extension("copy");
+        for end in ["", "-wal", "-shm", ".key"] {
+            let _ = std::fs::remove_file(format!("{}{end}", copy.display()));
+        }
+        std::fs::copy(&file, &copy).unwrap();
+        let options = sqlx::sqlite::SqliteConnectOptions::new().filename(&copy).foreign_keys(false);
+        let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
+        sqlx::query(sqlx::AssertSqlSafe(change.clone())).execute(&pool).await.unwrap();
+        pool.close().await;
+        let store = Store::open_to_read(&copy).await.unwrap();
+        let faults = store.verify().await.unwrap().faults;
+        assert!(faults.iter().any(|fault| fault.contains(found)), "{change}: {faults:?}");
+        assert!(faults.len() < 300, "{change}: {} faults", faults.len());
+        store.jobs(&shop::Wanted::default()).await.unwrap();
+        for job in [1001, 1002, 1003, 1004, most, 0, i64::MIN] {
+            let _ = store.entries(job, 0).await;
+            let _ = store.head(job).await;
+        }
+        let backup = file.with_extension("backup");
+        assert!(store.backup(&backup).await.is_err() && !backup.exists(), "{change}: a copy was made of it");
+        store.close().await;
+        if change.contains("next_job") && !change.contains("1006") {
+            std::fs::copy(key_of(&file), key_of(&copy)).unwrap();
+            let store = Store::open(copy.to_str().unwrap()).await.unwrap();
+            let refused = store.book_in(&[booked("C-0009", "A. Miller")]).await;
+            assert!(matches!(refused, Err(StoreError::Damaged { .. })), "{change}: {refused:?}");
+            store.close().await;
+        }
+    }
+}
+
+/// Three copies to one name in one moment: one is there and whole, two are told that it is, and nothing is left of them.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn of_three_backups_to_one_name_one_is_made() {
+    let folder = folder("three");
+    let file = folder.join("shop.tenunder");
+    let store = Store::open(file.to_str().unwrap()).await.unwrap();
+    for n in 0..5 {
+        store.book_in(&[booked(&format!("C-{n:04}"), "A. Miller"), reading("0", "1.2450")]).await.unwrap();
+    }
+    for round in 0..5 {
+        let backup = folder.join(format!("monday-{round}.backup"));
+        let ended = tokio::join!(store.backup(&backup), store.backup(&backup), store.backup(&backup));
+        let ended = [ended.0, ended.1, ended.2];
+        assert_eq!(ended.iter().filter(|end| end.is_ok()).count(), 1, "{ended:?}");
+        for end in ended.into_iter().filter_map(Result::err) {
+            assert_eq!(end, StoreError::FileExists { file: backup.display().to_string() });
+        }
+        let there = Store::open_to_read(&backup).await.unwrap();
+        assert_eq!(there.jobs(&shop::Wanted::default()).await.unwrap().all, 5);
+        there.close().await;
+    }
+    store.close().await;
+    let mut left: Vec<String> =
+        std::fs::read_dir(&folder).unwrap().map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    left.retain(|name| !name.starts_with("monday-"));
+    left.sort();
+    assert_eq!(left, ["shop.tenunder", "shop.tenunder.key"]);
+}
+
+/// Names that a database takes for none, or for part of an address, are names of files here.
+#[tokio::test]
+async fn a_record_is_in_the_file_that_is_named() {
+    let folder = folder("names");
+    for name in [":memory:", "a?mode=memory#%20b.tenunder", "sqlite.tenunder", "ünï code.tenunder"] {
+        let file = folder.join(name);
+        let place = format!("sqlite:{}", file.display());
+        let none = Store::open_with(&place, &shop::Opening::default()).await;
+        assert!(matches!(none, Err(StoreError::NoRecord { .. })), "{none:?}");
+        let store = Store::open(&place).await.unwrap();
+        store.book_in(&[booked("C-0412", "A. Miller")]).await.unwrap();
+        store.close().await;
+        assert!(std::fs::read(&file).unwrap().starts_with(b"SQLite format 3\0"), "{name}");
+        for place in [place.clone(), format!("sqlite://{}", file.display()), file.display().to_string()] {
+            let store = Store::open_reading(&place, None).await.unwrap();
+            assert_eq!(store.jobs(&shop::Wanted::default()).await.unwrap().all, 1, "{place}");
+            store.close().await;
+        }
+    }
+    for place in ["", "sqlite:", "sqlite://"] {
+        let found = Store::open(place).await;
+        assert!(matches!(found, Err(StoreError::CannotOpen { .. })), "{place:?}: {found:?}");
+    }
+}
+
 /// Not a test of its own: run again by `a_full_disk_is_said_and_nothing_is_half_written` under a limit on the size of
 /// files, it writes until it cannot, and says how far it came and what it was told.
 #[tokio::test]

@@ -161,6 +161,9 @@ enum Command {
         /// Who brings it in
         #[arg(long, default_value = "the shop")]
         who: String,
+        /// Begin a new record at the place that --record names
+        #[arg(long)]
+        new: bool,
         #[command(flatten)]
         record: RecordPlace,
     },
@@ -200,6 +203,12 @@ enum Command {
     /// Look the record through: nothing missing, nothing changed
     #[cfg(feature = "record")]
     Verify {
+        /// Say instead whether the record stands behind a signed paper that carries this code
+        #[arg(long, value_name = "CODE")]
+        paper: Option<String>,
+        /// Where the record is whole, make a new key and seal it with that: the old one was lost, or seen by others
+        #[arg(long, conflicts_with = "paper")]
+        new_key: bool,
         #[command(flatten)]
         record: RecordPlace,
     },
@@ -211,6 +220,9 @@ enum Command {
         /// The port to answer on; 0 takes any free one
         #[arg(long, allow_negative_numbers = true, default_value_t = serve::USUAL_PORT)]
         port: u16,
+        /// Begin a new record at the place that --record names
+        #[arg(long)]
+        new: bool,
         #[command(flatten)]
         record: RecordPlace,
     },
@@ -310,11 +322,23 @@ enum Command {
 
 /// Where the shop's record is kept.
 #[cfg(feature = "record")]
-#[derive(clap::Args)]
+#[derive(Clone, clap::Args)]
 struct RecordPlace {
-    /// The record: a file, or postgres://... for a server [default: shop.tenunder in this folder]
+    /// The record: a file, with or without sqlite: before it, or postgres://... for a server [default: shop.tenunder in this
+    /// folder]
     #[arg(long, value_name = "PLACE", env = "TENUNDER_RECORD")]
     record: Option<String>,
+    /// The file with the key of the record [default: beside the record, with .key behind its name]
+    #[arg(long, value_name = "FILE", env = "TENUNDER_KEY")]
+    key: Option<PathBuf>,
+}
+
+#[cfg(feature = "record")]
+impl RecordPlace {
+    /// The place, as it was named or as it usually is.
+    fn at(&self) -> String {
+        self.record.clone().unwrap_or_else(|| record::USUAL.to_owned())
+    }
 }
 
 /// How an answer is shown.
@@ -388,19 +412,19 @@ fn main() -> ExitCode {
         #[cfg(feature = "pages")]
         Command::Print(asked) => print::print(asked),
         #[cfg(feature = "record")]
-        Command::Import { sheet, who, record } => record::run(record.record, Task::Import { sheet, who }),
+        Command::Import { sheet, who, new, record } => record::run(&record, Task::Import { sheet, who, new }),
         #[cfg(feature = "record")]
-        Command::Export { job, record } => record::run(record.record, Task::Export { job }),
+        Command::Export { job, record } => record::run(&record, Task::Export { job }),
         #[cfg(feature = "record")]
-        Command::Jobs { search, record } => record::run(record.record, Task::Jobs { search }),
+        Command::Jobs { search, record } => record::run(&record, Task::Jobs { search }),
         #[cfg(feature = "record")]
-        Command::Backup { file, record } => record::run(record.record, Task::Backup { file }),
+        Command::Backup { file, record } => record::run(&record, Task::Backup { file }),
         #[cfg(feature = "record")]
-        Command::Restore { file, record } => record::run(record.record, Task::Restore { file }),
+        Command::Restore { file, record } => record::run(&record, Task::Restore { file }),
         #[cfg(feature = "record")]
-        Command::Verify { record } => record::run(record.record, Task::Verify),
+        Command::Verify { paper, new_key, record } => record::run(&record, Task::Verify { paper, new_key }),
         #[cfg(feature = "pages")]
-        Command::Serve { port, record } => serve::shop(record.record, port),
+        Command::Serve { port, new, record } => serve::shop(&record, new, port),
         #[cfg(feature = "pages")]
         Command::Demo { serve: true, keep, port, .. } => serve::invented_shop(keep, port),
         Command::Demo { example, json, copy_to: None, .. } => demo(&example, Face::new(json, false)),

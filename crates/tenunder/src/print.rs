@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use bench::{NotPrinted, Paper, PaperSize, print_job, print_sheet};
 use clap::builder::PossibleValuesParser;
-use shop::{Store, Value};
+use shop::Value;
 
 use crate::written::{self, Kind};
 use crate::{AT_FAULT, FAILED, RecordPlace, complain, files, record, report_problems, say};
@@ -37,7 +37,7 @@ pub(crate) fn print(asked: Asked) -> u8 {
     let size = asked.size.as_deref().and_then(PaperSize::from_word);
     let is_number = !asked.of.is_empty() && asked.of.bytes().all(|byte| byte.is_ascii_digit());
     let printed = match asked.of.parse::<i64>() {
-        Ok(job) if is_number => of_job(job, paper, size, asked.record.record),
+        Ok(job) if is_number => of_job(job, paper, size, &asked.record),
         // More digits than any job has is no file either, unless there is one.
         _ => of_sheet(Path::new(&asked.of), paper, size.unwrap_or(PaperSize::A4)),
     };
@@ -50,11 +50,12 @@ pub(crate) fn print(asked: Asked) -> u8 {
     }
 }
 
-fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: Option<String>) -> Result<Vec<u8>, u8> {
-    let place = place.unwrap_or_else(|| record::USUAL.to_owned());
-    if !place.contains("://") && !Path::new(&place).exists() {
+fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: &RecordPlace) -> Result<Vec<u8>, u8> {
+    let at = place.at();
+    // An address is not repeated: it may hold a password.
+    if !at.contains("://") && shop::file_of(&at).is_some_and(|file| !file.exists()) {
         complain(&format!(
-            "tenunder: there is no record at {place}.\nSay where it is with --record, or name the file of a sheet.\n"
+            "tenunder: there is no record at {at}.\nSay where it is with --record, or name the file of a sheet.\n"
         ));
         return Err(AT_FAULT);
     }
@@ -65,8 +66,10 @@ fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: Option<String>
     })?;
     runtime
         .block_on(async {
-            let store = Store::open(&place).await?;
-            print_job(store, job, paper, size).await
+            let store = record::to_read(place).await?;
+            let printed = print_job(store.clone(), job, paper, size).await;
+            store.close().await;
+            printed
         })
         .map_err(|not| not_printed(&not))
 }

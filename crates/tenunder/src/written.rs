@@ -35,9 +35,10 @@ impl Kind {
     }
 }
 
-/// Beginnings of a record in a file, and of what the database keeps beside it.
-const RECORDS: [&[u8]; 5] = [
+/// Beginnings of a record in a file, and of what is kept beside it.
+const RECORDS: [&[u8]; 6] = [
     b"SQLite format 3\0",
+    b"# The key of a record",
     &[0x37, 0x7f, 0x06, 0x82],
     &[0x37, 0x7f, 0x06, 0x83],
     &[0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7],
@@ -67,6 +68,9 @@ pub(crate) fn put(command: &str, path: &Path, bytes: &[u8], kind: Kind, replace:
 }
 
 fn whole(path: &Path, bytes: &[u8], kind: Kind, replace: bool) -> Result<(), Not> {
+    if is_beside_a_record(path) {
+        return Err(Not::Record);
+    }
     match std::fs::metadata(path) {
         // A device or a pipe has no place of its own that something could be moved into.
         Ok(there) if !there.is_file() && !there.is_dir() => {
@@ -97,6 +101,16 @@ fn may_replace(path: &Path, kind: Kind, replace: bool) -> Result<(), Not> {
     if replace || kind.is_ours(&there) { Ok(()) } else { Err(Not::Foreign) }
 }
 
+/// Whether the name is one that the record beside it needs, whatever stands there: its log is empty most of the time.
+fn is_beside_a_record(path: &Path) -> bool {
+    let name = path.to_string_lossy();
+    ["-wal", "-shm", "-journal", ".key"].iter().filter_map(|end| name.strip_suffix(end)).any(|record| {
+        let mut beginning = Vec::new();
+        let read = File::open(record).and_then(|file| file.take(16).read_to_end(&mut beginning));
+        read.is_ok() && beginning == b"SQLite format 3\0"
+    })
+}
+
 /// A name beside the file that nobody else has thought of.
 fn beside(path: &Path) -> Result<PathBuf, Error> {
     let name = path.file_name().ok_or_else(|| Error::other("it names no file"))?;
@@ -115,9 +129,9 @@ fn say_why(command: &str, path: &Path, kind: Kind, not: &Not) -> u8 {
     };
     match not {
         Not::Record => problem(
-            format!("{place}, which holds a record"),
+            format!("{place}, which holds a record or belongs to one"),
             "a place that holds no record",
-            "name another file; a record is never replaced".to_owned(),
+            "name another file; a record is never replaced, nor its key".to_owned(),
         ),
         Not::Foreign => problem(
             format!("{place}, which holds something else than an earlier {} of this program", kind.word()),

@@ -30,7 +30,12 @@ fn a_cracked_crank_is_brought_in_and_goes_no_further() {
     std::fs::write(folder.join("cracked.toml"), cracked).unwrap();
     let record = folder.join("shop.tenunder");
     let import = |sheet: &str| {
-        let output = program().args(["import", sheet]).current_dir(&folder).output().unwrap();
+        let mut command = program();
+        command.args(["import", sheet]).current_dir(&folder);
+        if !record.exists() {
+            command.arg("--new");
+        }
+        let output = command.output().unwrap();
         (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
     };
     assert_eq!(import("cracked.toml"), (Some(0), String::new()));
@@ -65,7 +70,7 @@ fn a_sheet_that_cannot_be_read_is_not_brought_in() {
     assert!(program().args(["demo", "--copy-to", "."]).current_dir(&folder).status().unwrap().success());
     let sheet = std::fs::read_to_string(folder.join("wren-notebook.toml")).unwrap();
     std::fs::write(folder.join("wrong.toml"), sheet.replace("main 2", "main 9")).unwrap();
-    let output = program().args(["import", "wrong.toml"]).current_dir(&folder).output().unwrap();
+    let output = program().args(["import", "wrong.toml", "--new"]).current_dir(&folder).output().unwrap();
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("main 9"));
     assert!(!folder.join("shop.tenunder").exists(), "nothing was written");

@@ -1,5 +1,8 @@
 //! What is odd on the command line or in a sheet from a stranger is told in words, with what would do.
 
+#[cfg(feature = "pages")]
+mod served;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -90,13 +93,15 @@ fn a_number_that_does_not_fit_is_told_what_would() {
 #[test]
 fn a_search_however_long_finds_nothing_and_breaks_nothing() {
     let record = Path::new(env!("CARGO_TARGET_TMPDIR")).join("odd-search.tenunder");
-    let _ = std::fs::remove_file(&record);
+    for end in ["", ".key"] {
+        let _ = std::fs::remove_file(format!("{}{end}", record.display()));
+    }
     let sheet = file(
         "odd/note.toml",
         "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nmark = \"W-17\"\nreading = [ { journal = \"pin 1\", at = \"middle\", plane = 0, size = 1.2480 } ]\n",
     );
     let record = record.to_str().unwrap();
-    let there = tenunder(&["import", sheet.to_str().unwrap(), "--record", record]);
+    let there = tenunder(&["import", sheet.to_str().unwrap(), "--new", "--record", record]);
     assert!(there.status.success(), "{}", String::from_utf8_lossy(&there.stderr));
     for (length, found) in [(4, "W-17"), (60_000, "No jobs.")] {
         let search = if length == 4 { "w-17".to_owned() } else { "x%_".repeat(length / 3) };
@@ -104,6 +109,39 @@ fn a_search_however_long_finds_nothing_and_breaks_nothing() {
         let said = String::from_utf8_lossy(&answer.stdout);
         assert!(answer.status.success() && said.contains(found), "{said} {}", String::from_utf8_lossy(&answer.stderr));
     }
+}
+
+/// What is sent to the pages and to the interface names no file of the computer: known engines by their names, or nothing.
+#[cfg(feature = "pages")]
+#[test]
+fn through_the_pages_no_file_is_read_and_a_long_search_breaks_nothing() {
+    let record = served::folder("odd-served").join("shop.tenunder");
+    let served = served::Served::record(&record);
+    let mut dice = served::Dice::thrown();
+    let long = "x".repeat(50_001);
+    let found = served.get(&format!("/api/jobs?search={long}"));
+    assert!(found.status == 200 && found.json()["all"] == 0, "{found:?}");
+    assert_eq!(served.get(&format!("/jobs?search={long}")).status, 200);
+    let secret = file("odd/secret.toml", "the one secret line\n");
+    for name in ["/etc/passwd", "../shop.tenunder.key", "shop.tenunder.key", secret.to_str().unwrap()] {
+        for sheet in [
+            serde_json::json!({ "sheet": 1, "units": "in", "specification": "wren", "readings": name }),
+            serde_json::json!({ "sheet": 1, "units": "in", "specification": name }),
+            serde_json::json!({ "sheet": 1, "units": "in", "specification": "wren", "run_outs": name, "traces": name }),
+        ] {
+            let crank = serde_json::json!({
+                "id": dice.id(), "who": "Pat", "when": "2026-11-25T09:00:00Z", "what": { "sheet": sheet }
+            });
+            let answer = served.post_json("/api/jobs", &crank);
+            assert_eq!(answer.status, 422, "{answer:?}");
+            assert!(!answer.body.contains("one secret line") && !answer.body.contains("root:"), "{answer:?}");
+        }
+        let crank = serde_json::json!({
+            "id": dice.id(), "who": "Pat", "when": "2026-11-25T09:00:00Z", "what": { "engine": name }
+        });
+        assert_eq!(served.post_json("/api/jobs", &crank).status, 422);
+    }
+    assert_eq!(served.get("/api/jobs").json()["all"], 0);
 }
 
 #[test]

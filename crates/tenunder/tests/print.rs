@@ -91,7 +91,7 @@ fn a_job_becomes_the_papers_that_its_stage_has() {
         refused(&folder, &output, "tenunder: ");
     }
     refused(&folder, &print(&folder, "1001", "form", "out.pdf", &[]), "there is no record at shop.tenunder");
-    said(&tenunder(&folder, &["import", "tarn-four-worn.toml"]));
+    said(&tenunder(&folder, &["import", "tarn-four-worn.toml", "--new"]));
     refused(&folder, &print(&folder, "4711", "form", "out.pdf", &[]), "No job 4711");
     let output = print(&folder, "1001", "grinder", "out.pdf", &[]);
     refused(&folder, &output, "No sheet for the grinder was issued yet. Decide the sizes under Verdict");
@@ -146,7 +146,7 @@ fn a_full_disk_leaves_no_half_file() {
 fn a_paper_replaces_only_an_earlier_paper() {
     let folder = folder("replaces");
     let at = |name: &str| folder.join(name);
-    said(&tenunder(&folder, &["import", "tarn-four-worn.toml"]));
+    said(&tenunder(&folder, &["import", "tarn-four-worn.toml", "--new"]));
     let record = std::fs::read(at("shop.tenunder")).unwrap();
     let sheet = std::fs::read(at("tarn-four-worn.toml")).unwrap();
     for more in [&[][..], &["--replace"]] {
@@ -157,6 +157,16 @@ fn a_paper_replaces_only_an_earlier_paper() {
         refused(&folder, &drawn, "copy.svg, which holds a record");
     }
     assert!(std::fs::read(at("shop.tenunder")).unwrap() == record, "the record is as it was");
+    // Nor what lies beside it: its key, and the log that is empty most of the time.
+    let key = std::fs::read(at("shop.tenunder.key")).unwrap();
+    std::fs::copy(at("shop.tenunder.key"), at("away.txt")).unwrap();
+    std::fs::write(at("shop.tenunder-wal"), "").unwrap();
+    for name in ["shop.tenunder.key", "away.txt", "shop.tenunder-wal", "shop.tenunder-shm", "shop.tenunder-journal"] {
+        let output = print(&folder, "tarn-four-worn.toml", "report", name, &["--replace"]);
+        refused(&folder, &output, &format!("{name}, which holds a record or belongs to one"));
+    }
+    assert!(std::fs::read(at("shop.tenunder.key")).unwrap() == key && !at("shop.tenunder-shm").exists());
+    std::fs::remove_file(at("shop.tenunder-wal")).unwrap();
     let over_sheet = |more: &[&str]| print(&folder, "tarn-four-worn.toml", "report", "tarn-four-worn.toml", more);
     refused(&folder, &over_sheet(&[]), "holds something else than an earlier paper of this program");
     assert!(std::fs::read(at("tarn-four-worn.toml")).unwrap() == sheet, "the sheet is as it was");

@@ -34,7 +34,7 @@ fn refused(output: &Output, words: &str) {
 fn a_sheet_goes_in_comes_out_and_answers_the_same() {
     let folder = folder("record");
     answered(&tenunder(&folder, &["demo", "--copy-to", "."]));
-    let said = answered(&tenunder(&folder, &["import", "tarn-four-worn.toml", "--who", "Pat"]));
+    let said = answered(&tenunder(&folder, &["import", "tarn-four-worn.toml", "--who", "Pat", "--new"]));
     assert!(said.contains("job 1001"), "{said}");
     answered(&tenunder(&folder, &["import", "wren-notebook.toml"]));
     let out = answered(&tenunder(&folder, &["export", "1001"]));
@@ -59,10 +59,18 @@ fn a_sheet_goes_in_comes_out_and_answers_the_same() {
 fn what_is_at_fault_makes_no_record() {
     let folder = folder("no-record");
     std::fs::write(folder.join("wrong.toml"), "sheet = 1\nunits = \"in\"\n").unwrap();
-    refused(&tenunder(&folder, &["import", "wrong.toml"]), "specification");
-    for arguments in [vec!["export", "1001"], vec!["jobs"], vec!["verify"], vec!["backup", "b"]] {
+    refused(&tenunder(&folder, &["import", "wrong.toml", "--new"]), "specification");
+    let sound = "sheet = 1\nspecification = \"wren.toml\"\nunits = \"in\"\nreading = [{ journal = \"pin 1\", at = \"middle\", plane = 0, size = 1.2480 }]\n";
+    std::fs::write(folder.join("sound.toml"), sound).unwrap();
+    for arguments in
+        [vec!["export", "1001"], vec!["jobs"], vec!["verify"], vec!["backup", "b"], vec!["import", "sound.toml"]]
+    {
         refused(&tenunder(&folder, &arguments), "shop.tenunder");
     }
-    let left: Vec<_> = std::fs::read_dir(&folder).unwrap().flatten().map(|e| e.file_name()).collect();
-    assert_eq!(left, ["wrong.toml"], "nothing was written");
+    for arguments in [["restore", "no-such.backup"], ["restore", "wrong.toml"]] {
+        refused(&tenunder(&folder, &arguments), arguments[1]);
+    }
+    let mut left: Vec<_> = std::fs::read_dir(&folder).unwrap().flatten().map(|e| e.file_name()).collect();
+    left.sort();
+    assert_eq!(left, ["sound.toml", "wrong.toml"], "nothing was written");
 }

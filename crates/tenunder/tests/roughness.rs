@@ -122,7 +122,7 @@ fn a_figure_of_the_other_unit_is_refused_at_assess_and_at_import() {
     {
         let record = Path::new(env!("CARGO_TARGET_TMPDIR")).join("rough-which.tenunder");
         let _ = std::fs::remove_file(&record);
-        let output = tenunder(&["import", path, "--record", record.to_str().unwrap()]);
+        let output = tenunder(&["import", path, "--new", "--record", record.to_str().unwrap()]);
         assert_eq!(output.status.code(), Some(2));
         assert!(flat(&output.stderr).contains(says), "{}", flat(&output.stderr));
         assert!(!record.exists(), "nothing was written");

@@ -22,6 +22,16 @@ fn every_command_is_completed_and_has_its_page() {
     let _ = std::fs::remove_dir_all(&folder);
     let written = tenunder(&["man", folder.to_str().unwrap()]);
     assert_eq!(written.status.code(), Some(0), "{}", String::from_utf8_lossy(&written.stderr));
+    // Again over its own; over what is not its own, nothing at all.
+    assert_eq!(tenunder(&["man", folder.to_str().unwrap()]).status.code(), Some(0));
+    let (own, other) = (folder.join("tenunder-serve.1"), folder.join("tenunder-print.1"));
+    let was = std::fs::read(&own).unwrap();
+    std::fs::write(&own, "an older page").unwrap();
+    let refused = tenunder(&["man", folder.to_str().unwrap()]);
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("is no manual page of this program"));
+    assert_eq!((refused.status.code(), std::fs::read(&own).unwrap()), (Some(2), b"an older page".to_vec()));
+    std::fs::write(&own, was).unwrap();
+    assert!(other.exists());
     for shell in ["bash", "zsh", "fish"] {
         let script = tenunder(&["completions", shell]);
         assert_eq!(script.status.code(), Some(0));

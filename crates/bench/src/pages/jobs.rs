@@ -65,6 +65,8 @@ struct JobsPage {
     nothing: Option<String>,
     /// Whether the shop has no job at all.
     empty: bool,
+    /// Jobs that are not listed because they are damaged, each with what is known of it.
+    damaged: Vec<Damaged>,
     /// Whether it is for somebody's own engine: then there are no stages to choose from, just the cranks.
     home: bool,
 }
@@ -93,6 +95,7 @@ async fn jobs(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -
     let plain = search.is_empty() && stage.is_none() && !away;
     let first_page = plain && wanted.page == 0;
     let examples = if first_page { desk.store.examples().await? } else { Vec::new() };
+    let damaged = damaged(&desk, std::mem::take(&mut list.damaged)).await;
     let today = today();
     let shown = i64::try_from(list.jobs.len()).unwrap_or(0);
     let last = list.from + shown - 1;
@@ -106,6 +109,7 @@ async fn jobs(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -
         range: if shown == 0 { String::new() } else { range(&list, last) },
         before: wanted.page.checked_sub(1).map(link),
         after: (shown > 0 && last < list.all).then(|| link(wanted.page + 1)),
+        damaged,
         groups: groups(list, &stages, plain, today),
         examples: examples.into_iter().map(|head| card(head, today)).collect(),
         search,
@@ -113,6 +117,30 @@ async fn jobs(State(desk): State<Desk>, visitor: Visitor, Asked(asked): Asked) -
         away,
     })
 }
+
+/// A job that is damaged.
+struct Damaged {
+    job: i64,
+    /// What is damaged, and its last sound state.
+    says: String,
+}
+
+/// What there is to say of damaged jobs.
+async fn damaged(desk: &Desk, jobs: Vec<i64>) -> Vec<Damaged> {
+    let mut told = Vec::with_capacity(jobs.len());
+    for job in jobs {
+        // Each is read to the end for it; where many are damaged, the first tell what happened.
+        let says = match told.len() < MOST_TOLD {
+            true => desk.store.entries(job, 0).await.err().map(|error| error.happened()),
+            false => None,
+        };
+        told.push(Damaged { job, says: says.unwrap_or_else(|| format!("Job {job} is damaged.")) });
+    }
+    told
+}
+
+/// Of how many damaged jobs the list says more than that they are.
+const MOST_TOLD: usize = 20;
 
 fn title(stage: Option<Stage>, search: &str, away: bool) -> String {
     match (stage, away) {

@@ -4,8 +4,6 @@ use axum::Router;
 use axum::http::{HeaderName, HeaderValue, header};
 use axum::routing::get;
 
-use crate::desk::Desk;
-
 /// The style, a part for each part of the program, sent as one file.
 const STYLE: [&str; 5] = [
     include_str!("../../static/css/base.css"),
@@ -29,7 +27,7 @@ macro_rules! fixed {
     };
 }
 
-pub(crate) fn routes() -> Router<Desk> {
+pub(crate) fn routes<S: Clone + Send + Sync + 'static>() -> Router<S> {
     Router::new()
         .route("/static/bench.css", get(|| async { (headers("text/css; charset=utf-8"), STYLE.concat()) }))
         .route("/static/reading.css", fixed!("css/reading.css", "text/css; charset=utf-8"))

@@ -35,7 +35,7 @@ impl Papers<'_> {
             signed_by: signed.map(|sign| sign.who.clone()).unwrap_or_default(),
             signed: signed.map(|sign| moment(&sign.when)).unwrap_or_default(),
             revision: job.revision.to_string(),
-            hash: signed.map(|sign| sign.document_hash.chars().take(16).collect()).unwrap_or_default(),
+            mark: self.code.clone().unwrap_or_default(),
             code: job.sheets.last().map(|sheet| sheet.code.clone()).unwrap_or_default(),
             open: if signed.is_none() && open.is_empty() {
                 vec!["The signature.".to_owned()]

@@ -17,8 +17,8 @@ pub struct Certificate {
     pub signed: String,
     /// The revision of the record.
     pub revision: String,
-    /// The mark of the record that was signed.
-    pub hash: String,
+    /// The code by which the record finds the signature again.
+    pub mark: String,
     /// The sheet that it was ground to.
     pub code: String,
     /// What keeps it from being signed, where it is not.
@@ -96,7 +96,7 @@ impl Certificate {
             field("Signed by", &self.signed_by),
             field("Signed", &self.signed),
             field("Units", &self.unit),
-            field("Mark of the record", &self.hash),
+            field("Code of the record", &self.mark),
         ]);
         let mut flow = Flow::new(paper, foot(block, 9.0));
         self.about.begin(&mut flow, "Certificate");

@@ -204,7 +204,7 @@ pub fn certificate(mains: usize, pins: usize) -> Certificate {
         signed_by: "Sam Holt".into(),
         signed: "2026-05-09 09:12".into(),
         revision: "1".into(),
-        hash: "5d41402abc4b2a76".into(),
+        mark: "7KQ2-M4PX-9TRA".into(),
         code: "K7Q".into(),
         open: Vec::new(),
         sets: vec![set("Mains", "Main", mains), set("Pins", "Pin", pins)],

@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 use super::lines::{LINES_OF_JOB, Line, PUT_LINE, entry_from, line_of};
 use super::seal::Keys;
 use super::sound::{all_is_sound, head_mark};
-use super::{Pools, Store, now, writing};
+use super::{FIRST_JOB, MOST_GAP, Pools, Store, now, writing};
 use crate::admit::{Gate, MOST_AT_ONCE, MOST_ENTRY_BYTES, Refusal};
 use crate::error::StoreError;
 use crate::fold::{Job, fold};
@@ -78,6 +78,8 @@ const HOLD_HEAD: &str = "UPDATE head SET seq = seq WHERE job = $1 RETURNING job,
                          digits, seal";
 const HOLD_NUMBER: &str = "UPDATE record SET next_job = next_job WHERE one = 1";
 const NEXT_JOB: &str = "UPDATE record SET next_job = next_job + 1 WHERE one = 1 RETURNING next_job - 1";
+/// The number that the next crank gets, and that of the last in the list; numbers are given without a gap.
+const NUMBERS: &str = "SELECT next_job, (SELECT COALESCE(MAX(job), 0) FROM head) FROM record WHERE one = 1";
 const LINE_NAMED: &str = "SELECT job, seq, id, who, done, received, sheet_version, corrects, kind, body, hash FROM \
                           entry WHERE id = $1";
 pub(crate) const PUT_HEAD: &str = "UPDATE head SET seq = $2, hash = $3, stage = $4, since = $5, updated = $6, mark = \
@@ -272,7 +274,8 @@ impl Store {
                 Err(other) => why = other,
             }
         }
-        let detail = why.happened().trim_end_matches('.').to_owned();
+        let why = why.happened();
+        let detail = format!("the record broke off and could not be asked ({})", why.trim_end_matches('.'));
         Err(StoreError::Uncertain { detail })
     }
 
@@ -455,6 +458,12 @@ macro_rules! work_on {
                         return Err(StoreError::NameTaken(entry_from::<EntryKind>(there)?.id));
                     }
                     return Ok(BookedJob { job, seq, repeated: true });
+                }
+                let (next, last): (i64, i64) = sqlx::query_as(NUMBERS).fetch_one(&mut *tx).await?;
+                let last = last.max(FIRST_JOB - 1);
+                if next <= last || next.saturating_sub(last) > MOST_GAP {
+                    let says = format!("the next crank would be job {next}, and the last in the list is job {last}");
+                    return Err(StoreError::damaged(says));
                 }
                 let (job,): (i64,) = sqlx::query_as(NEXT_JOB).fetch_one(&mut *tx).await?;
                 sqlx::query(EMPTY_HEAD).bind(job).execute(&mut *tx).await?;

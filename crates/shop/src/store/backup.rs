@@ -41,11 +41,17 @@ impl Store {
             Pools::Postgres(_) => self.copy_into(&part).await,
         };
         let checked = match done {
-            Ok(()) => looked_through(&part, self).await.and_then(|checked| settle(&part, file).map(|()| checked)),
+            Ok(()) => {
+                looked_through(&part, &self.place, self).await.and_then(|checked| settle(&part, file).map(|()| checked))
+            }
             Err(error) => Err(error),
         };
         remove_database(&part);
-        checked
+        checked.map_err(|error| match error {
+            // Nobody knows the name that it has until it is whole.
+            StoreError::File { detail, .. } => StoreError::File { file: file.display().to_string(), detail },
+            other => other,
+        })
     }
 
     /// SQLite copies itself: one moment of the whole record, without keeping anybody from writing.
@@ -99,7 +105,7 @@ impl Store {
             return Err(StoreError::NotEmpty);
         }
         self.may_write()?;
-        let checked = looked_through(file, self).await?;
+        let checked = looked_through(file, &file.display().to_string(), self).await?;
         let backup = Store::open_to_read(file).await?;
         let filled = self.fill_from(&backup).await;
         backup.close().await;
@@ -112,7 +118,7 @@ impl Store {
         // entry that shows it, so those listed after the heads are all there.
         let heads = other.heads().await?;
         // Numbers are given without a gap; one that was given since is not in this copy.
-        let next = heads.iter().map(|head| head.job + 1).max().unwrap_or(FIRST_JOB).max(FIRST_JOB);
+        let next = heads.iter().map(|head| head.job.saturating_add(1)).max().unwrap_or(FIRST_JOB).max(FIRST_JOB);
         writing!(self, tx => {
             // Held from here on, so that nobody writes to a record that is being filled.
             let hold = "UPDATE record SET next_job = next_job WHERE one = 1 RETURNING next_job";
@@ -160,8 +166,8 @@ impl Store {
     }
 }
 
-/// Looks a backup through from end to end.
-async fn looked_through(file: &Path, of: &Store) -> Result<Checked, StoreError> {
+/// Looks a backup through from end to end; what is wrong with it is wrong with what is `called` so.
+async fn looked_through(file: &Path, called: &str, of: &Store) -> Result<Checked, StoreError> {
     let mut backup = Store::open_to_read(file).await?;
     if backup.missing_key.as_ref().is_some_and(|name| of.keys.has(name)) {
         backup.keys = of.keys.clone();
@@ -171,7 +177,7 @@ async fn looked_through(file: &Path, of: &Store) -> Result<Checked, StoreError> 
     backup.close().await;
     let checked = checked?;
     match checked.faults.first() {
-        Some(fault) => Err(StoreError::damaged(format!("{}: {fault}", file.display()))),
+        Some(fault) => Err(StoreError::damaged(format!("{called}: {fault}"))),
         None => Ok(checked),
     }
 }
@@ -180,7 +186,18 @@ async fn looked_through(file: &Path, of: &Store) -> Result<Checked, StoreError> 
 fn settle(part: &Path, file: &Path) -> Result<(), StoreError> {
     let sync = |path: &Path| std::fs::File::open(path).and_then(|file| file.sync_all());
     sync(part).map_err(|error| StoreError::file(part, &error))?;
-    std::fs::rename(part, file).map_err(|error| StoreError::file(file, &error))?;
+    // The name is taken first, so that of several copies made at once none takes the place of another.
+    match std::fs::File::create_new(file) {
+        Ok(_) => {}
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+            return Err(StoreError::FileExists { file: file.display().to_string() });
+        }
+        Err(error) => return Err(StoreError::file(file, &error)),
+    }
+    if let Err(error) = std::fs::rename(part, file) {
+        let _ = std::fs::remove_file(file);
+        return Err(StoreError::file(file, &error));
+    }
     if let Some(folder) = file.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         // The name is safe only when the folder is on the disk too; systems that cannot do this need not.
         let _ = sync(folder);

@@ -1,5 +1,7 @@
 //! The list of jobs: one row a job, kept in step with its log in the same transaction.
 
+use std::sync::PoisonError;
+
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -128,7 +130,7 @@ pub struct JobList {
     pub all: i64,
     /// The number of the first one listed, from 1.
     pub from: i64,
-    /// Jobs whose row in the list is damaged: they are not shown, whatever is searched for. Normally there are none.
+    /// Jobs that are damaged, as far as they were met: they are not shown, whatever is searched for. Normally there are none.
     #[schema(value_type = Vec<i64>)]
     pub damaged: Vec<JobNumber>,
 }
@@ -169,12 +171,17 @@ impl Store {
             let rows = bind_wanted!(sqlx::query_as(sqlx::AssertSqlSafe(page)), wanted).fetch_all(pool).await?;
             (all, rows)
         });
-        let (sound, broken): (Vec<_>, Vec<_>) = rows.into_iter().partition(|row| self.is_sound(row));
+        let met = self.met.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let (sound, broken): (Vec<_>, Vec<_>) =
+            rows.into_iter().partition(|row| self.is_sound(row) && !met.contains(&row.job));
+        // The shop's own log is no job of the list.
+        damaged.extend(met.into_iter().filter(|job| *job > 0));
+        let unlisted = i64::try_from(broken.len()).unwrap_or(0);
         damaged.extend(broken.into_iter().map(|row| row.job));
         damaged.sort_unstable();
         damaged.dedup();
         let jobs = sound.into_iter().map(head).collect::<Result<_, _>>()?;
-        Ok(JobList { jobs, all: all.0, from: from + 1, damaged })
+        Ok(JobList { jobs, all: all.0.saturating_sub(unlisted), from: from + 1, damaged })
     }
 
     /// How many open jobs stand at each stage, in the order of the work; examples and those put away do not count.

@@ -3,7 +3,6 @@
 //! What is no record, or a newer one, is found by reading; until then nothing is written to the file, and nothing beside it.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use sqlx::Connection;
 use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
@@ -14,8 +13,8 @@ use super::seal::Keys;
 use super::sound::head_mark;
 use super::watch::Watch;
 use super::{
-    FIRST_JOB, FORMAT, PATIENCE, Pools, Store, append, beside, migrator, name_place, opening_error, private,
-    strip_sqlite, writing,
+    FIRST_JOB, FORMAT, PATIENCE, Pools, Store, append, beside, file_of, is_address, migrator, name_place,
+    opening_error, part_of, private, writing,
 };
 use crate::error::StoreError;
 
@@ -48,13 +47,12 @@ impl Store {
     /// [`StoreError`], as [`Store::open`]; [`StoreError::NoRecord`] where there is none and none is to be made.
     pub async fn open_with(place: &str, opening: &Opening) -> Result<Store, StoreError> {
         known_address(place)?;
-        if is_address(place) {
+        let Some(file) = file_of(place) else {
             let mut store = open_postgres(place, false).await?;
             store.prepare(opening.make).await?;
             store.take_key(opening.key.clone()).await?;
             return Ok(store);
-        }
-        let file = Path::new(strip_sqlite(place));
+        };
         let mut store = open_sqlite(file, opening.make).await?;
         let key = opening.key.clone().unwrap_or_else(|| beside(file, ".key"));
         let ready = match store.prepare(true).await {
@@ -84,14 +82,12 @@ impl Store {
     /// [`StoreError`], as [`Store::open_with`].
     pub async fn open_reading(place: &str, key: Option<&Path>) -> Result<Store, StoreError> {
         known_address(place)?;
-        let mut store = match is_address(place) {
-            true => open_postgres(place, true).await?,
-            false => open_file_to_read(Path::new(strip_sqlite(place))).await?,
+        let file = file_of(place);
+        let mut store = match file {
+            None => open_postgres(place, true).await?,
+            Some(file) => open_file_to_read(file).await?,
         };
-        let key = key.map(Path::to_owned).or_else(|| {
-            let file = Path::new(strip_sqlite(place));
-            (!is_address(place)).then(|| beside(file, ".key"))
-        });
+        let key = key.map(Path::to_owned).or_else(|| file.map(|file| beside(file, ".key")));
         let opened = match store.format().await {
             Ok(Some(format)) => {
                 store.format = format;
@@ -298,12 +294,12 @@ impl Store {
     }
 }
 
-fn is_address(place: &str) -> bool {
-    place.starts_with("postgres://") || place.starts_with("postgresql://")
-}
-
 /// An address of another kind is no name of a file. What comes behind its kind may hold a password, and is not repeated.
 fn known_address(place: &str) -> Result<(), StoreError> {
+    if file_of(place).is_some_and(|file| file.as_os_str().is_empty()) {
+        let detail = "it has no name; name a file".to_owned();
+        return Err(StoreError::CannotOpen { place: format!("\"{place}\""), detail });
+    }
     match place.split_once("://") {
         Some((kind, _)) if !is_address(place) && kind != "sqlite" => Err(StoreError::CannotOpen {
             place: format!("{}://...", kind.chars().take(20).flat_map(char::escape_default).collect::<String>()),
@@ -354,7 +350,7 @@ async fn open_sqlite(file: &Path, make: bool) -> Result<Store, StoreError> {
         Err(error) => return Err(not_opened(&place, &error)),
     }
     let options = SqliteConnectOptions::new()
-        .filename(file)
+        .filename(as_file(file)?)
         .create_if_missing(false)
         .foreign_keys(true)
         .journal_mode(SqliteJournalMode::Wal)
@@ -363,7 +359,7 @@ async fn open_sqlite(file: &Path, make: bool) -> Result<Store, StoreError> {
         // The scribe has the log copied aside; a writer does it only when that was not to be done for long.
         .pragma("wal_autocheckpoint", "8000")
         .optimize_on_close(true, None);
-    let here = |error: sqlx::Error| opening_error(error, &place);
+    let here = |error: sqlx::Error| why_not_to_work_in(file, opening_error(error, &place));
     let write = SqlitePoolOptions::new()
         .max_connections(1)
         // A full disk makes SQLite end a transaction by itself, and the connection is then counted as still inside
@@ -379,10 +375,16 @@ async fn open_sqlite(file: &Path, make: bool) -> Result<Store, StoreError> {
         .max_connections(4)
         .acquire_timeout(PATIENCE * 2)
         .connect_lazy_with(options.clone().read_only(true));
-    let watch = Watch::begin(file, &write).await.map_err(|error| name_place(error, &place))?;
+    let watch =
+        Watch::begin(file, &write).await.map_err(|error| why_not_to_work_in(file, name_place(error, &place)))?;
     let scribe = Scribe::start(write.clone(), options.clone(), Some(watch.clone()));
     let pools = Pools::Sqlite { write, scribe, read, options: Box::new(options) };
     Ok(Store { watch: Some(watch), ..Store::over(pools, place) })
+}
+
+/// The whole name of a file: the database takes some names that stand alone, `:memory:` for one, for no file at all.
+fn as_file(file: &Path) -> Result<PathBuf, StoreError> {
+    std::path::absolute(file).map_err(|error| not_opened(&file.display().to_string(), &error))
 }
 
 /// Looks at a file without changing a byte of it: whether it is a record that this program may work in.
@@ -416,27 +418,48 @@ async fn open_file_to_read(file: &Path) -> Result<Store, StoreError> {
     // What another program is writing, or did not finish, stands in a file beside it. Where there is none, all of it is in
     // the one file, which is read as it is: then nothing is made beside it, and the place may be one that cannot be written.
     let at_rest = !beside(file, "-wal").exists() && !beside(file, "-journal").exists();
-    let shared = beside(file, "-shm");
-    let leaves = (!at_rest && !shared.exists()).then_some(shared);
-    let options = SqliteConnectOptions::new().filename(file).read_only(true).immutable(at_rest).busy_timeout(PATIENCE);
+    let options =
+        SqliteConnectOptions::new().filename(as_file(file)?).read_only(true).immutable(at_rest).busy_timeout(PATIENCE);
     let pool = SqlitePoolOptions::new()
         .max_connections(1)
         .acquire_timeout(PATIENCE * 2)
         .connect_with(options.clone())
         .await
-        .map_err(|error| why_not(file, opening_error(error, &place)))?;
+        .map_err(|error| why_not(file, at_rest, opening_error(error, &place)))?;
     let scribe = Scribe::start(pool.clone(), options.clone(), None);
     let options = Box::new(options);
     let pools = Pools::Sqlite { write: pool.clone(), scribe, read: pool, options };
-    Ok(Store { leaves: leaves.map(Arc::new), ..Store::over(pools, place) })
+    Ok(Store::over(pools, place))
 }
 
 /// The database says only that it cannot open a file; the system says why.
-fn why_not(file: &Path, error: StoreError) -> StoreError {
+fn why_not(file: &Path, at_rest: bool, error: StoreError) -> StoreError {
     match (&error, std::fs::File::open(file)) {
         (StoreError::CannotOpen { place, .. }, Err(why)) => not_opened(place, &why),
+        (StoreError::CannotOpen { place, .. }, Ok(_)) if !at_rest => StoreError::CannotOpen {
+            place: place.clone(),
+            detail: "its last entries stand in a file beside it (-wal), and cannot be taken in where nothing can be written; copy \
+                     both to another disk"
+                .to_owned(),
+        },
         _ => error,
     }
+}
+
+/// The same of a file that is to be worked in: whether it or its folder may not be written.
+fn why_not_to_work_in(file: &Path, error: StoreError) -> StoreError {
+    let refused = |tried: std::io::Result<std::fs::File>| {
+        use std::io::ErrorKind::{PermissionDenied, ReadOnlyFilesystem};
+        tried.is_err_and(|why| matches!(why.kind(), PermissionDenied | ReadOnlyFilesystem))
+    };
+    if !matches!(error, StoreError::CannotOpen { .. }) {
+        return error;
+    }
+    let beside = part_of(file);
+    let read_only = refused(std::fs::File::options().append(true).open(file)) || refused(private::new_file(&beside));
+    // Where it was made it was of no other use.
+    let _ = std::fs::remove_file(beside);
+    if read_only { StoreError::ReadOnly } else { error }
 }
 
 fn not_opened(place: &str, error: &std::io::Error) -> StoreError {

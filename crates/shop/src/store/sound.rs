@@ -3,12 +3,14 @@
 //! A log is looked at whenever it is read: its chain from the first entry to the one that the list of jobs knows as the last.
 //! The row in the list has a mark of its own, so that the list shows nothing that the logs do not say.
 
+use std::sync::PoisonError;
+
 use sha2::{Digest, Sha256};
 
 use super::jobs::HeadRow;
 use super::lines::{Line, follow, vouched};
 use super::seal::{Keys, Seal};
-use super::{FIRST_JOB, Pools, Store, reading};
+use super::{FIRST_JOB, MOST_GAP, Pools, Store, reading};
 use crate::error::StoreError;
 use crate::fold::hex;
 use crate::log::JobNumber;
@@ -71,7 +73,7 @@ pub(crate) fn all_is_sound(keys: &Keys, head: &HeadRow, lines: &[Line]) -> Resul
             true => format!("entries {} to {} are missing", there + 1, head.seq),
             false => format!("entry {} is not the one that the list of jobs knows", head.seq),
         };
-        return Err(damaged(head.job, lines, vouched(keys, lines).min(head.seq - 1).max(0), &says));
+        return Err(damaged(head.job, lines, vouched(keys, lines).min(head.seq.saturating_sub(1)).max(0), &says));
     }
     if !head_is_sound(keys, head, sealed) {
         return Err(damaged(
@@ -101,21 +103,32 @@ impl Store {
         // The row first: what is written meanwhile comes after the entry that it knows as the last.
         let Some(head) = self.head_row(job).await? else { return self.not_listed(job).await };
         let mut lines = self.lines(job, 0).await?;
-        if self.format > 1 {
-            all_is_sound(&self.keys, &head, &lines)?;
-        } else if let Err(broken) = follow(&self.keys, 0, "", &lines) {
-            return Err(damaged(job, &lines, broken.seq - 1, &broken.says()));
+        let sound = match self.format {
+            2.. => all_is_sound(&self.keys, &head, &lines),
+            _ => {
+                follow(&self.keys, 0, "", &lines).map_err(|broken| damaged(job, &lines, broken.seq - 1, &broken.says()))
+            }
+        };
+        if let Err(error) = sound {
+            // The list of jobs looks at rows only; a job that was met and is damaged is not shown as a good one again.
+            self.met.lock().unwrap_or_else(PoisonError::into_inner).insert(job);
+            return Err(error);
         }
         lines.retain(|line| line.1 > after);
         Ok(Some(lines))
     }
 
+    /// The number that the next crank gets; nothing where the row that says so is missing.
+    pub(crate) async fn next_job(&self) -> Result<Option<JobNumber>, StoreError> {
+        let query = "SELECT next_job FROM record WHERE one = 1";
+        let next: Option<(i64,)> = reading!(self, pool => sqlx::query_as(query).fetch_optional(pool).await?);
+        Ok(next.map(|(next,)| next))
+    }
+
     /// What there is to say of a job that is not in the list.
     pub(crate) async fn not_listed<T>(&self, job: JobNumber) -> Result<Option<T>, StoreError> {
         let lines = self.lines(job, 0).await?;
-        let query = "SELECT next_job FROM record WHERE one = 1";
-        let next: Option<(i64,)> = reading!(self, pool => sqlx::query_as(query).fetch_optional(pool).await?);
-        let booked = next.is_some_and(|(next,)| (FIRST_JOB..next).contains(&job));
+        let booked = self.next_job().await?.is_some_and(|next| (FIRST_JOB..next).contains(&job));
         if lines.is_empty() && !booked && job > 0 {
             return Ok(None);
         }
@@ -154,6 +167,8 @@ impl Store {
                 return Err(StoreError::damaged(format!("the list of jobs cannot be relied on ({says})")));
             }
         }
+        // The number first: what is booked in meanwhile is in the list and not missing from it.
+        let next = self.next_job().await?.unwrap_or(FIRST_JOB);
         let heads = self.heads().await?;
         let mut damaged: Vec<JobNumber> =
             heads.iter().filter(|head| !self.is_sound(head)).map(|head| head.job).collect();
@@ -162,7 +177,11 @@ impl Store {
             // A number far off is one damaged row, not a thousand missing ones.
             let gap = expected..head.job;
             damaged.extend(gap.take(MOST_MISSING));
-            expected = head.job + 1;
+            expected = head.job.saturating_add(1);
+        }
+        // Those behind the last one that is listed; not where the number itself cannot be.
+        if next.saturating_sub(expected) <= MOST_GAP {
+            damaged.extend((expected..next).take(MOST_MISSING));
         }
         damaged.sort_unstable();
         damaged.dedup();

@@ -9,7 +9,7 @@ use super::jobs::HeadRow;
 use super::lines::{Line, entry_from, follow};
 use super::seal::Keys;
 use super::sound::head_is_sound;
-use super::{FIRST_JOB, Pools, Store, reading};
+use super::{FIRST_JOB, MOST_GAP, Pools, Store, reading};
 use crate::error::StoreError;
 use crate::fold::hex;
 use crate::log::{Entry, EntryKind};
@@ -66,16 +66,25 @@ impl Store {
         }
         let mut wanted = Vec::new();
         let mut before_the_key = 0;
-        let query = "SELECT next_job FROM record WHERE one = 1";
-        let next: Option<(i64,)> = reading!(self, pool => sqlx::query_as(query).fetch_optional(pool).await?);
+        // Before the list and after it: somebody may book a crank in meanwhile.
+        let next = self.next_job().await?;
         let heads = self.heads().await?;
-        let Some((next,)) = next else {
+        let (Some(next), Some(after)) = (next, self.next_job().await?) else {
             checked.faults.push("the row that says what the record is, is missing".to_owned());
             return Ok(());
         };
         // Numbers are given without a gap, and only with the entries that book a crank in.
         let listed: HashSet<i64> = heads.iter().map(|head| head.job).collect();
-        let missing = (FIRST_JOB..next).filter(|job| !listed.contains(job));
+        let last = listed.iter().copied().max().unwrap_or(0).max(FIRST_JOB - 1);
+        let beyond = next.saturating_sub(last).saturating_sub(1);
+        if after <= last {
+            checked.faults.push(format!("the next crank would be job {after}, and job {last} is in the list"));
+        } else if beyond > MOST_GAP {
+            checked.faults.push(format!("the next crank would be job {next}, and the last in the list is job {last}"));
+        }
+        // A number far off is one that was damaged, not a million jobs that are missing.
+        let up_to = if beyond > MOST_GAP { last } else { last.max(next.saturating_sub(1)) };
+        let missing = (FIRST_JOB..=up_to).filter(|job| !listed.contains(job)).take(MOST_FAULTS + 1);
         checked.faults.extend(missing.map(|job| format!("job {job} was booked in and is missing")));
         for head in &heads {
             let mut head = head.clone();

@@ -33,10 +33,13 @@ impl Drop for Served {
 }
 
 impl Served {
-    /// Serves a record.
+    /// Serves a record, a new one where there is none.
     pub(crate) fn record(record: &Path) -> Served {
         let mut command = program();
         command.args(["serve", "--port", "0", "--record"]).arg(record);
+        if !record.exists() {
+            command.arg("--new");
+        }
         Served::start(command)
     }
 
@@ -76,6 +79,13 @@ impl Served {
     pub(crate) fn kill(&mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
+    }
+
+    /// Ends it with a signal, and waits; its exit code.
+    pub(crate) fn end(&mut self, signal: &str) -> Option<i32> {
+        let id = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-s", signal, &id]).status().unwrap().success());
+        self.child.wait().unwrap().code()
     }
 
     pub(crate) fn get(&self, path: &str) -> Answer {
