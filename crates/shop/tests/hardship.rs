@@ -259,6 +259,15 @@ async fn a_record_is_in_the_file_that_is_named() {
             store.close().await;
         }
     }
+    // Nobody writes to this pipe, and a device has no end.
+    let pipe = folder.join("pipe.tenunder");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for place in [pipe.to_str().unwrap(), "/dev/zero", "/dev/null"] {
+        let found = Store::open_reading(place, None).await;
+        assert!(matches!(found, Err(StoreError::NotARecord { .. })), "{place:?}: {found:?}");
+        let found = Store::open(place).await;
+        assert!(matches!(found, Err(StoreError::NotARecord { .. })), "{place:?}: {found:?}");
+    }
     for place in ["", "sqlite:", "sqlite://"] {
         let found = Store::open(place).await;
         assert!(matches!(found, Err(StoreError::CannotOpen { .. })), "{place:?}: {found:?}");

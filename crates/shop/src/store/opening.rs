@@ -340,6 +340,7 @@ async fn open_sqlite(file: &Path, make: bool) -> Result<Store, StoreError> {
             let detail = "it is a folder; name a file in it".to_owned();
             return Err(StoreError::CannotOpen { place, detail });
         }
+        Ok(found) if !found.is_file() => return Err(StoreError::NotARecord { file: place }),
         Ok(found) if found.len() > 0 => look_before(file).await?,
         Ok(_) if make => {}
         Ok(_) => return Err(StoreError::NotARecord { file: place }),
@@ -411,6 +412,8 @@ async fn open_file_to_read(file: &Path) -> Result<Store, StoreError> {
             let detail = "it is a folder; name a file in it".to_owned();
             return Err(StoreError::CannotOpen { place, detail });
         }
+        // A pipe would be waited for.
+        Ok(found) if !found.is_file() => return Err(StoreError::NotARecord { file: place }),
         Ok(_) => {}
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Err(StoreError::NoRecord { place }),
         Err(error) => return Err(not_opened(&place, &error)),

@@ -57,6 +57,8 @@ impl Keys {
     pub(crate) fn from_file(file: &Path) -> Result<Keys, StoreError> {
         let failed = |error: std::io::Error| StoreError::file(file, &error);
         let size = match std::fs::metadata(file) {
+            // A pipe would be waited for.
+            Ok(found) if !found.is_file() => return Err(failed(std::io::Error::other("it is no file"))),
             Ok(found) => found.len(),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Keys::default()),
             Err(error) => return Err(failed(error)),
@@ -70,7 +72,7 @@ impl Keys {
         let keys: Option<Vec<Key>> = lines.map(|line| from_hex(line).map(Key::of)).collect();
         match keys {
             Some(keys) if !keys.is_empty() => Ok(Keys(Arc::new(keys))),
-            _ => Err(no_key("it holds no key of a record, or a damaged one")),
+            _ => Err(no_key("it holds no key of a record, or a damaged one; put a copy of the right one there")),
         }
     }
 

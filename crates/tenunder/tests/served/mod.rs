@@ -50,13 +50,21 @@ impl Served {
         Served::start(command)
     }
 
-    pub(crate) fn start(mut command: Command) -> Served {
+    #[track_caller]
+    pub(crate) fn start(command: Command) -> Served {
+        Served::tried(command).unwrap_or_else(|said| panic!("no address, but: {said}"))
+    }
+
+    /// The program while it serves, or what it says where it does not.
+    pub(crate) fn tried(mut command: Command) -> Result<Served, String> {
         let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
         let mut line = String::new();
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
         let address = line.split("http://").nth(1).and_then(|rest| rest.split('/').next()).unwrap_or_default();
-        let address = address.parse().unwrap_or_else(|_| panic!("no address in {line:?}"));
-        Served { child, address }
+        match address.parse() {
+            Ok(address) => Ok(Served { child, address }),
+            Err(_) => Err(line + &String::from_utf8_lossy(&child.wait_with_output().unwrap().stderr)),
+        }
     }
 
     /// The number of its process.
