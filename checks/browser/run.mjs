@@ -35,8 +35,8 @@ const only = process.env.ONLY ? new RegExp(process.env.ONLY, 'i') : null;
 const report = new Report();
 
 /** The jobs of the invented shop, and the pages that each has, whether links lead there or not. */
-const INVENTED = Array.from({ length: 14 }, (_, nth) => 1001 + nth);
-const PARTS_OF_A_JOB = ['measure', 'verdict', 'fit', 'grind', 'treatment', 'final', 'hand-over', 'particulars', 'history'];
+const INVENTED = Array.from({ length: 15 }, (_, nth) => 1001 + nth);
+const PARTS_OF_A_JOB = ['measure', 'shaft', 'verdict', 'fit', 'grind', 'treatment', 'final', 'hand-over', 'particulars', 'history'];
 
 const PARTS = {
   async files() {

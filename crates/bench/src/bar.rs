@@ -20,8 +20,9 @@ pub(crate) struct Bar {
 }
 
 /// The pages of a job in the order of the work.
-const PAGES: [(&str, &str); 10] = [
+const PAGES: [(&str, &str); 11] = [
     ("measure", "Measure"),
+    ("shaft", "Shaft"),
     ("verdict", "Verdict"),
     ("drawings", "Drawings"),
     ("fit", "Bearings"),

@@ -38,6 +38,7 @@ mod taking;
 mod trial;
 mod trouble;
 mod visitor;
+mod whole_shaft;
 mod wording;
 mod working;
 mod writing;

@@ -17,6 +17,7 @@ mod papers;
 mod pictures;
 pub(crate) mod practice;
 mod roughness;
+mod shaft;
 mod shop;
 mod start;
 mod statics;
@@ -41,6 +42,7 @@ pub(crate) fn routes() -> Router<Desk> {
         .merge(pictures::routes())
         .merge(measure::routes())
         .merge(roughness::routes())
+        .merge(shaft::routes())
         .merge(verdict::routes())
         .merge(drawings::routes())
         .merge(fit::routes())

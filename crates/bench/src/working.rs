@@ -1,6 +1,6 @@
 //! The working behind a verdict: what each journal shows, how far each micrometer can be trusted, what the chances rest on.
 
-use crank::{Condition, SetName, Trace};
+use crank::{Condition, Trace};
 use gauge::roundness::{Profile, Reference};
 use regrind::{Axis, Shape, station_name};
 use units::{Unit, show_mm};
@@ -86,21 +86,13 @@ pub(crate) fn pairs(found: &Found<'_>) -> Vec<PairRow> {
     rows.collect()
 }
 
-/// Where the crank is told to be set up, and what decides it.
-pub(crate) fn axis(found: &Found<'_>) -> Option<String> {
+/// What decides the axis that both sets are set up on.
+pub(crate) fn axis_decides(found: &Found<'_>) -> Option<String> {
     let verdict = found.verdict;
-    let set_ups = verdict.set_ups();
-    if set_ups.is_empty() {
-        return None;
-    }
-    let mut says = Vec::new();
-    for (set, set_up) in set_ups {
-        says.extend(set.map(|set| format!("For the {}:", if set == SetName::Main { "mains" } else { "pins" })));
-        says.extend(set_up.in_words(&found.sheet.specification, found.sheet.unit));
-    }
-    let pair = verdict.chosen_pair.and_then(|chosen| verdict.pairs.iter().find(|p| (p.main_mm, p.pin_mm) == chosen));
-    says.extend(pair.and_then(|p| p.governed_by).map(|place| format!("What decides it: {}.", place.in_full())));
-    Some(found.manner.words.put(&says.join(" ")))
+    let chosen = verdict.chosen_pair?;
+    let pair = verdict.pairs.iter().find(|pair| (pair.main_mm, pair.pin_mm) == chosen)?;
+    let place = pair.governed_by?;
+    Some(found.manner.words.put(&format!("What decides it: {}.", place.in_full())))
 }
 
 /// The working.
@@ -236,6 +228,8 @@ pub(crate) fn measured(found: &Found<'_>) -> String {
         (findings.damages.len(), "damaged place"),
         (findings.stamps.len(), "stamp"),
         (findings.roughness.len(), "roughness figure"),
+        (findings.dials.len(), "dialled main"),
+        (findings.heights.len(), "measured throw"),
     ];
     let seen: Vec<String> = kinds.iter().filter(|(n, _)| *n > 0).map(|(n, what)| count(*n, what)).collect();
     seen.join(", ")

@@ -51,6 +51,18 @@ enum Act {
     Rough {
         ra: &'static str,
     },
+    /// The shaft in vees under main 1 and this one.
+    Carried {
+        rear: &'static str,
+    },
+    /// Heights of pin 1 at quarters of a turn.
+    Heights {
+        heights: &'static str,
+    },
+    /// How deep the case of the pins is.
+    Case {
+        depth: &'static str,
+    },
     Decide {
         set: &'static str,
         choice: &'static str,
@@ -92,7 +104,7 @@ struct Rule {
 }
 
 fn table() -> Vec<Rule> {
-    use Act::{Decide, Found, HandOver, Issue, Move, Reopen, Rough, Send, Sign, TakeBack};
+    use Act::{Carried, Case, Decide, Found, HandOver, Heights, Issue, Move, Reopen, Rough, Send, Sign, TakeBack};
     use Start::*;
     let decide = |choice, why| Decide { set: "main", choice, why };
     let row = |rule, refused, says, taken| Rule { rule, refused, says, taken };
@@ -108,6 +120,24 @@ fn table() -> Vec<Rule> {
             (AtTheGrinder, Rough { ra: "0.25" }),
             "expected a roughness in µin; which unit was it read in?",
             (AtTheGrinder, Rough { ra: "10" }),
+        ),
+        row(
+            "a shaft lies on mains of its own",
+            (AtTheGrinder, Carried { rear: "main 9" }),
+            "expected main 1 to main 5; supports are mains, counted from the nose",
+            (AtTheGrinder, Carried { rear: "main 5" }),
+        ),
+        row(
+            "heights of a pin lie on a circle",
+            (AtTheGrinder, Heights { heights: "8.6 8.6 8.6 10.1" }),
+            "off any circle",
+            (AtTheGrinder, Heights { heights: "8.6240 10.1240 8.6240 7.1240" }),
+        ),
+        row(
+            "a case is no deeper than a skin",
+            (AtTheGrinder, Case { depth: "0.9" }),
+            "a quarter of the journal is no case any more",
+            (AtTheGrinder, Case { depth: "0.024" }),
         ),
         row(
             "a finished journal that is too rough is not signed",
@@ -352,6 +382,17 @@ async fn by_page(opened: &Opened, job: i64, act: Act) -> Page {
             let fields = [("from", "measure"), ("journal", "pin 2"), ("at", "middle"), ("ra", ra)];
             send(opened, job, "roughness", &fields).await
         }
+        Act::Carried { rear } => {
+            let mut fields =
+                vec![("kind", "dial"), ("carried", "vees"), ("front", "main 1"), ("rear", rear), ("vee", "90")];
+            fields.extend([("journal", "main 2"), ("count", "4"), ("r1", "0"), ("r2", "0"), ("r3", "0"), ("r4", "0")]);
+            send(opened, job, "shaft", &fields).await
+        }
+        Act::Heights { heights } => {
+            let fields = [("kind", "height"), ("journal", "pin 1"), ("angles", "0 90 180 270"), ("heights", heights)];
+            send(opened, job, "shaft", &fields).await
+        }
+        Act::Case { depth } => send(opened, job, "shaft", &[("kind", "case"), ("set", "pin"), ("depth", depth)]).await,
         Act::Decide { set, choice, why } => {
             let mut fields = vec![("set", set), ("choice", choice)];
             match why {
@@ -396,6 +437,20 @@ async fn by_json(opened: &Opened, job: i64, act: Act) -> Page {
             ("at", Value::from("middle")),
             ("ra", Value::typed(ra)),
         ]))),
+        Act::Carried { rear } => EntryKind::Carried {
+            carried: Value::table([
+                ("on", Value::List(vec![Value::from("main 1"), Value::from(rear)])),
+                ("vee", Value::typed("90")),
+            ]),
+        },
+        Act::Heights { heights } => EntryKind::Height(Row::typed(Value::table([
+            ("journal", Value::from("pin 1")),
+            ("angles", Value::List(["0", "90", "180", "270"].map(Value::typed).to_vec())),
+            ("heights", Value::List(heights.split(' ').map(Value::typed).collect())),
+        ]))),
+        Act::Case { depth } => {
+            EntryKind::Case(Row::typed(Value::table([("set", Value::from("pin")), ("depth", Value::typed(depth))])))
+        }
         Act::Decide { set, choice, why } => {
             let overruled = match why {
                 Why::Unsaid => None,
@@ -441,7 +496,7 @@ async fn what_one_door_refuses_no_other_takes() {
     let fields = [("id", &*id()), ("name", "N-31"), ("treatment", "nitriding"), ("treater", "Vale Heat")];
     assert_eq!(opened.post("/batches", &fields).await.status, 303);
     let table = table();
-    assert_eq!(table.len(), 23, "no rule got lost");
+    assert_eq!(table.len(), 26, "no rule got lost");
     for Rule { rule, refused, says, taken } in table {
         let job = start(&opened, refused.0).await;
         let before = state(&opened, job).await;

@@ -395,8 +395,9 @@ async fn a_crank_that_was_ground_before_says_so_and_the_free_axis_shows_its_pair
         .says("are smaller than this size already: cannot.")
         .says("Both sets on one axis")
         .says("grind to these")
-        .says("Move the main axis, in millimetres: main 1 by")
-        .says("Then each pin off its present centre, in millimetres: pin 4 by");
+        .says("Where the wheel goes")
+        .says("Set the dial to")
+        .says("from its own throw");
     // The grinder is told the same, for what was decided.
     let (_, found) = answer(SKELDER);
     let (main, pin) = found.chosen_pair.expect("a pair");
@@ -407,8 +408,11 @@ async fn a_crank_that_was_ground_before_says_so_and_the_free_axis_shows_its_pair
     let sheet = sheet::read_sheet("a worked sheet", &whole(SKELDER), &Beside).expect("a sheet");
     let pair = found.pairs.iter().find(|pair| (pair.main_mm, pair.pin_mm) == (main, pin)).expect("the pair");
     let page = shop.get(&format!("/jobs/{job}/grind")).await;
-    for sentence in pair.set_up.in_words(&sheet.specification, sheet.unit) {
-        page.says(&sentence);
+    page.says("Set up off the present centre");
+    let moves = pair.set_up.moves(&sheet.specification, sheet.unit);
+    assert!(moves.iter().any(|one| !one.words.is_empty()), "a crank of which nothing moves tells nothing");
+    for one in moves.iter().filter(|one| !one.words.is_empty()) {
+        page.says(&one.words).says(&format!("{:.3}", one.dial_mm())).says(&format!("{:.0}° from ", one.high_deg()));
     }
 }
 

@@ -7,7 +7,7 @@ pub use set_up::{band, case_depth};
 
 use crank::{Band, SetName};
 use gauge::Instrument;
-use regrind::{Choice, PolishJournal, Stage, StageSize};
+use regrind::{Choice, Move, PolishJournal, Stage, StageSize};
 use shop::Job;
 use units::{Unit, show_mm};
 
@@ -33,8 +33,45 @@ pub struct AtTheMachine {
     pub found: Vec<(String, String)>,
     /// What to set up by and to keep.
     pub set_up: Vec<(String, String)>,
+    /// Journals that are set up off their present centres: the end mains, then the pins that move.
+    pub offsets: Vec<OffsetWords>,
     /// Whether anything is to be ground to a size.
     pub grinds: bool,
+}
+
+/// A journal that is set up off its present centre.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OffsetWords {
+    /// `Pin 3`.
+    pub name: String,
+    /// `0.0019 outward, 0.0033 clockwise`, or that it stays.
+    pub shift: String,
+    /// What the dial on it is set to show in one turn, highest less lowest.
+    pub dial: String,
+    /// Where it then reads high, in words; empty where it stays.
+    pub high: String,
+}
+
+impl OffsetWords {
+    /// Each journal that moves, in the unit; an end main that stays is told too, so that nobody looks for it.
+    pub fn of(moves: &[Move], unit: Unit, words: Words) -> Vec<OffsetWords> {
+        let figure = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
+        if moves.iter().all(|one| one.words.is_empty()) {
+            return Vec::new();
+        }
+        let told = moves.iter().filter(|one| one.journal.set == SetName::Main || !one.words.is_empty());
+        told.map(|one| {
+            let stays = one.words.is_empty();
+            let from = if one.journal.set == SetName::Main { "the first throw" } else { "its own throw" };
+            OffsetWords {
+                name: words.journal(one.journal),
+                shift: if stays { "stays".to_owned() } else { one.words.clone() },
+                dial: if stays { figure(0.0) } else { figure(one.dial_mm()) },
+                high: if stays { String::new() } else { format!("{:.0}° from {from}", one.high_deg()) },
+            }
+        })
+        .collect()
+    }
 }
 
 /// One set.
@@ -91,7 +128,7 @@ pub struct JournalWords {
 impl AtTheMachine {
     /// What the sheet in force says of a job, or that it no longer holds.
     pub fn of(job: &Job, aims: &Aims, stops: &Stops, words: Words) -> AtTheMachine {
-        let hand = Hand { job, aims, stops, words };
+        let mut hand = Hand { job, aims, stops, words, moves: Vec::new() };
         let changed = changed(job, aims);
         let ended = ended(aims, stops);
         let withdrawn = changed.iter().any(|one| one.sizes);
@@ -102,7 +139,12 @@ impl AtTheMachine {
             .map(|aim| hand.set(aim, withdrawn, ended.is_some()))
             .collect();
         let grinds = sets.iter().any(|set| set.grind_to.is_some());
+        let told = if grinds { hand.told() } else { None };
+        if let Some(told) = &told {
+            hand.moves = told.moves(&aims.sheet.specification, aims.unit());
+        }
         AtTheMachine {
+            offsets: OffsetWords::of(&hand.moves, aims.unit(), words),
             stops: stops.all.iter().map(|stop| stop.in_full(words)).collect(),
             changed: changed.iter().map(|one| words.say(&one.what)).collect(),
             found: if ended.is_some() { Vec::new() } else { hand.found_before(grinds) },
@@ -155,6 +197,8 @@ struct Hand<'a> {
     aims: &'a Aims,
     stops: &'a Stops,
     words: Words,
+    /// Where the journals are told to be set up; empty where nothing moves.
+    moves: Vec<Move>,
 }
 
 impl Hand<'_> {

@@ -330,8 +330,10 @@ const RESTS_ON: Ground = Ground {
 };
 
 /// What it rests on besides, which plans of earlier versions have no mark of.
-const RESTS_ON_TOO: Ground =
-    Ground { keys: &["bearing", "thrust", "roughness"], micrometers: &["with", "housing_with", "washers_with"] };
+const RESTS_ON_TOO: Ground = Ground {
+    keys: &["bearing", "thrust", "roughness", "carried", "dial", "height", "feature", "case"],
+    micrometers: &["with", "housing_with", "washers_with"],
+};
 
 /// Whether a plan rests on a row: what was measured when the work was done it does not know.
 fn is_ground(row: &Value) -> bool {

@@ -14,7 +14,7 @@ pub use batch::{BatchRow, BatchSize, BatchSlip};
 pub use certificate::{Certificate, CertificateRow, CertificateSet};
 pub use engine_card::{CardRow, CardSet, EngineCard};
 pub use form::{FormLimits, FormPass, MeasuringForm};
-pub use grinder::{Gravity, GrinderJournal, GrinderSet, GrinderSheet, GrinderStage, Headline};
+pub use grinder::{Gravity, GrinderJournal, GrinderOffset, GrinderSet, GrinderSheet, GrinderStage, Headline};
 pub use label::{BoxLabel, LabelSet};
 pub use quotation::{Quotation, QuotationWays};
 pub use record::{InspectionRecord, RecordTable};

@@ -7,6 +7,7 @@
 //! The same input gives the same bytes: no clock, no file and no random source is read.
 
 mod before_after;
+mod bend_drawing;
 mod clearance_drawing;
 mod crank_drawing;
 pub mod documents;
@@ -27,11 +28,13 @@ mod pen;
 mod plot;
 mod setting;
 mod size_axis;
+mod spare_curve;
 mod svg;
 mod terms;
 mod wear_along;
 
 pub use before_after::{BeforeAfter, Change};
+pub use bend_drawing::{BendSketch, BentMain};
 pub use clearance_drawing::{ClearanceRow, ClearanceSketch};
 pub use crank_drawing::{CrankSketch, JournalMark, Standing};
 pub use drawing::{Anchor, Drawing, Face, Fill, Label, Mark, Place};
@@ -46,6 +49,7 @@ pub use of_verdict::Known;
 pub use pen::Pen;
 pub use setting::PaperSize;
 pub use size_axis::{AxisSpot, AxisStep, SizeAxis};
+pub use spare_curve::SpareCurve;
 pub use svg::SvgSize;
 pub use terms::{TERMS, term};
 pub use wear_along::{WearAlong, WornMain};

@@ -112,7 +112,7 @@ pub use policy::{Axis, IndexDatum, Policy, PolishWhen, Prices, SetPrices};
 pub use polish::{PolishChange, PolishJournal, PolishPlan, polish_change, polish_plan};
 pub use room::Room;
 pub use rungs::{LOOK_AGAIN_FIRST, LadderWords, Rung};
-pub use set_up::{PinCentre, SetUp};
+pub use set_up::{Move, PinCentre, SetUp};
 pub use shaft::{FeatureAfter, ShaftAfter, Unbalance};
 pub use stage::{Stage, StageSize};
 pub use surface::CountedFrom;

@@ -73,18 +73,8 @@ impl SetUp {
     /// For the grinder: how far the end mains go off their present centres, then each pin that moves, and which way; said
     /// once where nothing moves.
     pub fn in_words(&self, specification: &Specification, unit: Unit) -> Vec<String> {
-        let last = specification.main.count();
-        let ends = if last > 1 { vec![1, last] } else { vec![1] };
-        let mains = ends.into_iter().map(|number| {
-            let id = JournalId { set: SetName::Main, number };
-            let (x, y) = self.centre_at_mm(specification, id, 0.0);
-            (id, shift([(x, "toward the first throw", "away from the first throw"), (y, ROUND[0], ROUND[1])], unit))
-        });
-        let pins = self.pins.iter().map(|pin| {
-            let (out, round) = pin.along_its_throw_mm(specification.throw_deg(pin.journal));
-            (pin.journal, shift([(out, "outward", "inward"), (round, ROUND[0], ROUND[1])], unit))
-        });
-        let (mains, pins): (Vec<Moved>, Vec<Moved>) = (mains.collect(), pins.collect());
+        let told = self.moves(specification, unit).into_iter().map(|one| (one.journal, one.words));
+        let (mains, pins): (Vec<Moved>, Vec<Moved>) = told.partition(|(id, _)| id.set == SetName::Main);
         let moves = |journals: &[Moved]| journals.iter().any(|(_, words)| !words.is_empty());
         let name = unit.plural();
         let mut says = Vec::new();
@@ -109,6 +99,58 @@ impl SetUp {
             says.push("Each pin stays round its present centre.".to_owned());
         }
         says
+    }
+}
+
+impl SetUp {
+    /// Both end mains, then each pin that may move, with how far it goes and what a dial on it shows then.
+    pub fn moves(&self, specification: &Specification, unit: Unit) -> Vec<Move> {
+        let last = specification.main.count();
+        let ends = if last > 1 { vec![1, last] } else { vec![1] };
+        let mains = ends.into_iter().map(|number| {
+            let journal = JournalId { set: SetName::Main, number };
+            let (x, y) = self.centre_at_mm(specification, journal, 0.0);
+            let ways = [(x, "toward the first throw", "away from the first throw"), (y, ROUND[0], ROUND[1])];
+            Move { journal, shift_mm: (x, y), words: shift(ways, unit) }
+        });
+        let pins = self.pins.iter().map(|pin| {
+            let (out, round) = pin.along_its_throw_mm(specification.throw_deg(pin.journal));
+            let words = shift([(out, "outward", "inward"), (round, ROUND[0], ROUND[1])], unit);
+            Move { journal: pin.journal, shift_mm: (out, round), words }
+        });
+        mains.chain(pins).collect()
+    }
+}
+
+/// How far one journal goes off its present centre.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// The journal.
+    pub journal: JournalId,
+    /// Of a main toward the first throw, of a pin outward along its own; and square to that, the way angles grow.
+    pub shift_mm: (f64, f64),
+    /// `0.0019 outward, 0.0033 clockwise`; empty where no digit of it shows.
+    pub words: String,
+}
+
+impl Move {
+    /// What a dial on the journal, which is still round its old centre, shows in one turn about the new one.
+    ///
+    /// # Example
+    /// ```
+    /// use crank::{JournalId, SetName};
+    /// let journal = JournalId { set: SetName::Main, number: 1 };
+    /// let moved = regrind::Move { journal, shift_mm: (0.0, 0.01), words: String::new() };
+    /// // It moves at 90 degrees, so the old surface stands high at 270.
+    /// assert_eq!((moved.dial_mm(), moved.high_deg()), (0.02, 270.0));
+    /// ```
+    pub fn dial_mm(&self) -> f64 {
+        2.0 * self.shift_mm.0.hypot(self.shift_mm.1)
+    }
+
+    /// The direction in which the dial then reads high: of a main from the first throw, of a pin from its own.
+    pub fn high_deg(&self) -> f64 {
+        (-self.shift_mm.1).atan2(-self.shift_mm.0).to_degrees().rem_euclid(360.0)
     }
 }
 

@@ -305,7 +305,7 @@ pub fn bend_words(sheet: &Sheet) -> Vec<String> {
     }
     let unit = sheet.unit;
     let shown = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
-    let ToldByDials { forms, rules, .. } = told_by_dials(&sheet.specification, &sheet.findings);
+    let ToldByDials { forms, .. } = told_by_dials(&sheet.specification, &sheet.findings);
     let mut says: Vec<String> = forms
         .iter()
         .map(|form| {
@@ -336,9 +336,23 @@ pub fn bend_words(sheet: &Sheet) -> Vec<String> {
             format!("{}: dial {dial} {unit}; {bend}{oval}{}", form.journal, lobed.collect::<String>())
         })
         .collect();
+    says.extend(rule_words(sheet).into_iter().map(|(_, says)| says));
+    says
+}
+
+/// What each rule of the book comes to, and whether it is broken. Empty where no dial was read at several angles.
+pub fn rule_words(sheet: &Sheet) -> Vec<(bool, String)> {
+    if sheet.findings.dials.is_empty() {
+        return Vec::new();
+    }
+    let unit = sheet.unit;
+    let shown = |mm: f64| show_mm(mm, unit, unit.usual_decimals());
+    let ToldByDials { rules, .. } = told_by_dials(&sheet.specification, &sheet.findings);
+    let mut says = Vec::new();
     for (rule, found) in sheet.findings.run_out_rules.iter().zip(rules) {
+        let broken = found.as_ref().is_some_and(crank::RuleFound::is_broken);
         let half = if rule.of_dial { "on the dial" } else { "of bend" };
-        says.push(match found {
+        let told = match found {
             None => "A rule of the book is not looked at: the dial was not on its mains.".to_owned(),
             Some(one) => {
                 let next = JournalId { number: one.journal.number + 1, ..one.journal };
@@ -347,7 +361,8 @@ pub fn bend_words(sheet: &Sheet) -> Vec<String> {
                 let kept = if one.is_broken() { "over" } else { "within" };
                 format!("{who}: {} {unit} {half}, {kept} the book's {}", shown(one.found_mm), shown(one.most_mm))
             }
-        });
+        };
+        says.push((broken, told));
     }
     says
 }

@@ -43,7 +43,7 @@ use table::{Field, Table};
 
 pub use answer::answer;
 pub use cases::case_words;
-pub use dials::bend_words;
+pub use dials::{bend_words, rule_words};
 pub use document::{MOST_BYTES, Problem};
 pub use film_case::{FilmCase, FilmFigure, film_key, read_film_case};
 pub use film_problems::{film_field, film_limit};

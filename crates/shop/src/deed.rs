@@ -97,6 +97,28 @@ impl<'a> Deeds<'a> {
                 with(head, details(row, &["width", "housing", "front", "rear", "float"]))
             }
             EntryKind::Roughness(row) => self.roughness(row),
+            EntryKind::Dial(row) => {
+                let count = row.row.get("readings").map_or(0, |list| list.items().len());
+                plain("deed-dial").count("count", count).with("journal", journal(row.journal()))
+            }
+            EntryKind::Height(row) => {
+                let head = plain("deed-height").with("journal", journal(row.journal()));
+                with(head, details(row, &["top", "bottom", "heights"]))
+            }
+            EntryKind::Feature(row) => {
+                let head = plain("deed-feature").with("name", figure_or_nothing(row, "name"));
+                with(head, details(row, &["total", "high", "face_total"]))
+            }
+            EntryKind::Case(row) => {
+                plain("deed-case").with("whose", set_or_journal(row)).with("depth", figure_or_nothing(row, "depth"))
+            }
+            EntryKind::Carried { carried } => match carried.get("on") {
+                Some(on) => {
+                    let mains = on.items().iter().filter_map(Value::as_typed).map(journal).collect();
+                    plain("deed-carried").with("mains", Quantity::All(mains))
+                }
+                None => plain("deed-carried-centres"),
+            },
             EntryKind::Instrument { row } => match row.words("name") {
                 Some(name) => plain("deed-instrument").typed("name", name),
                 None => plain("deed-instrument-unnamed"),

@@ -85,7 +85,7 @@ pub struct SheetRow {
     /// The place of that entry.
     pub seq: i64,
     /// The key of the sheet that it belongs under: `reading`, `run_out`, `trace`, `centre`, `damage`, `worn`, `stamped`,
-    /// `housing`, `shell`, `bearing`, `thrust`, `roughness`.
+    /// `housing`, `shell`, `bearing`, `thrust`, `roughness`, `dial`, `height`, `feature`, `case`.
     pub key: &'static str,
     /// The row as it was entered.
     #[schema(value_type = Object)]

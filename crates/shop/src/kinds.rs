@@ -115,6 +115,10 @@ kinds! {
         Bearing: "bearing", micrometers ["with"], needs [];
         Thrust: "thrust", micrometers ["with", "housing_with", "washers_with"], needs [];
         Roughness: "roughness", micrometers [], needs ["ra"];
+        Dial: "dial", micrometers ["with"], needs ["readings"];
+        Height: "height", micrometers [], needs [];
+        Feature: "feature", micrometers [], needs ["name"];
+        Case: "case", micrometers [], needs ["depth"];
     }
     acts {
         EntryKind::BookedIn(_) => Kind::act("booked_in").stays().corrected();
@@ -126,6 +130,7 @@ kinds! {
         EntryKind::SecondReading { .. } => Kind::act("second_reading").light();
         EntryKind::PolicyChanged { .. } => Kind::act("policy_changed");
         EntryKind::WantedChanged { .. } => Kind::act("wanted_changed");
+        EntryKind::Carried { .. } => Kind::act("carried");
         EntryKind::Decision { .. } => Kind::act("decision");
         EntryKind::SheetIssued { .. } => Kind::act("sheet_issued").stays();
         EntryKind::GroundReading(_) => Kind::act("ground_reading").corrected();
@@ -191,7 +196,7 @@ mod tests {
             assert_eq!(entry.name(), key);
             keys.push(key);
         }
-        assert_eq!(keys.len(), 12);
+        assert_eq!(keys.len(), 16);
     }
 
     #[test]

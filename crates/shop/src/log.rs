@@ -284,6 +284,14 @@ pub enum EntryKind {
     Thrust(Row),
     /// How rough a journal is; the keys of `[[roughness]]`.
     Roughness(Row),
+    /// What a dial showed on a main at several angles; the keys of `[[dial]]`.
+    Dial(Row),
+    /// Heights of a pin at several angles of the shaft; the keys of `[[height]]`.
+    Height(Row),
+    /// What a dial showed on a feature of the shaft; the keys of `[[feature]]` of a sheet.
+    Feature(Row),
+    /// How deep the hardened case is; the keys of `[[case]]`.
+    Case(Row),
     /// An instrument for this job, new or in place of the one of that name; the keys of `[[instrument]]`.
     Instrument {
         /// The row.
@@ -344,6 +352,12 @@ pub enum EntryKind {
         /// The whole table; empty where nothing is wanted but what the book says.
         #[schema(value_type = Object)]
         wanted: Value,
+    },
+    /// How the shaft was carried under the dial: takes the place of `carried`.
+    Carried {
+        /// The value of that key: `"centres"`, or a table with the two mains in vees.
+        #[schema(value_type = Object)]
+        carried: Value,
     },
     /// A set was decided.
     Decision {

@@ -44,7 +44,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
     };
     let mut micrometers = Micrometers { unit, list: Vec::new() };
     let mut policy = booked.sheet.get("policy").cloned();
-    let mut wanted = None;
+    let (mut wanted, mut carried) = (None, None);
     let mut rows: Vec<SheetRow> = Vec::new();
     let mut place: HashMap<EntryId, usize> = HashMap::new();
     let mut seconds: HashMap<EntryId, Vec<(&str, Agreement)>> = HashMap::new();
@@ -91,6 +91,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
                 }
             }
             EntryKind::WantedChanged { wanted: changed } => wanted = Some(changed),
+            EntryKind::Carried { carried: changed } => carried = Some(changed),
             _ => {}
         }
     }
@@ -105,7 +106,8 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
             third_wanted.push(row.entry);
         }
     }
-    let document = document(booked, policy, wanted, &rows, &seconds, &micrometers);
+    let changed = Changed { policy, wanted, carried };
+    let document = document(booked, changed, &rows, &seconds, &micrometers);
     let (zeros, zeros_now) = (micrometers.zeros(), micrometers.zeros_now());
     SheetRows { document, rows, flags, third_wanted, zero_moved, zeros, zeros_now }
 }
@@ -140,11 +142,17 @@ fn work_in_flags(live: &[&Entry], rows: &mut [SheetRow]) -> Vec<Flag> {
     flags
 }
 
+/// What entries put in the place of keys that are not rows.
+struct Changed<'a> {
+    policy: Option<Value>,
+    wanted: Option<&'a Value>,
+    carried: Option<&'a Value>,
+}
+
 /// The sheet: keys that are not rows first, then instruments, then rows.
 fn document(
     booked: &BookedIn,
-    policy: Option<Value>,
-    wanted: Option<&Value>,
+    changed: Changed<'_>,
     rows: &[SheetRow],
     seconds: &HashMap<EntryId, Vec<(&str, Agreement)>>,
     micrometers: &Micrometers<'_>,
@@ -159,11 +167,14 @@ fn document(
             document.set(key, value.clone());
         }
     }
-    if let Some(policy) = policy {
+    if let Some(policy) = changed.policy {
         document.set("policy", policy);
     }
-    if let Some(wanted) = wanted {
+    if let Some(wanted) = changed.wanted {
         document.set("wanted", wanted.clone());
+    }
+    if let Some(carried) = changed.carried {
+        document.set("carried", carried.clone());
     }
     let counted: Vec<&SheetRow> = rows.iter().filter(|row| row.standing == Standing::Counts).collect();
     let instruments = micrometers.rows(&counted);
@@ -171,10 +182,12 @@ fn document(
         document.set("instrument", Value::List(instruments));
     }
     for (key, kind) in row_kinds() {
-        let list: Vec<Value> = counted
+        // What was brought in before these rows were entries of their own stands with what was booked in.
+        let before = booked.sheet.get(key).map(Value::items).unwrap_or_default();
+        let list: Vec<Value> = before
             .iter()
-            .filter(|row| row.key == key)
-            .map(|row| {
+            .cloned()
+            .chain(counted.iter().filter(|row| row.key == key).map(|row| {
                 let mut value = row.row.clone();
                 if let Some(again) = seconds.get(&row.entry) {
                     work_in_seconds(&mut value, again, micrometers.unit);
@@ -183,7 +196,7 @@ fn document(
                     micrometers.rename(row.entry, &mut value);
                 }
                 value
-            })
+            }))
             .collect();
         if !list.is_empty() {
             document.set(key, Value::List(list));

@@ -61,6 +61,10 @@ fn kinds() -> Vec<EntryKind> {
         EntryKind::Bearing(typed(r#"{"journal":"pin 1","crush":0.002}"#)),
         EntryKind::Thrust(typed(r#"{"journal":"main 3","float":0.006}"#)),
         EntryKind::Roughness(typed(r#"{"journal":"pin 2","at":"middle","ra":"10 µin","lay":"around","when":"after"}"#)),
+        EntryKind::Dial(typed(r#"{"journal":"main 2","readings":[0.0000,0.0010,0.0020,0.0010]}"#)),
+        EntryKind::Height(typed(r#"{"journal":"pin 1","top":10.1396,"bottom":7.1083}"#)),
+        EntryKind::Feature(typed(r#"{"name":"flange","total":0.0010,"high":90}"#)),
+        EntryKind::Case(typed(r#"{"set":"pin","depth":0.030}"#)),
         EntryKind::Instrument { row: row(r#"{"name":"mic 1-2","range":[1.0,2.0],"graduation":0.0001}"#) },
         EntryKind::MicrometerChanged { to: "mic 1-2".to_owned() },
         EntryKind::ZeroCheck { instrument: "mic 1-2".to_owned(), reads: "+0.0001".to_owned(), at: CheckedAt::Start },
@@ -87,6 +91,8 @@ fn kinds() -> Vec<EntryKind> {
         },
         EntryKind::PolicyChanged { policy: row(r#"{"axis":"free","clean_up_stock":0.0005}"#) },
         EntryKind::WantedChanged { wanted: row(r#"{"main":{"clearance":[0.0010,0.0020]}}"#) },
+        EntryKind::Carried { carried: row(r#"{"on":["main 1","main 5"],"vee":90}"#) },
+        EntryKind::Carried { carried: Value::from("centres") },
         EntryKind::Decision {
             set: "pin".to_owned(),
             choice: "0.020".to_owned(),
@@ -144,7 +150,7 @@ fn every_kind_of_entry_is_kept_byte_for_byte() {
         names.push(kind.name());
     }
     names.dedup();
-    assert_eq!(names.len(), 38, "an example of every kind, one after another");
+    assert_eq!(names.len(), 43, "an example of every kind, one after another");
 }
 
 /// What came before a source and keys as pressed were kept reads as typed.

@@ -7,7 +7,7 @@ use std::path::{Component, Path, PathBuf};
 use sheet::{Library, MOST_BYTES, Problem};
 
 /// The engines and sheets that come with the program, all of them invented.
-const SHIPPED: [(&str, &str); 10] = [
+const SHIPPED: [(&str, &str); 11] = [
     ("tarn-four.toml", include_str!("../library/tarn-four.toml")),
     ("tarn-four-oil.toml", include_str!("../library/tarn-four-oil.toml")),
     ("tarn-four-worn.toml", include_str!("../library/tarn-four-worn.toml")),
@@ -16,6 +16,7 @@ const SHIPPED: [(&str, &str); 10] = [
     ("skelder-six.toml", include_str!("../library/skelder-six.toml")),
     ("skelder-six-ground-before.toml", include_str!("../library/skelder-six-ground-before.toml")),
     ("skelder-six-ground-before.csv", include_str!("../library/skelder-six-ground-before.csv")),
+    ("skelder-six-bent.toml", include_str!("../library/skelder-six-bent.toml")),
     ("wren.toml", include_str!("../library/wren.toml")),
     ("wren-notebook.toml", include_str!("../library/wren-notebook.toml")),
 ];

@@ -295,7 +295,8 @@ enum Command {
     },
     /// Judge an invented worn crank, to see what an answer looks like
     Demo {
-        /// Which example: tarn-four-worn, tarn-four-bearings, skelder-six-ground-before, wren-notebook, tarn-four-misread
+        /// Which example: tarn-four-worn, tarn-four-bearings, skelder-six-ground-before, skelder-six-bent,
+        /// wren-notebook, tarn-four-misread
         #[arg(default_value = "tarn-four-worn")]
         example: String,
         /// Print the answer as JSON

@@ -70,7 +70,8 @@ pub(crate) async fn fill(store: &Store, now: Timestamp) -> Result<(), StoreError
     at_the_grinder(store, days).await?;
     to_decide(store, days).await?;
     measuring(store, days).await?;
-    booked_in(store, days).await
+    booked_in(store, days).await?;
+    bent(store, days).await
 }
 
 async fn the_shop(store: &Store, days: Days) -> Result<(), StoreError> {
@@ -490,6 +491,15 @@ async fn booked_in(store: &Store, days: Days) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// A Skelder six that came in bent, off its stroke and thinly cased, with all that was measured of the shaft.
+async fn bent(store: &Store, days: Days) -> Result<(), StoreError> {
+    let customer = ("Ridgeway Quarries", "01632 960163");
+    let mut pen = Pen::bring_in(SKELDER, (SAM, days.ago(1, 8, 50)), "skelder-six-bent.toml", customer)?;
+    measured(&mut pen)?;
+    write(store, &pen).await?;
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -531,7 +541,7 @@ mod tests {
         on_runtime(async {
             let (_folder, store) = filled().await;
             let now = Timestamp::now();
-            for job in 1001..=1014 {
+            for job in 1001..=1015 {
                 let times: Vec<Timestamp> =
                     store.entries(job, 0).await.unwrap().iter().map(|entry| entry.when.parse().unwrap()).collect();
                 assert!(times.is_sorted(), "job {job}");
@@ -546,7 +556,7 @@ mod tests {
         on_runtime(async {
             let (_folder, store) = filled().await;
             let mut compared = 0;
-            for job in 1001..=1014 {
+            for job in 1001..=1015 {
                 let job = store.job(job).await.unwrap();
                 if job.rows.is_empty() {
                     continue;

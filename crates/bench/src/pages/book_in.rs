@@ -11,7 +11,7 @@ use shop::{BookedIn, Draft, EntryKind, Shop, ShopKind, Value, now};
 use crate::desk::Desk;
 use crate::form::{Form, NotWritten};
 use crate::naming::{SURE, sure};
-use crate::pages::new_crank::{self, Typed, name_of};
+use crate::pages::new_crank::{self, ROWS, Typed, name_of};
 use crate::pages::shop::assumed;
 use crate::trial;
 use crate::trouble::Fault;
@@ -45,6 +45,9 @@ pub(crate) struct EngineFields {
     pub(crate) units: Choices,
     pub(crate) treatments: Choices,
     pub(crate) run_out_as: Choices,
+    pub(crate) rule_of: Choices,
+    /// Rules and features that the form has rows for.
+    pub(crate) rows: [usize; 3],
     pub(crate) by_hand: bool,
     pub(crate) pasted: bool,
 }
@@ -68,6 +71,12 @@ impl EngineFields {
                 ("induction", "Induction hardening"),
             ]),
             run_out_as: choices(&[("total", "What the dial shows in one turn"), ("bend", "The bend, half of that")]),
+            rule_of: choices(&[
+                ("dial", "What the dial shows on each"),
+                ("half", "Half of what it shows"),
+                ("neighbours", "Each main against the next, as vectors"),
+            ]),
+            rows: ROWS,
             by_hand,
             pasted,
         }

@@ -138,7 +138,8 @@ async fn draw(desk: &Desk, visitor: &Visitor, number: i64, back: Option<Form>) -
         book_note,
         unit: if unit_of(job) == Unit::Inch { "inches" } else { "millimetres" },
         axes: choices(&[
-            ("held", "JobCard: grind on the present main axis"),
+            ("held", "Held: grind on the present main axis"),
+            ("throws", "Throws: the mains where they are, each pin within its throw and index tolerances"),
             ("free", "Free: on the best axis within the throw and index tolerances"),
         ]),
         datums: choices(&[("fixed", "Fixed: a key or dowel ties the throws"), ("free", "Free: all may turn together")]),

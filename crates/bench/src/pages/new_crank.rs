@@ -1,11 +1,15 @@
 //! An engine that nobody typed in before: its specification, by hand or pasted, checked as typed.
 
+mod shaft;
+
 use crank::{Along, Layout, NoPositions, Severity, SpecProblem};
 use shop::Value;
 use units::{Unit, read, show_mm};
 
 use crate::trouble::Fault;
 use crate::visitor::Fields;
+
+pub(crate) use shaft::ROWS;
 
 /// What is said where a figure contradicts itself or its neighbours.
 const LOOK_AT_THE_BOOK: &str = "Some manuals print this wrong: compare it with the book.";
@@ -91,7 +95,7 @@ pub(crate) fn by_hand(fields: &Fields) -> Typed {
         }
         None => {}
     }
-    set(&mut specification, "throw_tolerance", figure("throw_tolerance"));
+    set(&mut specification, "throw_tolerance", shaft::throw_tolerance(fields));
     set(&mut specification, "index_tolerance", figure("index_tolerance"));
 
     let sets = [("main", "main"), ("pin", "pin")].map(|(key, word)| {
@@ -115,8 +119,7 @@ pub(crate) fn by_hand(fields: &Fields) -> Typed {
         let says = format!("Enter the length of one {word}, from the manual or measured with a rule.");
         fields.need(&field, &says, &mut faults);
         set(&mut table, "length", figure(&field));
-        let undersizes = listed(fields.text(&format!("{key}.undersizes")));
-        table.set("undersizes", Value::List(undersizes.iter().map(|text| Value::typed(text)).collect()));
+        table.set("undersizes", shaft::undersizes(fields.text(&format!("{key}.undersizes"))));
         for (limit, given) in [("out_of_round", "out_of_round"), ("taper", "taper")] {
             let own = format!("{key}.{given}");
             set(&mut table, limit, figure(&own).or_else(|| figure(given)));
@@ -129,6 +132,7 @@ pub(crate) fn by_hand(fields: &Fields) -> Typed {
         ];
         let worn: Vec<(&str, Value)> = worn.into_iter().filter_map(|(key, value)| Some((key, value?))).collect();
         set(&mut table, "wear_limit", (!worn.is_empty()).then(|| Value::table(worn)));
+        shaft::of_set(fields, key, &mut table, &mut faults);
         table
     });
     let [mut main, mut pin] = sets;
@@ -140,6 +144,7 @@ pub(crate) fn by_hand(fields: &Fields) -> Typed {
     along(fields, unit, &mut main, &mut pin, &mut typed.assumed, &mut faults);
     specification.set("main", main);
     specification.set("pin", pin);
+    shaft::of_shaft(fields, &mut specification, &mut faults);
     let kind = fields.get("treatment").unwrap_or("none");
     let mut treatment = Value::table([("kind", Value::from(kind))]);
     if let Some(mean) = figure("growth") {
@@ -249,6 +254,9 @@ fn said(key: &str) -> String {
 /// The field that a key of the specification is typed in.
 fn field_of(key: &str) -> String {
     let key = key.strip_prefix("specification.").unwrap_or(key);
+    if let Some(field) = shaft::field_of(key) {
+        return field;
+    }
     let plain = key.split('[').next().unwrap_or(key);
     match plain {
         "throw" => "stroke",

@@ -19,6 +19,7 @@ use crate::ladder::{Found, Ladder, Leads, Manner, Tally, Weight, waiting};
 use crate::so_far::{SoFar, Working as BeingWorkedOut};
 use crate::trouble::{Fault, Trouble};
 use crate::visitor::{Answer, Fields, Frame, Visitor, form_id, go, shop_of, show, show_again};
+use crate::whole_shaft::{self, BendShown, CaseRow, FeatureRow, SetUpRows};
 use crate::wording::{OldWay, clock, words_of};
 use crate::working::{self, JournalRow, PairRow, Working};
 use job::JobCard;
@@ -56,6 +57,9 @@ struct SetPart {
     deciding: Option<Deciding>,
     /// Names for what its two forms write; sent again after going back, each still writes once.
     ids: [String; 2],
+    /// The first size that cleans up.
+    first_size: Vec<String>,
+    case: Vec<CaseRow>,
 }
 
 /// A remark with its journal.
@@ -88,10 +92,43 @@ struct VerdictPage {
     journals: Vec<JournalRow>,
     limits: String,
     pairs: Vec<PairRow>,
-    axis: Option<String>,
+    shaft: ShaftPart,
+    bend: Option<BendShown>,
+    figure: Option<Figure>,
+    unit: &'static str,
     shown_working: Working,
     reasons: [(&'static str, &'static str); 3],
     to_grind: bool,
+}
+
+/// The shaft as a whole.
+#[derive(Default)]
+struct ShaftPart {
+    /// What decides the axis.
+    decides: Option<String>,
+    set_ups: Vec<SetUpRows>,
+    curve: Option<Figure>,
+    throws: Vec<String>,
+    features: Vec<FeatureRow>,
+    balance: Vec<String>,
+}
+
+impl ShaftPart {
+    fn of(found: &Found<'_>) -> ShaftPart {
+        ShaftPart {
+            decides: working::axis_decides(found),
+            set_ups: found.set_ups(),
+            curve: found.curve_figure(),
+            throws: whole_shaft::throws(found.sheet, found.manner.words),
+            features: found.features(),
+            balance: found.balance(),
+        }
+    }
+
+    /// Whether there is anything to show of it.
+    fn is_told(&self) -> bool {
+        !(self.set_ups.is_empty() && self.features.is_empty() && self.balance.is_empty())
+    }
 }
 
 /// What the work comes to, as the quotation has it.
@@ -162,7 +199,10 @@ fn page(
         journals: Vec::new(),
         limits: String::new(),
         pairs: Vec::new(),
-        axis: None,
+        shaft: ShaftPart::default(),
+        bend: None,
+        figure: None,
+        unit: held.unit().plural(),
         shown_working: Working::default(),
         reasons: REASONS,
         to_grind: false,
@@ -198,6 +238,8 @@ fn page(
             name: words.set(set),
             key: set.word(),
             ids: [form_id()?, form_id()?],
+            first_size: judged.map_or_else(Vec::new, |(found, of_set)| found.first_size(of_set)),
+            case: judged.map_or_else(Vec::new, |(found, of_set)| found.case(of_set)),
             tally,
             ladder: judged.map(|(found, of_set)| found.ladder(of_set, tally)),
             drawing: judged.and_then(|(found, of_set)| Figure::of_sizes(found, of_set)),
@@ -247,7 +289,9 @@ fn page(
         regrind::words::in_hundred(policy.outside_at)
     );
     page.pairs = working::pairs(&found);
-    page.axis = working::axis(&found);
+    page.shaft = ShaftPart::of(&found);
+    page.bend = whole_shaft::bend(found.sheet, words);
+    page.figure = whole_shaft::bend_figure(found.sheet, words);
     page.shown_working = working::working(&found);
     let reasons = page.sets.iter().filter_map(|part| part.ladder.as_ref());
     page.shown_working.reasons = reasons.map(|ladder| format!("{}: {}", ladder.name, ladder.reason)).collect();

@@ -1,7 +1,7 @@
 //! What stands on the sheet for the grinder.
 
 use job::heading::Heading;
-use paper::documents::{Gravity, GrinderJournal, GrinderSet, GrinderSheet, GrinderStage, Headline};
+use paper::documents::{Gravity, GrinderJournal, GrinderOffset, GrinderSet, GrinderSheet, GrinderStage, Headline};
 
 use super::{NotPrinted, Papers, moment};
 use job::aims::Aims;
@@ -38,6 +38,11 @@ impl Papers<'_> {
             unit: format!("{}, on the diameter", aims.unit().plural()),
             sets: told.sets.into_iter().map(grinder_set).collect(),
             found: told.found,
+            offsets: told
+                .offsets
+                .into_iter()
+                .map(|one| GrinderOffset { name: one.name, shift: one.shift, dial: one.dial, high: one.high })
+                .collect(),
             notes: told.set_up,
             changed: told.changed,
         })

@@ -1,7 +1,7 @@
 //! What stands in the full inspection record.
 
-use paper::Drawing;
 use paper::documents::{InspectionRecord, RecordTable};
+use paper::{BendSketch, Drawing, SpareCurve};
 use regrind::station_name;
 use sheet::RoughnessWords;
 use shop::{SheetRow, Standing, Value};
@@ -9,6 +9,7 @@ use shop::{SheetRow, Standing, Value};
 use super::{ACROSS_MM, NotPrinted, Papers, moment};
 use crate::drawings::{ladder, with_known};
 use crate::ladder::Found;
+use crate::whole_shaft;
 use crate::wording::{OldWay, capital};
 use crate::working;
 use job::march::Walk;
@@ -26,7 +27,8 @@ impl Papers<'_> {
         let verdicts = found.verdict.sets.iter().map(|set| {
             format!("{}: {}. {}", self.words.set(set.set), found.choice(set.choice), self.words.put(&set.reason))
         });
-        let mut remarks = working.journals;
+        let mut remarks = whole_shaft::in_words(&found);
+        remarks.extend(working.journals);
         remarks.extend(working.remarks);
         let mut budgets = Vec::new();
         for budget in &working.budgets {
@@ -53,7 +55,10 @@ impl Papers<'_> {
     /// The crank, where each set stands, and which mains suffered.
     fn record_drawings(&self, found: &Found<'_>) -> Vec<Drawing> {
         let wear = with_known(found, |known| known.wear()).map(|wear| wear.draw(ACROSS_MM).drawing);
-        self.crank_drawing().into_iter().chain(self.size_axes(found)).chain(self.ladders(found)).chain(wear).collect()
+        let bend = whole_shaft::bend_sketch(found.sheet, self.words).and_then(|bend| bend.draw(BendSketch::USUAL_MM));
+        let curve = found.curve().and_then(|curve| curve.draw(SpareCurve::WIDE_MM));
+        let first = self.crank_drawing().into_iter().chain(bend).chain(self.size_axes(found));
+        first.chain(self.ladders(found)).chain(curve).chain(wear).collect()
     }
 
     /// The ladder of each set, with every size there is.
@@ -206,7 +211,7 @@ impl Field {
 }
 
 /// Every row that a sheet can hold, in the order of the work.
-const LISTS: [List; 12] = [
+const LISTS: [List; 16] = [
     List {
         title: "Every reading as taken",
         keys: &["reading"],
@@ -331,6 +336,41 @@ const LISTS: [List; 12] = [
             Field::words("cutoff", "Cut-off").if_there(),
             Field::words("with", "Instrument").wide(1.4),
         ],
+    },
+    List {
+        title: "Dial on mains, as read",
+        keys: &["dial"],
+        fields: &[
+            Field::figures("readings", "Readings").wide(3.0),
+            Field::words("angles", "Angles").wide(1.6).if_there(),
+            Field::words("with", "Instrument").if_there(),
+        ],
+    },
+    List {
+        title: "Heights of pins",
+        keys: &["height"],
+        fields: &[
+            Field::figures("heights", "Heights").wide(2.4).if_there(),
+            Field::words("angles", "Angles").wide(1.6).if_there(),
+            Field::figures("top", "Top").if_there(),
+            Field::figures("bottom", "Bottom").if_there(),
+            Field::figures("doubt", "Doubt").if_there(),
+        ],
+    },
+    List {
+        title: "Features of the shaft",
+        keys: &["feature"],
+        fields: &[
+            Field::words("name", "Feature").wide(1.4),
+            Field::figures("total", "Dial").if_there(),
+            Field::figures("high", "High at").if_there(),
+            Field::figures("face_total", "Face").if_there(),
+        ],
+    },
+    List {
+        title: "Hardened case",
+        keys: &["case"],
+        fields: &[Field::figures("depth", "Depth"), Field::figures("doubt", "Doubt").if_there()],
     },
 ];
 

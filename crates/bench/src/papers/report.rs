@@ -14,6 +14,7 @@ use super::{ACROSS_MM, HALF_MM, NotPrinted, Papers, micrometers};
 use crate::drawings;
 use crate::ladder::Found;
 use crate::pages::grind::choice_words;
+use crate::whole_shaft;
 use crate::wording::{OldWay, capital, count};
 use job::Eye;
 use job::stops::{Matter, Stop, Stops};
@@ -121,6 +122,49 @@ impl Papers<'_> {
                 line.push_str(&self.words.put(&says));
             }
             says.push(line);
+        }
+        says.extend(self.of_the_shaft(told));
+        says
+    }
+
+    /// Bend, features and case, as far as a customer has to know.
+    fn of_the_shaft(&self, told: &Told<'_>) -> Vec<String> {
+        let found = &told.found;
+        let unit = found.sheet.unit;
+        let mut says = Vec::new();
+        if let Some(bend) = whole_shaft::bend(found.sheet, self.words) {
+            let forms = crank::told_by_dials(&found.sheet.specification, &found.sheet.findings).forms;
+            let most = forms.iter().max_by(|a, b| a.bend_length_mm().total_cmp(&b.bend_length_mm()));
+            if let Some(form) = most {
+                let name = self.words.journal(form.journal);
+                says.push(if form.bend_length_mm() <= 2.0 * form.sd_mm {
+                    format!("It is straight to within {} {unit}.", found.figure(2.0 * form.sd_mm))
+                } else {
+                    format!(
+                        "It is bent: {name} stands {} {unit} off the line. What is merely oval is not counted in that.",
+                        found.figure(form.bend_length_mm())
+                    )
+                });
+            }
+            says.extend(bend.rules.into_iter().filter(|(broken, _)| *broken).map(|(_, rule)| format!("{rule}.")));
+        }
+        if told.is_lost() {
+            return says;
+        }
+        says.extend(found.features().into_iter().filter(|one| one.over).map(|one| {
+            format!("{} would run out {} {unit} afterwards; the maker allows {}.", one.name, one.after, one.limit)
+        }));
+        for set in &told.decided.sets {
+            let Some(mm) = set.choice.undersize_mm() else { continue };
+            let step = found.step(mm);
+            says.extend(found.case(set).into_iter().filter(|row| row.step == step && row.over).map(|row| {
+                format!(
+                    "The hardened case of the {} would be too thin at {step}: {} {unit} left, chance of less than allowed {}.",
+                    self.words.set_within(set.set),
+                    row.left,
+                    row.chance
+                )
+            }));
         }
         says
     }

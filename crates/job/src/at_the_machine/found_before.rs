@@ -31,6 +31,7 @@ impl Hand<'_> {
         }
         let rough_words = RoughnessWords::of(&self.aims.sheet);
         let roughness = rough_words.journals(Taken::Before);
+        let told = crank::told_by_dials(&self.aims.sheet.specification, findings);
         for journal in self.aims.sheet.specification.journals() {
             let mut says: Vec<String> = findings
                 .damages
@@ -44,6 +45,10 @@ impl Hand<'_> {
                     self.with_unit(run_out.total_mm),
                     run_out.high_deg.rem_euclid(360.0)
                 ));
+            }
+            let oval_mm = |form: &&crank::MainForm| form.oval_mm().filter(|mm| *mm > 2.0 * form.sd_mm);
+            if let Some(mm) = told.forms.iter().find(|form| form.journal == journal).and_then(|form| oval_mm(&form)) {
+                says.push(format!("oval by {} on the diameter, which is no bend", self.with_unit(4.0 * mm)));
             }
             let rough = roughness.iter().filter(|one| one.journal == journal && one.is_measured());
             says.extend(rough.map(|one| format!("roughness {}", rough_words.places(one))));

@@ -1,8 +1,8 @@
 //! What the grinder sets up by and keeps: axis, throws, limits, radius, thrust, treatment, oil holes.
 
-use crank::{Band, PrintedBand, PrintedSet, PrintedSpecification, SetName};
+use crank::{Band, CaseDepth, PrintedBand, PrintedSet, PrintedSpecification, SetName};
 use regrind::words::capital;
-use regrind::{Axis, IndexDatum};
+use regrind::{IndexDatum, SetUp};
 use sheet::RoughnessWords;
 use shop::Value;
 use units::{Unit, show_mm};
@@ -58,32 +58,44 @@ impl Hand<'_> {
     }
 
     fn axis(&self, notes: &mut Vec<(String, String)>) {
-        let policy = &self.aims.sheet.policy;
-        let from = match policy.index_datum {
+        let from = match self.aims.sheet.policy.index_datum {
             IndexDatum::Fixed => "the keyway or dowel",
             IndexDatum::Free => "the first throw, nothing else ties it",
         };
-        let shifts = self.shifts();
-        let axis = match policy.axis {
-            Axis::Held => "grind about the present main axis",
-            Axis::Throws | Axis::Free if shifts.is_empty() => "grind about the present main axis",
-            Axis::Throws => "grind the mains about their present axis, each pin where it is told here",
-            Axis::Free => "grind about the axis that is told here",
+        let moves = |set: SetName| self.moves.iter().any(|one| one.journal.set == set && !one.words.is_empty());
+        let axis = match (moves(SetName::Main), moves(SetName::Pin)) {
+            (false, false) => "grind about the present main axis",
+            (false, true) => "grind the mains about their present axis, each pin where it is told here",
+            (true, _) => "grind about the axis that is told here",
         };
         notes.push(("Index from".to_owned(), format!("{from}; {axis}")));
-        if !shifts.is_empty() {
-            let dial = "By the dial: a round journal that turns about its new centre shows twice its shift, high less low, \
-                        and shows high on the side away from the new centre";
-            notes.push(("Set up".to_owned(), format!("{} {dial}", self.words.put(&shifts.join(" ")))));
+        if moves(SetName::Main) || moves(SetName::Pin) {
+            let dial = "each journal that is told to move turns about its new centre: the dial on it, while it is round, shows \
+                        twice its shift, high on the side away from the new centre. Outward and inward are along the throw, \
+                        clockwise and anticlockwise square to it, seen from the nose. No other pin moves";
+            notes.push(("Set up".to_owned(), self.words.put(dial)));
+        }
+        let sheet = &self.aims.sheet;
+        if sheet.findings.heights.is_empty() && sheet.findings.centres.is_empty() {
+            notes.push(("Throws".to_owned(), "taken as found: nobody measured them".to_owned()));
+        } else {
+            // At the machine counts what is out; every pin stands with the verdict.
+            let told: Vec<String> = sheet::throw_words(sheet)
+                .into_iter()
+                .filter(|says| !says.starts_with("pin ") || says.contains("out of the book's tolerance"))
+                .map(|says| says.trim_end_matches('.').to_owned())
+                .collect();
+            if !told.is_empty() {
+                notes.push(("Throws measured".to_owned(), self.words.put(&told.join("; "))));
+            }
         }
     }
 
-    /// Where the mains and the pins are told to be set up on a free axis, for the sizes on the sheet.
-    fn shifts(&self) -> Vec<String> {
+    /// Where the crank is told to be set up, for the sizes on the sheet; nothing on a held axis.
+    pub(super) fn told(&self) -> Option<SetUp> {
         let ground_mm = SetName::BOTH.map(|set| self.aims.set(set).and_then(SetAim::undersize_mm));
         let sheet = &self.aims.sheet;
-        let told = regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, ground_mm);
-        told.map_or_else(Vec::new, |set_up| set_up.in_words(&sheet.specification, self.unit()))
+        regrind::set_up(&sheet.specification, &sheet.findings, &sheet.policy, ground_mm)
     }
 
     fn throws(&self, notes: &mut Vec<(String, String)>) {
@@ -175,8 +187,22 @@ impl Hand<'_> {
         if treatment.kind == "none" {
             return;
         }
-        let depth = case_depth(&sheet.printed, self.unit(), self.words)
-            .map_or(String::new(), |depth| format!("case depth by the book: {depth}"));
+        let measured: Vec<String> = SetName::BOTH
+            .into_iter()
+            .zip(&sheet.findings.cases)
+            .filter_map(|(set, case)| match case.as_ref()?.depth {
+                CaseDepth::Measured { mm, .. } => {
+                    Some(format!("{} {}", self.words.set_within(set), self.with_unit(mm)))
+                }
+                CaseDepth::Book { .. } => None,
+            })
+            .collect();
+        let depth = case_depth(&sheet.printed, self.unit(), self.words);
+        let depth = match (measured.is_empty(), depth) {
+            (true, depth) => depth.map_or(String::new(), |depth| format!("case depth by the book: {depth}")),
+            (false, None) => format!("case depth as measured: {}", measured.join(", ")),
+            (false, Some(book)) => format!("case depth as measured: {}; by the book {book}", measured.join(", ")),
+        };
         let says = if treatment.after_grinding {
             let growth = self.with_unit(treatment.growth_mean_mm);
             let depth = if depth.is_empty() { depth } else { format!("; {depth}") };

@@ -60,6 +60,8 @@ pub struct GrinderSheet {
     pub sets: Vec<GrinderSet>,
     /// What was found on the crank, name and words.
     pub found: Vec<(String, String)>,
+    /// Journals that are set up off their present centres.
+    pub offsets: Vec<GrinderOffset>,
     /// What else to set up by, name and words.
     pub notes: Vec<(String, String)>,
     /// Why this sheet no longer holds, where it does not.
@@ -102,6 +104,19 @@ pub struct GrinderStage {
     pub window: String,
     /// The aim as the micrometer shows it.
     pub as_read: String,
+}
+
+/// A journal that is set up off its present centre.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct GrinderOffset {
+    /// `Pin 3`.
+    pub name: String,
+    /// How far and which way.
+    pub shift: String,
+    /// What the dial on it is set to show.
+    pub dial: String,
+    /// Where it then reads high.
+    pub high: String,
 }
 
 /// One journal.
@@ -208,6 +223,10 @@ impl GrinderSheet {
             }
             self.journals(&mut flow, sets, room);
             flow.space(room.gap_mm);
+            if n + 1 == last && grinds && !self.offsets.is_empty() {
+                flow.table(&offset_table(&self.offsets, room));
+                flow.space(room.gap_mm);
+            }
             self.notes(&mut flow, sets, room, grinds, n + 1 == last);
         }
         flow
@@ -465,6 +484,26 @@ fn journal_table(journals: &[&GrinderJournal], room: Room) -> Table {
         pt: if room.in_two { 11.0 } else { 14.0 },
         head_pt: if room.in_two { 9.0 } else { 12.0 },
         least_mm: ROW_MM,
+        ruled: true,
+    }
+}
+
+/// Read from the machine while the throw blocks are set: as large as the room lets it be.
+fn offset_table(offsets: &[GrinderOffset], room: Room) -> Table {
+    let rows = offsets.iter().map(|one| Row {
+        cells: vec![Cell::bold(&one.name), Cell::bold(&one.shift), Cell::bold(&one.dial), Cell::from(&one.high)],
+    });
+    Table {
+        columns: vec![
+            Column::words("Set up", Width::Fit),
+            Column::words("Off its present centre", Width::Share(1.4)),
+            Column::figures("Dial, high less low", Width::Fit),
+            Column::words("High at", Width::Share(1.0)),
+        ],
+        rows: rows.collect(),
+        pt: if room.in_two { 12.0 } else { 15.0 },
+        head_pt: if room.in_two { 9.0 } else { 12.0 },
+        least_mm: 0.0,
         ruled: true,
     }
 }

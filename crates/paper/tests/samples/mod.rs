@@ -78,6 +78,7 @@ pub fn grinder(mains: usize, pins: usize) -> GrinderSheet {
         measured_by: "Sam Holt".into(),
         unit: "inches, on the diameter".into(),
         sets: vec![set("Mains", "Main", mains, "2.1140"), set("Pins", "Pin", pins, "1.85445")],
+        offsets: Vec::new(),
         found: vec![
             ("Decides the mains".into(), "Main 3, rear, across B, with its run-out".into()),
             ("Decides the pins".into(), "Pin 2, front, across A, with its damage".into()),

@@ -21,6 +21,11 @@ deed-size = { $source ->
 nothing = nichts
 detail = { $what ->
     [depth] Tiefe { $figure }
+    [top] oben { $figure }
+    [bottom] unten { $figure }
+    [heights] { $figure }
+    [total] Messuhr { $figure }
+    [face_total] Planfläche { $figure }
     [high] Hochpunkt bei { $figure }°
     [throw] Kurbelradius { $figure }
     [index] Winkellage { $figure }°
@@ -91,6 +96,15 @@ deed-lay = { $lay ->
     [crossed] Rillenrichtung gekreuzt
    *[other] Rillenrichtung { $text }
 }
+deed-dial = { $count ->
+    [one] Messuhr an { $journal }, 1 Ablesung
+   *[other] Messuhr an { $journal }, { $count } Ablesungen
+}
+deed-height = Höhen, { $journal }
+deed-feature = Messuhr an: { $name }
+deed-case = Einhärtetiefe, { $whose }: { $depth }
+deed-carried = Welle in Prismen unter { $mains }
+deed-carried-centres = Welle zwischen Spitzen
 of-the-engine = Motor
 of-the-crank = Kurbelwelle
 deed-instrument = Messschraube { $name }

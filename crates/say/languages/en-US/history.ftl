@@ -24,6 +24,11 @@ deed-size = { $source ->
 nothing = nothing
 detail = { $what ->
     [depth] depth { $figure }
+    [top] top { $figure }
+    [bottom] bottom { $figure }
+    [heights] { $figure }
+    [total] dial { $figure }
+    [face_total] face { $figure }
     [high] high at { $figure }°
     [throw] throw { $figure }
     [index] index { $figure }°
@@ -94,6 +99,15 @@ deed-lay = { $lay ->
     [crossed] lay crossed
    *[other] lay { $text }
 }
+deed-dial = { $count ->
+    [one] a dial on { $journal }, 1 reading
+   *[other] a dial on { $journal }, { $count } readings
+}
+deed-height = heights of { $journal }
+deed-feature = a dial on the { $name }
+deed-case = depth of the case, { $whose }: { $depth }
+deed-carried = the shaft in vees under { $mains }
+deed-carried-centres = the shaft on centers
 of-the-engine = engine
 of-the-crank = crank
 deed-instrument = micrometer { $name }

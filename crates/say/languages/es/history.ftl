@@ -21,6 +21,11 @@ deed-size = { $source ->
 nothing = nada
 detail = { $what ->
     [depth] profundidad { $figure }
+    [top] arriba { $figure }
+    [bottom] abajo { $figure }
+    [heights] { $figure }
+    [total] comparador { $figure }
+    [face_total] cara { $figure }
     [high] punto alto a { $figure }°
     [throw] radio del cigüeñal { $figure }
     [index] posición angular { $figure }°
@@ -91,6 +96,15 @@ deed-lay = { $lay ->
     [crossed] estrías cruzadas
    *[other] estrías: { $text }
 }
+deed-dial = { $count ->
+    [one] comparador en { $journal }, 1 lectura
+   *[other] comparador en { $journal }, { $count } lecturas
+}
+deed-height = alturas de { $journal }
+deed-feature = comparador en: { $name }
+deed-case = profundidad de la capa dura, { $whose }: { $depth }
+deed-carried = cigüeñal en prismas bajo { $mains }
+deed-carried-centres = cigüeñal entre puntos
 of-the-engine = motor
 of-the-crank = cigüeñal
 deed-instrument = micrómetro { $name }
