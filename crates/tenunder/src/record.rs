@@ -95,6 +95,7 @@ async fn act(place: &RecordPlace, task: Task) -> Result<u8, StoreError> {
         // It is named to be filled.
         Task::Restore { .. } => Store::open_with(&place.at(), &Opening { make: true, key: place.key.clone() }).await?,
         Task::Verify { new_key: true, .. } => {
+            Store::is_free(&place.at()).await?;
             Store::open_with(&place.at(), &Opening { make: false, key: place.key.clone() }).await?
         }
         _ => to_read(place).await?,
@@ -137,7 +138,7 @@ async fn done(store: &mut Store, place: &RecordPlace, drafts: &[shop::Draft], ta
             let name = store.key().map(|(name, _)| name.to_owned()).unwrap_or_default();
             say(&format!(
                 "The record is whole, and sealed from now on with the new key {name}, in {}.\nKeep a copy of that file apart \
-                 from the record. Whatever has the record open must be started again.\n",
+                 from the record.\n",
                 file.display()
             ))
         }

@@ -34,6 +34,10 @@ fn a_flipped_bit_in_a_signed_job_prints_no_certificate() {
     let record = folder.join("shop.tenunder");
     let served = Served::invented(&record);
     let job = signed(&served).to_string();
+    // Whoever has it open would take every seal of a new key for a false one.
+    let (code, said) = run(&folder, &["verify", "--new-key"]);
+    assert!(code == Some(2) && said.contains("Another program is holding the record"), "{said}");
+    assert_eq!(served.get("/jobs").status, 200);
     drop(served);
     // What the program that was killed left in its log is taken in by the next one.
     let (code, said) = run(&folder, &["verify", "--new-key"]);

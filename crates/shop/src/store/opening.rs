@@ -3,10 +3,11 @@
 //! What is no record, or a newer one, is found by reading; until then nothing is written to the file, and nothing beside it.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
-use sqlx::Connection;
 use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::{ConnectOptions, Connection};
 
 use super::scribe::Scribe;
 use super::seal::Keys;
@@ -27,6 +28,9 @@ pub struct Opening {
     /// none then.
     pub key: Option<PathBuf>,
 }
+
+/// How long others are waited for where nobody else may have the file open.
+const FREE_WITHIN: Duration = Duration::from_millis(500);
 
 /// What stands in `sealed_with` where there is no key.
 const NO_KEY: &str = "none";
@@ -249,6 +253,23 @@ impl Store {
             tx.commit().await?;
         });
         Ok(())
+    }
+
+    /// Whether nobody else has the file of a record open. Whoever has would take every seal of a new key for a false one.
+    ///
+    /// # Errors
+    /// [`StoreError::Locked`] where somebody has; else as [`Store::open_reading`]. A server is not asked.
+    pub async fn is_free(place: &str) -> Result<(), StoreError> {
+        let Some(file) = file_of(place) else { return Ok(()) };
+        look_before(file).await?;
+        let here = |error: sqlx::Error| name_place(error.into(), place);
+        let options = SqliteConnectOptions::new().filename(as_file(file)?).create_if_missing(false);
+        let mut connection = options.busy_timeout(FREE_WITHIN).connect().await.map_err(here)?;
+        // The log beside the file can be given up only by the last who has it open; opening it to work in begins it again.
+        let alone = sqlx::query_as("PRAGMA journal_mode = DELETE").fetch_one(&mut connection).await;
+        let _ = connection.close().await;
+        let (mode,): (String,) = alone.map_err(here)?;
+        if mode == "delete" { Ok(()) } else { Err(StoreError::Locked) }
     }
 
     /// Makes a new key, and seals the record with it as it stands. The keys that were at hand stay in the file, so that what
