@@ -30,15 +30,14 @@ pub(crate) async fn to_work_in(place: &RecordPlace, new: bool) -> Result<Store, 
                 return Err(StoreError::FileExists { file: file.display().to_string() });
             }
             Some(_) => {}
-            None => match Store::open_reading(&at, place.key.as_deref()).await {
-                Ok(there) => {
+            // Where none is there, or something else is wrong, that is said when it is opened.
+            None => {
+                if let Ok(there) = Store::open_reading(&at, place.key.as_deref()).await {
                     let file = format!("The record {}", there.place());
                     there.close().await;
                     return Err(StoreError::FileExists { file });
                 }
-                // Nothing of a record is there; whatever else is wrong is said when it is opened.
-                Err(_) => {}
-            },
+            }
         }
     }
     Store::open_with(&at, &Opening { make: new, key: place.key.clone() }).await
