@@ -266,7 +266,7 @@ fn page(rows: &[Row]) -> String {
 }
 
 /// The processor and its cores, as Linux names them.
-fn machine() -> String {
+pub(crate) fn machine() -> String {
     let information = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
     let model = information.lines().find_map(|line| line.strip_prefix("model name")?.split_once(": "));
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);

@@ -10,6 +10,7 @@ mod layers;
 mod mutants;
 mod notices;
 mod rooms;
+mod soak;
 mod supply;
 mod test;
 mod tools;
@@ -18,7 +19,10 @@ use std::process::ExitCode;
 
 const USAGE: &str = "\
 cargo xtask test                  everything that CI runs, with the tools it needs
-cargo xtask fuzz [--seconds N]    fuzz the two readers for N seconds in all (60)
+cargo xtask fuzz [--seconds N] [--only TARGET]
+                                  fuzz the readers and the answers for N seconds in all (60)
+cargo xtask soak [--minutes N] [--program FILE]
+                                  twenty people at one server that is stopped and killed: is anything lost? (30)
 cargo xtask mutants [ROOM...] [--shard K/N] [--file F] [--operators]
                                   plant faults in the rooms that compute: does a test notice?
 cargo xtask rooms                 draw the rooms of ARCHITECTURE.md anew
@@ -32,10 +36,13 @@ fn main() -> ExitCode {
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let done = match words.as_slice() {
         ["test"] => test::run(),
-        ["fuzz"] => fuzz::run(60),
-        ["fuzz", "--seconds", seconds] => match seconds.parse() {
-            Ok(seconds) => fuzz::run(seconds),
-            Err(_) => Err(format!("--seconds wants a whole number, not {seconds:?}")),
+        ["fuzz", rest @ ..] => match options(rest, ["--seconds", "--only"]) {
+            Ok([seconds, only]) => whole("--seconds", seconds, 60).and_then(|seconds| fuzz::run(seconds, only)),
+            Err(what) => Err(what),
+        },
+        ["soak", rest @ ..] => match options(rest, ["--minutes", "--program"]) {
+            Ok([minutes, program]) => whole("--minutes", minutes, 30).and_then(|minutes| soak::run(minutes, program)),
+            Err(what) => Err(what),
         },
         ["mutants", rest @ ..] => mutants::Asked::of(rest).and_then(|asked| mutants::run(&asked)),
         ["rooms"] => rooms::run(),
@@ -54,4 +61,21 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// The values of these options, each given once at most.
+fn options<'a, const N: usize>(words: &[&'a str], names: [&str; N]) -> Result<[Option<&'a str>; N], String> {
+    let mut values = [None; N];
+    for pair in words.chunks(2) {
+        let &[name, value] = pair else { return Err(format!("{} wants a value", pair.join(" "))) };
+        let at = names.iter().position(|known| *known == name);
+        let place =
+            at.and_then(|at| values.get_mut(at)).ok_or_else(|| format!("{name} is none of {}", names.join(", ")))?;
+        *place = Some(value);
+    }
+    Ok(values)
+}
+
+fn whole(name: &str, value: Option<&str>, usual: u64) -> Result<u64, String> {
+    value.map_or(Ok(usual), |text| text.parse().map_err(|_| format!("{name} wants a whole number, not {text:?}")))
 }

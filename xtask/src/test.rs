@@ -5,7 +5,7 @@ use std::time::Instant;
 use crate::tools::{self, cargo, command, run as start};
 use crate::{describe, fuzz, supply};
 
-/// Seconds of fuzzing, for both readers together.
+/// Seconds of fuzzing, for all targets together.
 const FUZZ_S: u64 = 60;
 
 /// One step of the run: its name and what it does.
@@ -24,7 +24,7 @@ const STEPS: [Step; 13] = [
     ("pages in a browser", pages),
     ("JSON interface against its description", describe::run),
     ("fuzz targets, clippy", fuzz::lint),
-    ("fuzzing of the two readers", || fuzz::run(FUZZ_S)),
+    ("fuzzing", || fuzz::run(FUZZ_S, None)),
 ];
 
 /// Runs every step, even after one has failed, and lists at the end what failed.

@@ -215,7 +215,7 @@ fn again(
         let kind = EntryKind::SecondReading { of: there.entry, size, source: reading.source, found };
         Draft::new(reading.id, &reading.who, &reading.when, kind)
     };
-    let agrees = first_size_mm(card, there).is_some_and(|mm| repeats(micrometer, mm, keyed.size.mm()));
+    let agrees = standing_size_mm(card, there).is_some_and(|mm| repeats(micrometer, mm, keyed.size.mm()));
     match there.standing {
         Standing::LookAgain => {
             let flags = card.job.flags.iter().filter(|flag| flag.about == Some(there.entry));
@@ -238,6 +238,12 @@ fn again(
 pub fn size_of(row: &SheetRow) -> &str {
     let size = row.row.get("size");
     size.and_then(|size| size.as_typed().or_else(|| size.items().first()?.as_typed())).unwrap_or_default()
+}
+
+/// The size that a further reading is held against: the first, or after a third the middle one.
+fn standing_size_mm(card: &JobCard, row: &SheetRow) -> Option<f64> {
+    let standing = row.compared_with.first().and_then(Value::as_typed);
+    standing.map_or_else(|| first_size_mm(card, row), |size| read(size, card.unit()).ok().map(|entry| entry.mm))
 }
 
 /// The size that a row shows, as the micrometer stood.

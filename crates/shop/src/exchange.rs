@@ -104,6 +104,7 @@ pub fn unrecorded(sheet: Value) -> Result<Job, NotBroughtIn> {
                 when: String::new(),
                 standing: Standing::Counts,
                 again: Vec::new(),
+                compared_with: Vec::new(),
             });
         }
     }

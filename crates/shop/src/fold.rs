@@ -100,6 +100,9 @@ pub struct SheetRow {
     pub standing: Standing,
     /// Sizes of blind second and third readings, as typed, in order.
     pub again: Vec<String>,
+    /// Where there are such: the sizes that stand for it, which a further one is held against.
+    #[serde(skip)]
+    pub compared_with: Vec<Value>,
 }
 
 /// Whether a row counts.

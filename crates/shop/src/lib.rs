@@ -44,5 +44,5 @@ pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop,
 pub use stage::{NoSuchStage, Stage};
 pub use store::{
     Appended, BookedJob, Checked, FORMAT, Head, JobList, KeptPicture, Opening, SignedPaper, Store, Wanted, WorkedOut,
-    file_of, fresh_id, now,
+    checked_place, file_of, fresh_id, now,
 };

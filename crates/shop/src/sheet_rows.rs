@@ -67,6 +67,7 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
                 when: entry.when.clone(),
                 standing: Standing::Counts,
                 again: Vec::new(),
+                compared_with: Vec::new(),
             };
             match place.get(&first).and_then(|n| rows.get_mut(*n)) {
                 Some(there) => *there = sheet_row,
@@ -100,8 +101,10 @@ pub(crate) fn sheet_rows(booked: &BookedIn, live: &[&Entry], roots: &Roots) -> S
     for row in &mut rows {
         let Some(again) = seconds.get(&row.entry) else { continue };
         row.again = again.iter().map(|(size, _)| (*size).to_owned()).collect();
+        row.compared_with = standing_sizes(&row.row, again, micrometers.unit);
         let clashes = matches!(again.last(), Some((_, Agreement::Clashes)));
-        if clashes && row.standing == Standing::Counts {
+        // Before any doubt about it: the next reading is the third, and what is in doubt after that is looked at then.
+        if clashes && row.standing != Standing::StruckOut {
             row.standing = Standing::ThirdWanted;
             third_wanted.push(row.entry);
         }
@@ -205,26 +208,36 @@ fn document(
     document
 }
 
-/// Puts second readings into a row: all that agree, or the middle one of three.
+/// Puts second readings into a row: all that agree, or the middle one of those that did not.
 fn work_in_seconds(row: &mut Value, again: &[(&str, Agreement)], unit: Unit) {
-    let Some(size) = row.get("size") else { return };
-    let mut sizes: Vec<Value> = match size {
-        Value::List(list) => list.clone(),
-        one => vec![one.clone()],
+    let mut sizes = standing_sizes(row, again, unit);
+    match sizes.len() {
+        0 => {}
+        1 => row.set("size", sizes.remove(0)),
+        _ => row.set("size", Value::List(sizes)),
+    }
+}
+
+/// The sizes that stand for a row after its further readings: all that agree; once a third has settled what did not, the middle
+/// one, and from then on what is read is held against that. The others were found wrong and do not come back.
+fn standing_sizes(row: &Value, again: &[(&str, Agreement)], unit: Unit) -> Vec<Value> {
+    let mut sizes: Vec<Value> = match row.get("size") {
+        Some(Value::List(list)) => list.clone(),
+        Some(one) => vec![one.clone()],
+        None => return Vec::new(),
     };
-    sizes.extend(again.iter().map(|(size, _)| Value::typed(size)));
-    let settles = matches!(again.last(), Some((_, Agreement::Settles)));
-    if !settles {
-        row.set("size", Value::List(sizes));
-        return;
-    }
     let mm = |value: &Value| value.as_typed().and_then(|typed| units::read(typed, unit).ok()).map(|entry| entry.mm);
-    let mut ordered: Vec<(f64, Value)> = sizes.into_iter().filter_map(|size| Some((mm(&size)?, size))).collect();
-    ordered.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let middle = ordered.len() / 2;
-    if let Some((_, size)) = ordered.into_iter().nth(middle) {
-        row.set("size", size);
+    for (size, found) in again {
+        sizes.push(Value::typed(size));
+        if *found == Agreement::Settles {
+            let mut ordered: Vec<(f64, Value)> =
+                sizes.iter().filter_map(|size| Some((mm(size)?, size.clone()))).collect();
+            ordered.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let middle = ordered.len() / 2;
+            sizes = ordered.into_iter().nth(middle).map(|(_, size)| size).into_iter().collect();
+        }
     }
+    sizes
 }
 
 /// One micrometer as it was set at one time. Set anew with readings already taken, it counts as another: those keep the

@@ -1,5 +1,6 @@
 //! Where the logs are kept: SQLite in one file, or PostgreSQL. One set of queries serves both.
 
+mod address;
 mod append;
 mod backup;
 mod jobs;
@@ -10,6 +11,7 @@ mod pictures;
 mod private;
 mod scribe;
 mod seal;
+mod server;
 mod sound;
 mod verify;
 mod watch;
@@ -33,6 +35,7 @@ use seal::Keys;
 use sound::ListLook;
 use watch::Watch;
 
+pub use address::checked_place;
 pub use append::{Appended, BookedJob, WorkedOut};
 pub use jobs::{Head, JobList, Wanted};
 pub use opening::Opening;
@@ -214,14 +217,10 @@ pub fn now() -> String {
 
 /// The file that the name of a record stands for, with or without `sqlite:` before it; nothing for a record on a server.
 pub fn file_of(place: &str) -> Option<&Path> {
-    if is_address(place) {
+    if address::is_address(place) {
         return None;
     }
     Some(Path::new(place.strip_prefix("sqlite://").or_else(|| place.strip_prefix("sqlite:")).unwrap_or(place)))
-}
-
-fn is_address(place: &str) -> bool {
-    place.starts_with("postgres://") || place.starts_with("postgresql://")
 }
 
 fn is_missing_table(error: &dyn sqlx::error::DatabaseError) -> bool {

@@ -250,6 +250,60 @@ async fn the_story_on_postgresql() {
     story(Store::open(&server.address()).await.unwrap()).await;
 }
 
+/// The story again as a role that may do only what `docs/postgresql.md` grants; the tables are made by their owner.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_story_with_the_least_rights() {
+    let server = Postgres::start("rights");
+    let statements = |heading: &str| -> String {
+        let page = include_str!("../../../docs/postgresql.md");
+        let part = page.split(&format!("```sql\n-- {heading}")).nth(1).unwrap_or_else(|| panic!("{heading}"));
+        part.split_once('\n').unwrap().1.split("```").next().unwrap().to_owned()
+    };
+    let administrator = server.as_administrator("postgres").await;
+    for statement in statements("the administrator").split(';').filter(|statement| !statement.trim().is_empty()) {
+        sqlx::query(sqlx::AssertSqlSafe(statement.to_owned())).execute(&administrator).await.unwrap();
+    }
+    let at = |role: &str| format!("postgres://{role}@127.0.0.1:{}/shop", server.port());
+    // Before the owner has made the tables, nobody else can, and that is said.
+    let error = Store::open(&at("tenunder_bench")).await.unwrap_err();
+    assert!(matches!(&error, StoreError::CannotOpen { detail, .. } if detail.contains("owns its database")), "{error}");
+    Store::open(&at("tenunder_owner")).await.unwrap().close().await;
+    let owner = sqlx::PgPool::connect(&at("tenunder_owner")).await.unwrap();
+    for statement in statements("the owner").split(';').filter(|statement| !statement.trim().is_empty()) {
+        sqlx::query(sqlx::AssertSqlSafe(statement.to_owned())).execute(&owner).await.unwrap();
+    }
+
+    story(Store::open(&at("tenunder_bench")).await.unwrap()).await;
+    let bench = sqlx::PgPool::connect(&at("tenunder_bench")).await.unwrap();
+    for forbidden in [
+        "UPDATE entry SET body = body",
+        "DELETE FROM entry",
+        "TRUNCATE entry",
+        "DELETE FROM head",
+        "UPDATE picture SET width = 1",
+        "DELETE FROM picture",
+        "UPDATE record SET format = 99",
+        "UPDATE record SET sealed_with = ''",
+        "DELETE FROM record",
+        "INSERT INTO _sqlx_migrations (version) VALUES (9)",
+        "DROP TABLE entry",
+        "CREATE TABLE mine (one INT)",
+    ] {
+        let refused = sqlx::query(forbidden).execute(&bench).await.unwrap_err();
+        assert_eq!(refused.as_database_error().unwrap().code().unwrap(), "42501", "{forbidden}: {refused}");
+    }
+    // Who may only look.
+    let looks = Store::open_reading(&at("tenunder_looks"), None).await.unwrap();
+    assert!(looks.jobs(&Wanted::default()).await.unwrap().all >= 6);
+    assert_eq!(looks.verify().await.unwrap().faults, Vec::<String>::new());
+    let looks = Store::open(&at("tenunder_looks")).await.unwrap();
+    assert_eq!(looks.book_in(&[booked("C-9", "nobody")]).await.unwrap_err(), StoreError::ReadOnly);
+    // Tables that somebody else altered are not worked in.
+    sqlx::query("UPDATE _sqlx_migrations SET checksum = 'x' WHERE version = 1").execute(&owner).await.unwrap();
+    let altered = Store::open(&at("tenunder_bench")).await.unwrap_err();
+    assert!(matches!(altered, StoreError::Damaged { .. }), "{altered}");
+}
+
 /// From either database into a file, and from the file into either: the same logs, the same list.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn backups_go_from_either_database_into_either() {

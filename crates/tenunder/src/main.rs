@@ -325,9 +325,9 @@ enum Command {
 #[cfg(feature = "record")]
 #[derive(Clone, clap::Args)]
 struct RecordPlace {
-    /// The record: a file, with or without sqlite: before it, or postgres://... for a server [default: shop.tenunder in this
-    /// folder]
-    #[arg(long, value_name = "PLACE", env = "TENUNDER_RECORD")]
+    /// The record: a file, with or without sqlite: before it, or postgres://... for a server, without its password, which
+    /// everybody on this computer could read in the list of processes [default: shop.tenunder in this folder]
+    #[arg(long, value_name = "PLACE", env = "TENUNDER_RECORD", hide_env_values = true)]
     record: Option<String>,
     /// The file with the key of the record [default: beside the record, with .key behind its name]
     #[arg(long, value_name = "FILE", env = "TENUNDER_KEY")]

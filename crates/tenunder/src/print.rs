@@ -52,8 +52,11 @@ pub(crate) fn print(asked: Asked) -> u8 {
 
 fn of_job(job: i64, paper: Paper, size: Option<PaperSize>, place: &RecordPlace) -> Result<Vec<u8>, u8> {
     let at = place.at();
-    // An address is not repeated: it may hold a password.
-    if !at.contains("://") && shop::file_of(&at).is_some_and(|file| !file.exists()) {
+    shop::checked_place(&at).map_err(|error| {
+        complain(&format!("tenunder: {error}\n"));
+        AT_FAULT
+    })?;
+    if shop::file_of(&at).is_some_and(|file| !file.exists()) {
         complain(&format!(
             "tenunder: there is no record at {at}.\nSay where it is with --record, or name the file of a sheet.\n"
         ));

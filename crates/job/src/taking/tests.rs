@@ -127,6 +127,11 @@ fn two_readings_that_clash_are_settled_by_a_third() {
     assert_eq!(crank.sizes(), ["[2.1243,2.1244]"], "neither counts until the third");
     assert_eq!(crank.take(there, "2.1248").0, Outcome::Settles);
     assert_eq!(crank.sizes(), ["[2.1243,2.1244]", "2.1248"]);
+    // A fourth is held against the one that counts, not against the first, which was found wrong and stays out.
+    assert_eq!(crank.take(there, "2.1249").0, Outcome::Agrees);
+    assert_eq!(crank.sizes(), ["[2.1243,2.1244]", "[2.1248,2.1249]"]);
+    assert_eq!(crank.take(there, "2.1243").0, Outcome::Clashes);
+    assert_eq!(crank.sizes(), ["[2.1243,2.1244]"]);
 }
 
 #[test]

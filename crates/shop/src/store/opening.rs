@@ -5,17 +5,20 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
+use sqlx::migrate::MigrateError;
+use sqlx::postgres::PgPoolOptions;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
-use sqlx::{ConnectOptions, Connection};
+use sqlx::{ConnectOptions, Connection, PgPool};
 
+use super::address::checked_place;
 use super::scribe::Scribe;
 use super::seal::Keys;
+use super::server::{self, Server, connecting_error};
 use super::sound::head_mark;
 use super::watch::Watch;
 use super::{
-    FIRST_JOB, FORMAT, PATIENCE, Pools, Store, append, beside, file_of, is_address, migrator, name_place,
-    opening_error, part_of, private, writing,
+    FIRST_JOB, FORMAT, PATIENCE, Pools, Store, append, beside, file_of, migrator, name_place, opening_error, part_of,
+    private, writing,
 };
 use crate::error::StoreError;
 
@@ -50,7 +53,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`], as [`Store::open`]; [`StoreError::NoRecord`] where there is none and none is to be made.
     pub async fn open_with(place: &str, opening: &Opening) -> Result<Store, StoreError> {
-        known_address(place)?;
+        checked_place(place)?;
         let Some(file) = file_of(place) else {
             let mut store = open_postgres(place, false).await?;
             store.prepare(opening.make).await?;
@@ -85,7 +88,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`], as [`Store::open_with`].
     pub async fn open_reading(place: &str, key: Option<&Path>) -> Result<Store, StoreError> {
-        known_address(place)?;
+        checked_place(place)?;
         let file = file_of(place);
         let mut store = match file {
             None => open_postgres(place, true).await?,
@@ -126,18 +129,24 @@ impl Store {
         if format.is_none() && !make {
             return Err(StoreError::NoRecord { place: self.place.clone() });
         }
+        if let Pools::Postgres(pool) = &self.pools
+            && format == Some(FORMAT)
+        {
+            // Nothing is to be made, and whoever works in a record on a server need not be allowed to make anything.
+            self.format = FORMAT;
+            return as_migrated(pool).await;
+        }
         let migrated = match &self.pools {
             Pools::Sqlite { write, .. } => migrator().run(write).await,
-            Pools::Postgres(pool) => migrator().run(pool).await,
+            Pools::Postgres(pool) => migrator().run(pool).await.map_err(only_the_owner),
         };
         migrated.map_err(|error| match error {
-            sqlx::migrate::MigrateError::Execute(error) | sqlx::migrate::MigrateError::ExecuteMigration(error, _) => {
-                error.into()
-            }
-            sqlx::migrate::MigrateError::VersionMissing(found) => StoreError::NewerFormat { found, known: FORMAT },
-            sqlx::migrate::MigrateError::VersionMismatch(_) | sqlx::migrate::MigrateError::Dirty(_) => {
+            MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _) => error.into(),
+            MigrateError::VersionMissing(found) => StoreError::NewerFormat { found, known: FORMAT },
+            MigrateError::VersionMismatch(_) | MigrateError::Dirty(_) => {
                 StoreError::damaged("what it says of its own tables is not what was written")
             }
+            MigrateError::Source(why) => StoreError::CannotOpen { place: self.place.clone(), detail: why.to_string() },
             other => StoreError::fault(other),
         })?;
         writing!(self, tx => {
@@ -315,18 +324,30 @@ impl Store {
     }
 }
 
-/// An address of another kind is no name of a file. What comes behind its kind may hold a password, and is not repeated.
-fn known_address(place: &str) -> Result<(), StoreError> {
-    if file_of(place).is_some_and(|file| file.as_os_str().is_empty()) {
-        let detail = "it has no name; name a file".to_owned();
-        return Err(StoreError::CannotOpen { place: format!("\"{place}\""), detail });
+/// Whether the tables on a server are those that this program makes.
+async fn as_migrated(pool: &PgPool) -> Result<(), StoreError> {
+    let query = "SELECT version, checksum, success FROM _sqlx_migrations ORDER BY version";
+    let found: Vec<(i64, Vec<u8>, bool)> = sqlx::query_as(query).fetch_all(pool).await?;
+    let known = migrator();
+    let expected = known.iter().map(|step| (step.version, step.checksum.to_vec(), true));
+    match found.into_iter().eq(expected) {
+        true => Ok(()),
+        false => Err(StoreError::damaged("what it says of its own tables is not what was written")),
     }
-    match place.split_once("://") {
-        Some((kind, _)) if !is_address(place) && kind != "sqlite" => Err(StoreError::CannotOpen {
-            place: format!("{}://...", kind.chars().take(20).flat_map(char::escape_default).collect::<String>()),
-            detail: "an address begins with postgres://, anything else is the name of a file".to_owned(),
-        }),
-        _ => Ok(()),
+}
+
+/// Tables are made by whoever owns the database; for others that is said.
+fn only_the_owner(error: MigrateError) -> MigrateError {
+    let denied = |error: &sqlx::Error| {
+        error.as_database_error().and_then(|error| error.code()).is_some_and(|code| code == "42501")
+    };
+    match error {
+        MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _) if denied(&error) => MigrateError::Source(
+            "the tables are to be made or brought up to date, and this role may not: open the record once as the role \
+             that owns its database"
+                .into(),
+        ),
+        other => other,
     }
 }
 
@@ -335,22 +356,17 @@ fn rename(from: &Path, to: &Path) -> Result<(), StoreError> {
 }
 
 async fn open_postgres(address: &str, reading: bool) -> Result<Store, StoreError> {
-    let cannot =
-        |error: &sqlx::Error| StoreError::CannotOpen { place: "on the server".to_owned(), detail: error.to_string() };
-    let options: PgConnectOptions = address.parse().map_err(|error| cannot(&error))?;
-    let place = format!("{} on {}", options.get_database().unwrap_or("the default database"), options.get_host());
+    let Server { options, place } = server::of(address)?;
     let mut options = options.options([("lock_timeout", "5s"), ("application_name", "tenunder")]);
     if reading {
         options = options.options([("default_transaction_read_only", "on")]);
     }
-    let pool =
-        PgPoolOptions::new().max_connections(8).acquire_timeout(PATIENCE * 2).connect_with(options).await.map_err(
-            |error| match StoreError::from(error) {
-                StoreError::CannotOpen { detail, .. } => StoreError::CannotOpen { place: place.clone(), detail },
-                StoreError::NoAnswer { detail } => StoreError::NoAnswer { detail: format!("{place}: {detail}") },
-                other => other,
-            },
-        )?;
+    let pool = PgPoolOptions::new()
+        .max_connections(8)
+        .acquire_timeout(PATIENCE * 2)
+        .connect_with(options)
+        .await
+        .map_err(|error| connecting_error(error, &place))?;
     Ok(Store::over(Pools::Postgres(pool), place))
 }
 

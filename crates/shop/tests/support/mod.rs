@@ -64,6 +64,11 @@ impl Postgres {
     ///
     /// PostgreSQL refuses to run as root, so there it runs as `nobody`.
     pub(crate) fn start(name: &str) -> Postgres {
+        Postgres::start_at(name, "127.0.0.1", |_| String::new())
+    }
+
+    /// The same on these addresses of this computer, with what `prepare` says once it has seen the folder.
+    fn start_at(name: &str, addresses: &str, prepare: impl FnOnce(&Postgres) -> String) -> Postgres {
         let binaries = binaries();
         let data = std::env::temp_dir().join(format!("tenunder-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&data);
@@ -77,7 +82,8 @@ impl Postgres {
             .command("initdb")
             .args(["--auth=trust", "--username=tenunder", "--no-sync", "--pgdata"])
             .arg(&server.data));
-        let options = format!("-h 127.0.0.1 -p {port} -k {}", server.data.display());
+        let more = prepare(&server);
+        let options = format!("-h {addresses} -p {port} -k {} {more}", server.data.display());
         let log = server.data.join("log");
         run(server
             .command("pg_ctl")
@@ -92,6 +98,58 @@ impl Postgres {
     /// The address of the cluster's database.
     pub(crate) fn address(&self) -> String {
         format!("postgres://tenunder@127.0.0.1:{}/postgres", self.port)
+    }
+
+    /// A server that is reached over the network: with TLS, a certificate for `host` by an authority made here (`ca.pem`
+    /// in `folder`), and a password from whoever comes that way. Who comes unencrypted is let in unasked, so that
+    /// it is never the server that refuses.
+    pub(crate) fn start_with_tls(name: &str, host: &str, folder: &Path) -> Postgres {
+        authority(folder, "ca");
+        let (key, signed) = (folder.join("server.key"), folder.join("server.pem"));
+        let names = match host.parse::<std::net::IpAddr>() {
+            Ok(address) => format!("subjectAltName=IP:{address}"),
+            Err(_) => format!("subjectAltName=DNS:{host}"),
+        };
+        let mut openssl = Command::new("openssl");
+        openssl.args([
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:prime256v1",
+            "-nodes",
+            "-days",
+            "2",
+        ]);
+        openssl.args(["-subj", "/CN=the server", "-addext", &names, "-addext", "basicConstraints=critical,CA:FALSE"]);
+        openssl.arg("-CA").arg(folder.join("ca.pem")).arg("-CAkey").arg(folder.join("ca.key"));
+        run(openssl.arg("-keyout").arg(&key).arg("-out").arg(&signed).stderr(Stdio::null()));
+        Postgres::start_at(name, &format!("127.0.0.1,{host}"), |server| {
+            for (from, to) in [(&key, "server.key"), (&signed, "server.crt")] {
+                let to = server.data.join(to);
+                std::fs::copy(from, &to).expect("a copy in the cluster");
+                run(Command::new("chmod").arg("600").arg(&to));
+                if is_root() {
+                    run(Command::new("chown").arg("nobody").arg(&to));
+                }
+            }
+            let rules = "local all all trust\nhostssl all tenunder all trust\nhostssl all all all scram-sha-256\n\
+                         hostnossl all all all trust\n";
+            std::fs::write(server.data.join("pg_hba.conf"), rules).expect("the rules of the cluster");
+            "-c ssl=on".to_owned()
+        })
+    }
+
+    /// The port.
+    pub(crate) fn port(&self) -> u16 {
+        self.port
+    }
+
+    /// A line to a database as the one who may do everything.
+    pub(crate) async fn as_administrator(&self, database: &str) -> sqlx::PgPool {
+        let address = format!("postgres://tenunder@127.0.0.1:{}/{database}?sslmode=disable", self.port);
+        sqlx::PgPool::connect(&address).await.expect("the administrator's line")
     }
 
     fn command(&self, program: &str) -> Command {
@@ -113,6 +171,14 @@ impl Drop for Postgres {
         let _ = self.command("pg_ctl").args(["--mode=immediate", "-D"]).arg(&self.data).arg("stop").status();
         let _ = std::fs::remove_dir_all(&self.data);
     }
+}
+
+/// An authority of a name: its certificate and its key in the folder.
+pub(crate) fn authority(folder: &Path, name: &str) {
+    let mut openssl = Command::new("openssl");
+    openssl.args(["req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "2"]);
+    openssl.args(["-subj", &format!("/CN={name}"), "-keyout"]).arg(folder.join(format!("{name}.key")));
+    run(openssl.arg("-out").arg(folder.join(format!("{name}.pem"))).stderr(Stdio::null()));
 }
 
 fn run(command: &mut Command) {
