@@ -1,5 +1,7 @@
 //! A record on another computer's server: who is told the password, and who is believed to be the server.
 
+#![allow(clippy::print_stdout, reason = "a program of its own tells the test how opening went")]
+
 mod support;
 
 use std::io::{Read, Write};
