@@ -1,6 +1,6 @@
 //! Names that look like others: asked about before they are taken, through every door.
 
-use shop::{Draft, EntryKind, OddName, ShopKind, StoreError, odd_name};
+use shop::{Draft, EntryKind, NameOf, ShopKind, StoreError, odd_name};
 
 use crate::desk::Desk;
 use crate::form::NotWritten;
@@ -28,18 +28,8 @@ impl Desk {
                 Some(known) => known,
                 None => known.insert(self.store.marks_and_customers().await?),
             };
-            faults.extend(asked(&booked.mark, marks, |like| {
-                format!(
-                    "The mark {} looks like {like}, which is on another crank, and is written otherwise. Is it right?",
-                    booked.mark
-                )
-            }));
-            faults.extend(asked(&booked.customer, customers, |like| {
-                format!(
-                    "{} looks like {like}, a customer already, and is written with other letters. Is it somebody else?",
-                    booked.customer
-                )
-            }));
+            faults.extend(asked(NameOf::Mark, &booked.mark, marks));
+            faults.extend(asked(NameOf::Customer, &booked.customer, customers));
         }
         Ok(faults)
     }
@@ -49,23 +39,15 @@ impl Desk {
         let mut faults = Vec::new();
         for draft in drafts {
             if let ShopKind::Person { name } = &draft.kind {
-                faults.extend(asked(name, &self.shop().await?.people, |like| {
-                    format!("{name} looks like {like}, who is in the list, and is written with other letters. Is it somebody else?")
-                }));
+                faults.extend(asked(NameOf::Person, name, &self.shop().await?.people));
             }
         }
         Ok(faults)
     }
 }
 
-fn asked(name: &str, known: &[String], looks_like: impl FnOnce(&str) -> String) -> Option<Fault> {
-    let says = match odd_name(name, known.iter().map(String::as_str))? {
-        OddName::LooksLike(like) => looks_like(&like),
-        OddName::MixesAlphabets => {
-            format!("{name} is written with letters of several alphabets that look alike. Is that right?")
-        }
-    };
-    Some(Fault::new(SURE, says))
+fn asked(of: NameOf, name: &str, known: &[String]) -> Option<Fault> {
+    odd_name(name, known.iter().map(String::as_str)).map(|odd| Fault::new(SURE, odd.asks(of, name)))
 }
 
 /// Refuses names that are asked about, for a program that can say with `sure` that they are right.

@@ -38,7 +38,7 @@ pub use log::{
     Agreement, BookedIn, CheckedAt, Draft, Entry, EntryId, EntryKind, JobNumber, NotAnEntryId, Row, SHEET_VERSION,
     Settled, Source, entry_of,
 };
-pub use names::{OddName, hidden, odd_name, one_form, same_name};
+pub use names::{NameOf, OddName, hidden, odd_name, one_form, same_name};
 pub use photograph::MOST_PICTURE_MB;
 pub use shop_log::{Shop, ShopInstrument, ShopKind, StandardCheck, admit_to_shop, fold_shop};
 pub use stage::{NoSuchStage, Stage};

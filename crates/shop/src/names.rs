@@ -32,6 +32,37 @@ pub enum OddName {
     MixesAlphabets,
 }
 
+/// Whose name it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NameOf {
+    /// The shop's mark on a crank.
+    Mark,
+    /// Somebody whose crank it is.
+    Customer,
+    /// Somebody who works here.
+    Person,
+}
+
+impl OddName {
+    /// The question.
+    pub fn asks(&self, of: NameOf, name: &str) -> String {
+        match (self, of) {
+            (OddName::LooksLike(like), NameOf::Mark) => format!(
+                "The mark {name} looks like {like}, which is on another crank, and is written otherwise. Is it right?"
+            ),
+            (OddName::LooksLike(like), NameOf::Customer) => format!(
+                "{name} looks like {like}, a customer already, and is written with other letters. Is it somebody else?"
+            ),
+            (OddName::LooksLike(like), NameOf::Person) => format!(
+                "{name} looks like {like}, who is in the list, and is written with other letters. Is it somebody else?"
+            ),
+            (OddName::MixesAlphabets, _) => {
+                format!("{name} is written with letters of several alphabets that look alike. Is that right?")
+            }
+        }
+    }
+}
+
 /// What is to be asked about a name, given those that are known: nothing where it is one of them.
 pub fn odd_name<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<OddName> {
     let seen = |name: &str| skeleton(name).collect::<String>();

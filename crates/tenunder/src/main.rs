@@ -164,6 +164,9 @@ enum Command {
         /// Begin a new record at the place that --record names
         #[arg(long)]
         new: bool,
+        /// The mark is right, though it looks like another
+        #[arg(long)]
+        sure: bool,
         #[command(flatten)]
         record: RecordPlace,
     },
@@ -413,7 +416,9 @@ fn main() -> ExitCode {
         #[cfg(feature = "pages")]
         Command::Print(asked) => print::print(asked),
         #[cfg(feature = "record")]
-        Command::Import { sheet, who, new, record } => record::run(&record, Task::Import { sheet, who, new }),
+        Command::Import { sheet, who, new, sure, record } => {
+            record::run(&record, Task::Import { sheet, who, new, sure })
+        }
         #[cfg(feature = "record")]
         Command::Export { job, record } => record::run(&record, Task::Export { job }),
         #[cfg(feature = "record")]

@@ -3,7 +3,10 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use shop::{Opening, Store, StoreError, Value, Wanted, brought_in, exported, file_of, fresh_id, now};
+use shop::{
+    EntryKind, NameOf, Opening, Store, StoreError, Value, Wanted, brought_in, exported, file_of, fresh_id, now,
+    odd_name,
+};
 
 use crate::files::{self, Beside};
 use crate::{AT_FAULT, FAILED, RecordPlace, complain, report_problems, say};
@@ -13,7 +16,7 @@ pub(crate) const USUAL: &str = "shop.tenunder";
 
 /// What to do with the record.
 pub(crate) enum Task {
-    Import { sheet: PathBuf, who: String, new: bool },
+    Import { sheet: PathBuf, who: String, new: bool, sure: bool },
     Export { job: i64 },
     Jobs { search: String },
     Backup { file: PathBuf },
@@ -104,6 +107,14 @@ async fn act(place: &RecordPlace, task: Task) -> Result<u8, StoreError> {
     done
 }
 
+/// What is asked about the mark of a crank that is brought in; the file names no customer.
+async fn odd_mark(store: &Store, drafts: &[shop::Draft]) -> Result<Option<String>, StoreError> {
+    let Some(EntryKind::BookedIn(booked)) = drafts.first().map(|draft| &draft.kind) else { return Ok(None) };
+    let (marks, _) = store.marks_and_customers().await?;
+    let odd = odd_name(&booked.mark, marks.iter().map(String::as_str));
+    Ok(odd.map(|odd| odd.asks(NameOf::Mark, &booked.mark)))
+}
+
 /// A backup that is none, or is not whole, is said before a record is made for it.
 async fn is_whole(backup: &Path) -> Result<(), StoreError> {
     let store = Store::open_to_read(backup).await?;
@@ -117,7 +128,11 @@ async fn is_whole(backup: &Path) -> Result<(), StoreError> {
 
 async fn done(store: &mut Store, place: &RecordPlace, drafts: &[shop::Draft], task: Task) -> Result<u8, StoreError> {
     Ok(match task {
-        Task::Import { .. } => {
+        Task::Import { sure, .. } => {
+            if let Some(question) = odd_mark(store, drafts).await?.filter(|_| !sure) {
+                complain(&crate::report::wrap(&format!("{question} With --sure it is taken."), "", ""));
+                return Ok(AT_FAULT);
+            }
             let booked = store.book_in(drafts).await?;
             say(&format!("Booked in as job {} with {} entries, in {}.\n", booked.job, booked.seq, store.place()))
         }

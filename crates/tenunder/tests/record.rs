@@ -56,6 +56,23 @@ fn a_sheet_goes_in_comes_out_and_answers_the_same() {
 }
 
 #[test]
+fn a_mark_that_looks_like_another_is_asked_about() {
+    let folder = folder("record-marks");
+    answered(&tenunder(&folder, &["demo", "--copy-to", "."]));
+    answered(&tenunder(&folder, &["import", "wren-notebook.toml", "--new"]));
+    let sheet = std::fs::read_to_string(folder.join("wren-notebook.toml")).unwrap();
+    let like = sheet.replace("W-17", "W-l7");
+    assert_ne!(like, sheet);
+    std::fs::write(folder.join("like.toml"), like).unwrap();
+    refused(&tenunder(&folder, &["import", "like.toml"]), "The mark W-l7 looks like W-17");
+    assert!(answered(&tenunder(&folder, &["jobs"])).contains("1 in all"));
+    answered(&tenunder(&folder, &["import", "like.toml", "--sure"]));
+    // A second crank under the very same mark is the same mark.
+    answered(&tenunder(&folder, &["import", "wren-notebook.toml"]));
+    assert!(answered(&tenunder(&folder, &["jobs"])).contains("3 in all"));
+}
+
+#[test]
 fn what_is_at_fault_makes_no_record() {
     let folder = folder("no-record");
     std::fs::write(folder.join("wrong.toml"), "sheet = 1\nunits = \"in\"\n").unwrap();
