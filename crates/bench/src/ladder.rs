@@ -543,11 +543,11 @@ impl Found<'_> {
         let all = readings.map(|r| r.sizes.len()).sum::<usize>();
         match (to_spare, lowest) {
             (Some(inside), Some(lowest)) if inside >= 0.0 && all > 0 => format!(
-                "{name} can stay as they are, as far as measured. All {} are inside the limits, with {} to spare. With what \
-                 nobody measured counted in, {} such sets keep their limits.",
+                "{name} can stay as they are, as far as measured. All {} are inside the limits, with {} to spare. Where \
+                 they were read {} such sets keep their limits.",
                 count(all, "reading"),
                 self.with_unit(lowest),
-                in_hundred(set.leave_alone.share())
+                in_hundred(set.leave_alone_as_read.share())
             ),
             _ => format!("{name} can stay as they are, as far as measured. {}", self.manner.words.put(&set.reason)),
         }

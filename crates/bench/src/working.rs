@@ -58,8 +58,8 @@ pub(crate) fn journals(found: &Found<'_>) -> Vec<JournalRow> {
             out_of_round: or_none(c.out_of_round_mm()),
             taper: or_none(c.taper_mm()),
             wear: found.figure(c.wear_mm),
-            state: journal.state.words(),
-            chance: regrind::words::in_hundred(journal.within.share()),
+            state: journal.stands.words(),
+            chance: regrind::words::in_hundred(journal.said.share()),
         }
     });
     rows.collect()

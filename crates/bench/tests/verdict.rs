@@ -492,7 +492,7 @@ async fn journals_within_their_limits_can_stay_and_the_job_goes_on_without_the_g
         .says(
             "Mains can stay as they are, as far as measured. All 12 readings are inside the limits, with 0.0007 in to spare.",
         )
-        .says("With what nobody measured counted in, ")
+        .says("Where they were read ")
         .lacks("Not looked at")
         .says("Leave the pins alone");
     assert_eq!(decide(&shop, job, "main", "leave", &[]).await.status, 303);

@@ -5,6 +5,7 @@ use crank::{JournalId, SetName};
 use crate::case::{Case, index};
 use crate::choice::{Choice, Ladder, choose};
 use crate::decide::Round;
+use crate::stay::Stay;
 use crate::unseen::Without;
 use crate::verdict::{Apart, ApartJournal, Others, SetVerdict};
 
@@ -42,7 +43,9 @@ impl Case<'_> {
         // What a journal is brought back to: the size that the others go to, or the one they have.
         let step_mm = match others {
             Others::Grind { undersize_mm, .. } => undersize_mm,
-            Others::Stay | Others::ToSize | Others::LittleWorn { .. } | Others::None => verdict.ground_to.undersize_mm,
+            Others::Stay | Others::ToSize | Others::TooClose | Others::LittleWorn { .. } | Others::None => {
+                verdict.ground_to.undersize_mm
+            }
         };
         let step = ladder_mm.iter().position(|&u| u == step_mm).unwrap_or(0);
         let back_to_mm = 2.0 * self.ladders.wanted_mm[s][step] + self.policy.finish_stock_mm;
@@ -75,9 +78,16 @@ impl Case<'_> {
         let is_other = |id: JournalId| others.iter().any(|&j| ids.get(j) == Some(&id));
         let damaged = self.findings.damages.iter().any(|d| is_other(d.journal) && d.depth.highest_mm > 0.0);
         let measured = others.iter().all(|&j| self.undoubted.conditions.get(j).is_some_and(Option::is_some));
-        // Beyond doubt, or as read: what lies within new limits is not called below them.
-        let in_limits = || self.reads_within(set, is_other);
-        if measured && !damaged && (others.iter().all(|&j| self.is_within(j)) || in_limits()) {
+        // As they read: what lies within its limits is not called below them. Whether that is beyond doubt is the rule's.
+        let in_limits = || self.read_in_limits(set, &others);
+        let may_stay = || {
+            let missing = ids.iter().any(|&id| is_other(id) && !self.is_read_both_ways(id));
+            self.stay_of(set, &others, missing) == Stay::LeaveAlone
+        };
+        if measured && !damaged && in_limits() {
+            if !may_stay() {
+                return Others::TooClose;
+            }
             let outgrow = self.undoubted.conditions.iter().flatten().any(|c| is_other(c.journal) && self.outgrows(c));
             return if outgrow { Others::ToSize } else { Others::Stay };
         }

@@ -171,8 +171,20 @@ impl Case<'_> {
                     as_measured
                 };
                 let worn = self.is_worn(j);
+                let within_as_read = Chance { hits: self.within_as_read(j), draws: self.policy.draws };
+                let said = if self.is_read_both_ways(condition.journal) { within_as_read } else { within };
+                let stands = crank::verdict(said.share(), self.policy.within_at, self.policy.outside_at);
                 let state = crank::verdict(within.share(), self.policy.within_at, self.policy.outside_at);
-                Some(JournalVerdict { condition, within, within_as_measured: as_measured, state, worn })
+                Some(JournalVerdict {
+                    condition,
+                    within,
+                    within_as_measured: as_measured,
+                    within_as_read,
+                    state,
+                    said,
+                    stands,
+                    worn,
+                })
             })
             .collect()
     }
@@ -321,11 +333,15 @@ impl Case<'_> {
         } else {
             (as_measured.leave_alone, as_measured.polish_only)
         };
+        let reads = &self.counted.reads;
+        let as_read = if self.is_modelled(set) { (reads.alone, reads.polished) } else { counted };
         let mut verdict = SetVerdict {
             leave_alone: unless_bent(whole(counted.0)),
             leave_alone_as_measured: unless_bent(whole(as_measured.leave_alone)),
+            leave_alone_as_read: unless_bent(whole(as_read.0)),
             polish_only: unless_bent(whole(counted.1)),
             polish_only_as_measured: unless_bent(whole(as_measured.polish_only)),
+            polish_only_as_read: unless_bent(whole(as_read.1)),
             steps,
             governed_by: self.governing(set, 0),
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)

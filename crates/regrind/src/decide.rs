@@ -6,6 +6,7 @@ use gauge::misread::Kind;
 use crate::case::{Case, index};
 use crate::chance::SAME_LENGTH_MM;
 use crate::choice::{Ladder, choose};
+use crate::stay::Stay;
 use crate::unseen::GapKind;
 use crate::verdict::{JournalVerdict, SetVerdict, Undecided};
 use crate::{Axis, Choice};
@@ -101,10 +102,10 @@ impl Case<'_> {
         if sound && self.bigger_than_new(set).is_some() {
             return open(Undecided::BiggerThanNew);
         }
-        if self.leaves_alone(verdict) && own_damage().next().is_none() {
+        let stay = self.stay(verdict);
+        if stay != Stay::Open && own_damage().next().is_none() {
             // Good where it was measured, and more likely not where it was not: that is no leave to stay.
-            let share = verdict.leave_alone.share();
-            if share <= self.policy.outside_at || share < EVEN_ODDS && verdict.not_looked_at().is_some() {
+            if stay == Stay::TooLittle {
                 return open(Undecided::TooLittle);
             }
             if self.rests_on_doubt(set, verdict) {
@@ -112,7 +113,7 @@ impl Case<'_> {
             }
             return Decision { choice: Choice::LeaveAlone, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
-        let polished = verdict.polish_only_as_measured.share() >= self.policy.confidence;
+        let polished = self.is_polished(verdict);
         // Damage that is told of on a journal that nobody measured is not in the chance as measured.
         let measured = |id: crank::JournalId| self.undoubted.conditions.iter().flatten().any(|c| c.journal == id);
         let unmeasured_damage = own_damage().filter(too_deep).any(|d| !measured(d.journal));
@@ -122,7 +123,15 @@ impl Case<'_> {
             return Decision { choice: Choice::PolishOnly, undecided: None, if_ground_mm: ground.undersize_mm() };
         }
         if sound {
-            return open(if self.is_looked_at(set) { Undecided::TooClose } else { Undecided::TooLittle });
+            // Out of round as a new one may be, more likely further than not, and how far one in use may be is not told: a finer
+            // instrument says less than the manual.
+            let told = self.specification.set(set).wear_out_of_round_mm.is_some();
+            let past = !told && verdict.leave_alone_as_read.share() < EVEN_ODDS && self.is_at_its_roundness(set);
+            return open(match (self.is_looked_at(set), past && self.may_be_let_stay(set)) {
+                (false, _) => Undecided::TooLittle,
+                (true, true) => Undecided::WearLimit,
+                (true, false) => Undecided::TooClose,
+            });
         }
         if self.agreeing_in_doubt(set).is_some() {
             return open(Undecided::Readings);
@@ -192,35 +201,6 @@ impl Case<'_> {
         let names = |of: &[(usize, crank::Condition)]| of.iter().map(|(_, own)| own.journal).collect();
         let two = TwoSizes { undersize_mm, stay: names(&stay), grind: names(&grind) };
         grind.iter().all(|(j, _)| cleans(*j)).then_some(two)
-    }
-
-    /// Whether a set may stay, as far as it was measured.
-    fn leaves_alone(&self, verdict: &SetVerdict) -> bool {
-        self.run_out_beyond_limit(verdict.set).is_none() && self.sizes_may_stay(verdict.set)
-    }
-
-    /// Whether the sizes of a set are as they should be, as far as they were measured: with the shop's confidence taken
-    /// together, or each of its journals by itself, as the table of journals judges them. Taken together many sound
-    /// journals rarely are, for of fifty readings some always err most. Where they are so with what nobody measured too,
-    /// which knows that readings of one shape bear each other out, that is enough.
-    pub(crate) fn sizes_may_stay(&self, set: SetName) -> bool {
-        let hits = self.undoubted.counts.leave_alone[index(set)];
-        let mut own = self.measured_of(set).peekable();
-        let all_told =
-            self.is_modelled(set) && self.share(self.counted.leave_alone[index(set)]) >= self.policy.confidence;
-        self.share(hits) >= self.policy.confidence
-            || hits > 0 && own.peek().is_some() && (all_told || own.all(|j| self.is_within(j)))
-    }
-
-    /// Whether a journal, by its place in the surface, keeps its limits beyond doubt, as far as it was measured.
-    pub(crate) fn is_within(&self, j: usize) -> bool {
-        self.share(self.undoubted.counts.within[j]) >= self.policy.within_at
-    }
-
-    /// Journals of a set that were measured beyond doubt, by their place in the surface.
-    fn measured_of(&self, set: SetName) -> impl Iterator<Item = usize> {
-        let journals = &self.undoubted.surface.journals;
-        (0..journals.len()).filter(move |&j| journals[j].id.set == set && self.undoubted.conditions[j].is_some())
     }
 
     /// Whether no journal and no direction of a set was left out.
@@ -320,12 +300,6 @@ impl Case<'_> {
         self.is_worn_no_more(set, LITTLE_WEAR_MM, round, of)
     }
 
-    /// Whether those journals of a set keep the limits of new as they read.
-    pub(crate) fn reads_within(&self, set: SetName, of: impl Fn(crank::JournalId) -> bool + Copy) -> bool {
-        let above = |c: &crank::Condition| of(c.journal) && c.largest_mm > c.limits.high_mm + SAME_LENGTH_MM;
-        !self.by_own_step(set).any(|(_, own)| above(&own)) && self.is_worn_no_more(set, 0.0, Round::ByTheBook, of)
-    }
-
     fn is_worn_no_more(
         &self,
         set: SetName,
@@ -350,6 +324,13 @@ impl Case<'_> {
             && book.taper.is_none_or(|most| {
                 c.worst_plane().is_none_or(|plane| keeps(plane.taper_mm, most.over_mm(plane.span_mm)))
             })
+    }
+
+    /// Whether a journal of a set is as far out of round as a new one may be, or further, as it reads.
+    fn is_at_its_roundness(&self, set: SetName) -> bool {
+        let new_mm = self.specification.set(set).out_of_round_mm;
+        let at = |c: &crank::Condition| c.out_of_round_mm().zip(new_mm).is_some_and(|(mm, most)| mm >= most - 1e-7);
+        self.by_own_step(set).any(|(_, own)| at(&own))
     }
 
     /// Whether the readings of a set do not go together, or every one of them is in doubt.

@@ -84,6 +84,7 @@ mod rungs;
 mod set_up;
 mod shaft;
 mod stage;
+mod stay;
 mod surface;
 mod tally;
 mod unmeasured;

@@ -21,7 +21,7 @@ const BORNE_OUT: f64 = 0.5;
 /// own.
 const WITNESSES: usize = 2;
 /// How far apart two directions across a journal may lie and still be the same.
-const SAME_WAY_DEG: f64 = 30.0;
+pub(crate) const SAME_WAY_DEG: f64 = 30.0;
 
 /// How many standard deviations of its own a reading must lie beyond the next to stand alone.
 const BEYOND: f64 = 4.0;

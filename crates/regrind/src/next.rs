@@ -27,6 +27,8 @@ const NEAR_THE_RULE: f64 = 0.015;
 const HOPELESS: f64 = 0.05;
 /// Measurements that are tried before nothing is said.
 const TRIES: usize = 3;
+/// Journals of which sweeps are thought of together.
+const MOST_SWEPT: usize = 4;
 /// The station at the end of a journal, as a share of its length from the middle.
 const END_STATION: f64 = 0.35;
 
@@ -109,6 +111,8 @@ pub struct NextMeasurement {
     pub could_change: String,
     /// The same result by result: each is what the program says once that result is entered.
     pub foretold: Vec<Foretold>,
+    /// Of what is foretold without a result: the undersize that it may bring.
+    pub brings_mm: Option<f64>,
     /// Whether one of the outcomes would change the choice.
     pub changes_choice: bool,
 }
@@ -133,6 +137,7 @@ impl Case<'_> {
                 measure: format!("Take the reading at {} again.", lone.place.in_full()),
                 could_change: format!("What is said of the {} rests on it alone.", plural(set)),
                 foretold: Vec::new(),
+                brings_mm: None,
                 changes_choice: true,
             });
         }
@@ -162,6 +167,126 @@ impl Case<'_> {
             })
             .or_else(|| self.settles(verdict, &measurements))
             .or_else(|| self.along(verdict))
+            .or_else(|| self.together(verdict))
+            .or_else(|| self.looked_between(verdict))
+    }
+
+    /// Where no measurement by itself saves a size and several sweeps may: those, if on one of the cranks that they could show
+    /// the set then goes to it. On a free axis one may, though on the placement that is told nothing cleans up
+    /// there: which way to move a pin is what a sweep tells. No figure is told of a result that so many dials make.
+    fn together(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+        let set = verdict.set;
+        let chosen_mm = verdict.choice.undersize_mm()?;
+        let (step, shallower) = verdict.steps.iter().enumerate().rfind(|(_, step)| {
+            step.permitted && step.undersize_mm < chosen_mm && step.undersize_mm >= verdict.ground_to.undersize_mm
+        })?;
+        let free = self.policy.axis != Axis::Held;
+        let share = shallower.chance.share();
+        if share >= self.policy.confidence || !free && share <= HOPELESS || free && set == SetName::Main {
+            return None;
+        }
+        let longer = self.model.longer_measurements(set, &self.counted.governs, self.policy.draws);
+        let mut could: Vec<usize> = longer
+            .into_iter()
+            .filter_map(|m| if let Measurement::Sweep { journal } = m { Some(journal) } else { None })
+            .collect();
+        // The journal that decides first.
+        let decides = verdict.governed_by.map(|place| place.journal);
+        could.sort_by_key(|&j| self.specification.journals().nth(j) != decides);
+        let (first, draw) = (could.first().copied()?, self.telling_draw(set, step, free)?);
+        // A micrometer is sooner at hand.
+        let along = |id: JournalId| {
+            verdict.unmeasured.iter().any(|u| u.kind == UnmeasuredKind::Station && u.journal == Some(id))
+        };
+        if could.iter().filter_map(|&j| self.specification.journals().nth(j)).any(along) {
+            return Some(self.read_along(verdict));
+        }
+        let mut tries: Vec<Vec<(usize, f64)>> = vec![along_it(first)];
+        if free {
+            tries.insert(0, vec![(first, 0.0)]);
+        }
+        if (2..=MOST_SWEPT).contains(&could.len()) {
+            tries.push(could.iter().map(|&j| (j, 0.0)).collect());
+            tries.push(could.iter().flat_map(|&j| along_it(j)).collect());
+        }
+        tries.into_iter().find_map(|swept| self.swept_together(verdict, shallower.undersize_mm, &swept, draw))
+    }
+
+    /// One of the first draws: of those that clean up at a step one with room in hand, for what just cleans up no dial can
+    /// tell; the middle one of all where the axis is free.
+    fn telling_draw(&self, set: SetName, step: usize, all: bool) -> Option<usize> {
+        let cleans = |room: f64| self.ladders.first_clean(index(set), room).is_some_and(|first| first <= step);
+        let rooms = self.rooms_mm(set, step).iter().copied().zip(0..);
+        let mut found: Vec<(f64, usize)> = rooms.filter(|(room, _)| all || cleans(*room)).collect();
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let at = if all { found.len() / 2 } else { 3 * found.len() / 4 };
+        found.get(at).map(|(_, draw)| *draw)
+    }
+
+    /// What sweeps, each of a journal by its place among all and where along it, would bring on one of the first draws.
+    fn swept_together(
+        &self,
+        verdict: &SetVerdict,
+        shallower_mm: f64,
+        swept: &[(usize, f64)],
+        draw: usize,
+    ) -> Option<NextMeasurement> {
+        let set = verdict.set;
+        let mut findings = self.findings.clone();
+        for &(j, zeta) in swept {
+            findings.traces.push(self.swept(j, zeta, draw)?);
+        }
+        let then = self.foretell(&findings)?.sets.into_iter().find(|then| then.set == set)?;
+        let brings_mm = then.choice.undersize_mm().filter(|mm| *mm <= shallower_mm)?;
+        let mut ids: Vec<JournalId> = swept.iter().filter_map(|&(j, _)| self.specification.journals().nth(j)).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let which = crate::unmeasured::list(&ids);
+        let places = if ids.len() == swept.len() { "middle" } else { "front, the middle and the rear" };
+        let (each, its) = if ids.len() == 1 { ("", "its") } else { ("each of ", "its own") };
+        Some(NextMeasurement {
+            set,
+            journal: ids.first().copied(),
+            kind: MeasureKind::Sweep,
+            at_mm: Some(0.0),
+            plane_deg: None,
+            measure: format!(
+                "Sweep an indicator once round the {places} of {each}{which}, about {its} present centre, and enter what it shows \
+                 every 15 degrees, counted from the throw of pin 1."
+            ),
+            could_change: format!(
+                "{} the {} may go to {}.",
+                if self.policy.axis == Axis::Held { "Swept so," } else { "It tells which way to move the pin; then" },
+                plural(set),
+                standard_or_under(brings_mm, self.unit)
+            ),
+            foretold: Vec::new(),
+            brings_mm: Some(brings_mm),
+            changes_choice: true,
+        })
+    }
+
+    /// For a set that may stay by what was read: the readings that would show what lies between, without a figure.
+    fn looked_between(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
+        if verdict.choice != Choice::LeaveAlone {
+            return None;
+        }
+        let (journals, where_to) = self.between(verdict)?;
+        Some(NextMeasurement {
+            set: verdict.set,
+            journal: journals.first().copied(),
+            kind: MeasureKind::Size,
+            at_mm: Some(0.0),
+            plane_deg: Some(DIAGONALS_DEG[0]),
+            measure: format!("To be sure of them, read {} {where_to}.", crate::unmeasured::list(&journals)),
+            could_change: format!(
+                "An oval that lies between the readings would show there; by the readings there are the {} may stay.",
+                plural(verdict.set)
+            ),
+            foretold: Vec::new(),
+            brings_mm: None,
+            changes_choice: false,
+        })
     }
 
     /// Where a set may well go to a shallower undersize once it is read along its journals, though no single reading tells: all
@@ -169,8 +294,17 @@ impl Case<'_> {
     fn along(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
         let shallower = verdict.measured_first(self.policy.confidence)?.undersize_mm;
         let name = standard_or_under(shallower, self.unit);
-        let set = verdict.set;
         Some(NextMeasurement {
+            could_change: format!("Read so far along, the {} may well go to {name}.", plural(verdict.set)),
+            changes_choice: true,
+            ..self.read_along(verdict)
+        })
+    }
+
+    /// That a set is read along its journals.
+    fn read_along(&self, verdict: &SetVerdict) -> NextMeasurement {
+        let set = verdict.set;
+        NextMeasurement {
             set,
             journal: verdict.governed_by.map(|place| place.journal),
             kind: MeasureKind::Size,
@@ -179,10 +313,12 @@ impl Case<'_> {
             measure: format!(
                 "Measure every {set} at its front and at its rear too, in line with the throw and square to it."
             ),
-            could_change: format!("Read so far along, the {} may well go to {name}.", plural(set)),
+            could_change: "It tells how far the wear goes along them; before that no sweep is worth its while."
+                .to_owned(),
             foretold: Vec::new(),
-            changes_choice: true,
-        })
+            brings_mm: None,
+            changes_choice: false,
+        }
     }
 
     /// Of some measurements the one that is worth most, where it could change anything.
@@ -253,6 +389,7 @@ impl Case<'_> {
             measure,
             could_change: format!("It helps to settle whether the {} may stay as they are.", plural(verdict.set)),
             foretold: Vec::new(),
+            brings_mm: None,
             changes_choice: false,
         })
     }
@@ -324,6 +461,7 @@ impl Case<'_> {
             measure: format!("Take the doubtful readings of {} again.", names.join(", ")),
             could_change: "They are left out of the chances until then.".to_owned(),
             foretold: Vec::new(),
+            brings_mm: None,
             changes_choice: true,
         })
     }
@@ -355,7 +493,7 @@ impl Case<'_> {
         }
         let (kind, measure) = self.instruction(set, measurement, journal);
         let (at_mm, plane_deg) = self.spot_of(set, measurement);
-        let says: Vec<String> = foretold.iter().map(|f| self.outcome(set, f)).collect();
+        let says: Vec<String> = foretold.iter().map(|f| self.outcome(verdict, f)).collect();
         let smaller_is_better = kind == MeasureKind::Size
             && foretold.first().zip(foretold.last()).is_some_and(|(good, bad)| good.shows_mm < bad.shows_mm);
         let why = if smaller_is_better {
@@ -370,20 +508,51 @@ impl Case<'_> {
             at_mm,
             plane_deg,
             measure,
-            could_change: format!("If {}.{why}", says.join("; if ")),
+            could_change: format!("If {}.{why}{}", says.join("; if "), self.and_the_others(verdict, journal)),
             foretold,
+            brings_mm: None,
             changes_choice: true,
         })
     }
 
-    fn outcome(&self, set: SetName, foretold: &Foretold) -> String {
+    /// Where a set waits for all that is missing: the other journals that nobody measured.
+    fn and_the_others(&self, verdict: &SetVerdict, journal: Option<JournalId>) -> String {
+        let missing = |kind: UnmeasuredKind, id: JournalId| {
+            verdict.unmeasured.iter().any(|u| u.kind == kind && u.journal == Some(id))
+        };
+        if !journal.is_some_and(|id| missing(UnmeasuredKind::Journal, id)) {
+            return String::new();
+        }
+        let damaged = |d: &&crank::Damage| Some(d.journal) == journal && d.depth.highest_mm > d.depth.lowest_mm;
+        let depth = self.findings.damages.iter().find(damaged).map_or(String::new(), |damage| {
+            format!(" How deep the {} on it is tells as much: measure that too.", damage.kind)
+        });
+        let Some(shallower) = verdict.measured_first(self.policy.confidence) else { return depth };
+        let others: Vec<JournalId> = self
+            .specification
+            .journals()
+            .filter(|&id| id.set == verdict.set && Some(id) != journal && missing(UnmeasuredKind::Journal, id))
+            .collect();
+        if others.is_empty() {
+            return depth;
+        }
+        format!(
+            "{depth} Then {}: only all of them together may bring {}.",
+            crate::unmeasured::list(&others),
+            standard_or_under(shallower.undersize_mm, self.unit)
+        )
+    }
+
+    fn outcome(&self, verdict: &SetVerdict, foretold: &Foretold) -> String {
+        let set = verdict.set;
+        let still = if verdict.choice == Choice::NotDecided { "still " } else { "" };
         let size = |undersize_mm: f64| standard_or_under(undersize_mm, self.unit);
         let goes = match foretold.choice {
             Choice::Grind { undersize_mm } => format!("the {} go to {}", plural(set), size(undersize_mm)),
             Choice::LeaveAlone => format!("the {} may stay as they are", plural(set)),
             Choice::PolishOnly => format!("a polish of the {} is enough", plural(set)),
             Choice::BuildUp | Choice::Scrap => format!("no undersize of the {} is left", plural(set)),
-            Choice::NotDecided => format!("the {} are still not decided", plural(set)),
+            Choice::NotDecided => format!("the {} are {still}not decided", plural(set)),
         };
         match foretold.choice {
             Choice::LeaveAlone | Choice::PolishOnly => format!("{}, {goes}", foretold.result),
@@ -500,32 +669,14 @@ impl Case<'_> {
                 (told.shows_mm, told.shows_square_mm) = (Some(a), Some(b));
             }
             Measurement::Sweep { journal: j } => {
-                let journal = self.model.journal_of(measurement)?;
-                let with = self.usual_instrument(set);
-                let instrument = findings.instruments.get(with)?.clone();
-                let (mean_mm, departures_mm) = self.model.sweep_mm(j, draw);
-                let mean_mm = shown_by(&instrument, mean_mm);
-                let grain_mm = if unit == Unit::Inch { 0.002_54 } else { 0.002 };
-                let departures_mm: Vec<f64> = departures_mm.iter().map(|&mm| rounded(mm, grain_mm)).collect();
-                let every = 360.0 / departures_mm.len() as f64;
-                let throw_deg = self.specification.throw_deg(journal);
+                let trace = self.swept(j, 0.0, draw)?;
+                let departures_mm = &trace.departures_mm;
                 let lowest = (0..departures_mm.len()).min_by(|&a, &b| departures_mm[a].total_cmp(&departures_mm[b]))?;
                 let (least, most) = (departures_mm[lowest], departures_mm.iter().copied().fold(f64::MIN, f64::max));
-                let low_deg = (every * lowest as f64 + throw_deg).rem_euclid(360.0);
+                let low_deg = trace.angles_deg.get(lowest)?;
                 let swing = show(most - least);
                 told.result =
                     format!("the dial swings by {swing}, lowest at {low_deg} degrees from the throw of pin 1");
-                let trace = Trace {
-                    journal,
-                    at_mm: 0.0,
-                    size: entry(mean_mm, unit)?,
-                    angles_deg: (0..departures_mm.len())
-                        .map(|n| (every * n as f64 + throw_deg).rem_euclid(360.0))
-                        .collect(),
-                    departures_mm,
-                    with,
-                    departure_sd_mm: instrument.repeatability_mm,
-                };
                 told.sweep = Some(trace.clone());
                 findings.traces.push(trace);
             }
@@ -589,6 +740,28 @@ impl Case<'_> {
         Some(told)
     }
 
+    /// What a sweep round a journal, by its place among all, would show at a place along it on one of the first draws.
+    fn swept(&self, j: usize, zeta: f64, draw: usize) -> Option<Trace> {
+        let journal = self.specification.journals().nth(j)?;
+        let with = self.usual_instrument(journal.set);
+        let instrument = self.findings.instruments.get(with)?;
+        let (mean_mm, departures_mm) = self.model.sweep_mm(j, zeta, draw);
+        let mean_mm = shown_by(instrument, mean_mm);
+        let grain_mm = if self.unit == Unit::Inch { 0.002_54 } else { 0.002 };
+        let departures_mm: Vec<f64> = departures_mm.iter().map(|&mm| rounded(mm, grain_mm)).collect();
+        let every = 360.0 / departures_mm.len() as f64;
+        let throw_deg = self.specification.throw_deg(journal);
+        Some(Trace {
+            journal,
+            at_mm: zeta * END_STATION * self.specification.set(journal.set).length_mm,
+            size: entry(mean_mm, self.unit)?,
+            angles_deg: (0..departures_mm.len()).map(|n| (every * n as f64 + throw_deg).rem_euclid(360.0)).collect(),
+            departures_mm,
+            with,
+            departure_sd_mm: instrument.repeatability_mm,
+        })
+    }
+
     /// The verdict that these findings would bring, from as many draws as a foretold answer rests on.
     pub(crate) fn foretell(&self, findings: &Findings) -> Option<Verdict> {
         let most = if self.policy.axis != Axis::Held { FORESEEN_DRAWS_FREE } else { FORESEEN_DRAWS };
@@ -615,6 +788,11 @@ impl Case<'_> {
             |with: usize| self.findings.readings.iter().filter(|r| r.journal.set == set && r.with == with).count();
         (0..self.findings.instruments.len()).max_by_key(|&n| (used(n), std::cmp::Reverse(n))).unwrap_or(0)
     }
+}
+
+/// Sweeps at the front, the middle and the rear of a journal.
+fn along_it(journal: usize) -> Vec<(usize, f64)> {
+    [-1.0, 0.0, 1.0].map(|zeta| (journal, zeta)).to_vec()
 }
 
 /// What an instrument shows of a true size.

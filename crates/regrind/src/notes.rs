@@ -2,6 +2,7 @@
 
 use crank::SetName;
 
+use crate::Axis;
 use crate::case::Case;
 use crate::cautions::cautions;
 use crate::choice::Choice;
@@ -183,14 +184,21 @@ impl Case<'_> {
         }
         let left = |set: &&SetVerdict| matches!(set.choice, Choice::LeaveAlone | Choice::PolishOnly);
         if let (true, Some(left)) = (free && plans > 0, sets.iter().find(left)) {
-            notes.push(Note {
-                kind: "one axis for both",
-                journal: None,
-                says: format!(
-                    "The {} are not to be ground, so the present axis stays: judge the other set with axis = \"held\".",
-                    plural(left.set)
+            let ground = sets.iter().filter(|set| set.set != left.set);
+            let way =
+                ground.filter_map(|set| Some(set.steps.get(self.looked_at(set))?.way)).find(|&way| way != Axis::Held);
+            let (name, stays) = (plural(left.set), "are not to be ground, so the present main axis stays");
+            let says = match way {
+                // What moves no main leaves them as they are: the undersize was judged so.
+                None => format!("The {name} {stays}, and nothing is moved on it."),
+                Some(Axis::Throws | Axis::Held) => format!(
+                    "The {name} {stays}; the pins are moved on it within the throw and index tolerances, as they were judged."
                 ),
-            });
+                Some(Axis::Free) => format!(
+                    "The {name} {stays}, and the placement that is told would move it: judge the other set with axis = \"throws\"."
+                ),
+            };
+            notes.push(Note { kind: "one axis for both", journal: None, says });
         }
     }
 

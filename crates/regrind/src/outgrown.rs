@@ -23,6 +23,13 @@ pub(crate) struct Grown {
     pub(crate) to_size: [usize; 2],
 }
 
+/// The chances of one set.
+#[derive(Clone, Copy, Debug)]
+struct GrownChances {
+    left: Chance,
+    to_size: Chance,
+}
+
 impl Grown {
     pub(crate) fn add(&mut self, other: Grown) {
         for s in 0..2 {
@@ -82,36 +89,37 @@ impl Case<'_> {
                 continue;
             }
             let grows = self.grows(verdict);
-            let [left, left_as_measured, to_size, to_size_as_measured] = self.grown(verdict);
+            let [all_over, as_measured, as_read] = self.grown(verdict);
             // Grown they would keep them far less often than they do now: that is told, though none outgrows them on average.
-            let seldom = left_as_measured.share() < SELDOM * verdict.leave_alone_as_measured.share();
+            let seldom = as_read.left.share() < SELDOM * verdict.leave_alone_as_read.share();
             if open && grows.is_none() && !seldom {
                 continue;
             }
             let enough = |chance: Chance| chance.share() >= self.policy.confidence;
-            if verdict.choice == Choice::LeaveAlone && enough(left_as_measured) {
-                (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
+            if verdict.choice == Choice::LeaveAlone && enough(as_read.left) {
+                verdict.leave_alone = all_over.left;
+                (verdict.leave_alone_as_measured, verdict.leave_alone_as_read) = (as_measured.left, as_read.left);
                 continue;
             }
             // Grinding scatters as much by the same growth: where the polish keeps the limits on average it is no worse. Of a
             // set that is too close to call, where every journal outgrows its limits whatever a finer instrument would say.
             let keeps = (!open || self.outgrows_anyway(verdict)) && self.sized(verdict).keeps();
-            if !enough(to_size_as_measured) && !keeps {
+            if !enough(as_read.to_size) && !keeps {
                 let Some(undersize_mm) = verdict.if_ground_mm.filter(|_| !open) else {
                     if open {
-                        let kept = in_hundred(left_as_measured.share());
+                        let kept = in_hundred(as_read.left.share());
                         let grows = grows.unwrap_or_else(|| format!("{kept} such sets would keep their limits"));
                         verdict.reason = self.too_close_and_grows(verdict, &grows);
                     }
                     continue;
                 };
-                verdict.choice = Choice::Grind { undersize_mm };
-                let treatment = &self.specification.treatment.kind;
-                let by_itself = if verdict.leave_alone_as_measured.share() >= self.policy.confidence {
+                let by_itself = if verdict.choice == Choice::LeaveAlone {
                     "They could stay by themselves"
                 } else {
                     "A polish would do by itself"
                 };
+                verdict.choice = Choice::Grind { undersize_mm };
+                let treatment = &self.specification.treatment.kind;
                 verdict.reason = format!(
                     "{by_itself}, but the crank goes through {treatment} again for its other set, and these would not keep \
                      their limits after it, polished to size or not. {}",
@@ -119,21 +127,26 @@ impl Case<'_> {
                 );
                 continue;
             }
-            (verdict.leave_alone, verdict.leave_alone_as_measured) = (left, left_as_measured);
-            (verdict.polish_only, verdict.polish_only_as_measured) = (to_size, to_size_as_measured);
+            (verdict.leave_alone, verdict.polish_only) = (all_over.left, all_over.to_size);
+            (verdict.leave_alone_as_measured, verdict.polish_only_as_measured) =
+                (as_measured.left, as_measured.to_size);
+            (verdict.leave_alone_as_read, verdict.polish_only_as_read) = (as_read.left, as_read.to_size);
             (verdict.choice, verdict.undecided) = (Choice::PolishOnly, None);
             verdict.to_size = Some(self.policy.polish);
             verdict.reason = self.why_to_size(verdict, grows);
         }
     }
 
-    /// The chances of a set that grows: left as it is, polished to size; each with what nobody measured, and without it.
-    fn grown(&self, verdict: &SetVerdict) -> [Chance; 4] {
+    /// The chances of a set that grows: all over with what nobody measured, as far as it was measured, and where it was read.
+    fn grown(&self, verdict: &SetVerdict) -> [GrownChances; 3] {
         let s = index(verdict.set);
         let chance = |hits: usize| Chance { hits, draws: self.policy.draws };
         let as_measured = self.undoubted.counts.grown;
-        let counted = if self.is_modelled(verdict.set) { self.counted.grown } else { as_measured };
-        [counted.left_alone[s], as_measured.left_alone[s], counted.to_size[s], as_measured.to_size[s]].map(chance)
+        let known = self.is_modelled(verdict.set);
+        let (all_over, as_read) =
+            if known { (self.counted.grown, self.counted.reads.grown) } else { (as_measured, as_measured) };
+        [all_over, as_measured, as_read]
+            .map(|grown| GrownChances { left: chance(grown.left_alone[s]), to_size: chance(grown.to_size[s]) })
     }
 
     /// Whether a journal would outgrow its limits on average in a treatment that follows grinding.
@@ -169,12 +182,12 @@ impl Case<'_> {
 
     fn why_to_size(&self, verdict: &SetVerdict, grows: Option<String>) -> String {
         let treatment = &self.specification.treatment;
-        let chance = in_hundred(verdict.polish_only_as_measured.share());
+        let chance = in_hundred(verdict.polish_only_as_read.share());
         let left = match grows {
             Some(grows) => format!("as they are, {grows}"),
             None => format!(
                 "as they are, {} such sets would keep their limits",
-                in_hundred(verdict.leave_alone_as_measured.share())
+                in_hundred(verdict.leave_alone_as_read.share())
             ),
         };
         let how = match self.policy.polish {
@@ -185,7 +198,7 @@ impl Case<'_> {
         };
         format!(
             "The crank goes through {} again for its other set and grows about {}: {left}. {how}: {chance} such sets finish \
-             within limits, as far as they were measured.",
+             within limits, by what was read.",
             treatment.kind,
             self.size(treatment.growth_mean_mm),
         )

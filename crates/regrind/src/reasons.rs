@@ -3,7 +3,7 @@
 use crank::{JournalId, SetName};
 
 use crate::PolishWhen;
-use crate::case::{Case, index};
+use crate::case::Case;
 use crate::choice::Choice;
 use crate::decide::EVEN_ODDS;
 use crate::next::plural;
@@ -26,10 +26,10 @@ impl Case<'_> {
         }
         match verdict.choice {
             Choice::LeaveAlone => self.why_left_alone(verdict),
-            Choice::PolishOnly => {
-                "A polish takes out what was seen and leaves every journal within its limits, as far as it was measured."
-                    .into()
-            }
+            Choice::PolishOnly => format!(
+                "A polish takes out what was seen and leaves every journal within its limits, as far as it was measured.{}",
+                self.each_by_itself(verdict.polish_only_as_read.share())
+            ),
             Choice::Grind { undersize_mm } => self.why_ground(verdict, undersize_mm, priced),
             Choice::BuildUp | Choice::Scrap => {
                 if let Some(crack) = self.findings.damages.iter().find(|d| d.is_crack()) {
@@ -98,16 +98,16 @@ impl Case<'_> {
             Undecided::TooClose => self.why_too_close(verdict) + &ground("If it has to be ground"),
             Undecided::TooLittle => {
                 let missing = verdict.not_looked_at().unwrap_or_else(|| "all along the journals".to_owned());
-                let read = if verdict.leave_alone_as_measured.share() < self.policy.outside_at {
+                let read = if verdict.leave_alone_as_read.share() < self.policy.outside_at {
                     format!(
-                        "By what was read they are a little worn, {}: whether they may stay is the manual's wear limit, which is \
-                         not told.",
+                        "By what was read they are a little worn ({}): whether they may stay is the manual's wear limit, which \
+                         is not told.",
                         self.how_far_below(verdict)
                     )
                 } else {
                     format!(
                         "As far as it was measured, {} such sets are within their limits; with what nobody measured, {}.",
-                        in_hundred(verdict.leave_alone_as_measured.share()),
+                        in_hundred(verdict.leave_alone_as_read.share()),
                         in_hundred(verdict.leave_alone.share())
                     )
                 };
@@ -131,12 +131,12 @@ impl Case<'_> {
                 )
             }),
             Undecided::WearLimit => format!(
-                "{}; whether the {} may stay is the manual's wear limit{}, which is not told. {}, {}. If the manual lets them \
+                "{}; whether the {} may stay is the manual's wear limit{}, which is not told. {}; {}. If the manual lets them \
                  stay: leave alone.{}",
-                if self.specification.set(set).wear_limit_mm.is_some() {
-                    "By the limits of a new crank they are past"
-                } else {
-                    "The new size is past"
+                match (self.specification.set(set).wear_limit_mm.is_some(), self.is_past_when_new(set)) {
+                    (_, false) => "They stand on the limits of a new crank, more likely past them than not",
+                    (true, true) => "By the limits of a new crank they are past",
+                    (false, true) => "The new size is past",
                 },
                 plural(set),
                 if self.specification.set(set).wear_limit_mm.is_some() { " of out-of-round" } else { "" },
@@ -188,7 +188,7 @@ impl Case<'_> {
     fn why_too_close(&self, verdict: &SetVerdict) -> String {
         let set = verdict.set;
         let untaken = self.findings.is_zero_untaken(|r| r.journal.set == set);
-        let unworn = self.share(self.undoubted.counts.unworn[index(set)]);
+        let unworn = self.share(self.unworn_as_read(set));
         let above = self.above_new(set);
         let mut says = if let Some((journal, size_mm, limit_mm)) = above.filter(|_| unworn < self.policy.confidence) {
             format!(
@@ -203,8 +203,15 @@ impl Case<'_> {
              on which side. That is no reason to grind."
                 .to_owned()
         } else {
-            format!("No journal is past its limits beyond doubt{MAY_STAY}")
+            let likely = verdict.leave_alone_as_read.share() >= EVEN_ODDS;
+            let may =
+                if likely { MAY_STAY } else { ", though all of them together are more likely past one than not." };
+            format!("No journal is past its limits beyond doubt{may}")
         };
+        let book = self.specification.set(set);
+        if book.wear_limit_mm.is_none() && above.is_none() {
+            says += " These are the limits of a new crank; the manual's wear limit, which is not told, may settle it: look it up.";
+        }
         says += if untaken {
             " The zero of the micrometer was not taken: take it, and measure again before anything is ground."
         } else {
@@ -213,37 +220,38 @@ impl Case<'_> {
         if let Some(nearest) = self.nearest_limit(set) {
             says += &format!(" Nearest to a limit: {nearest}.");
         }
-        let book = self.specification.set(set);
-        if book.wear_limit_mm.is_none() && above.is_none() {
-            says += " These are the limits of a new crank; the manual's wear limit, which is not told, may settle it: look it up.";
-        }
         let scratched = self.findings.damages.iter().any(|d| d.journal.set == set && d.depth.highest_mm > 0.0);
         if scratched {
             return says
                 + &format!(
-                    " The damage that is told of comes out with a polish; as far as it was measured, {} such sets are \
-                     within their limits after it.",
-                    in_hundred(verdict.polish_only_as_measured.share())
+                    " The damage that is told of comes out with a polish; by what was read, {} such sets are within their \
+                     limits after it.",
+                    in_hundred(verdict.polish_only_as_read.share())
                 );
         }
         says + &format!(
-            " As far as it was measured, {} such sets are within their limits.",
-            in_hundred(verdict.leave_alone_as_measured.share())
+            " By what was read, {} such sets are within their limits.",
+            in_hundred(verdict.leave_alone_as_read.share())
         )
     }
 
     /// The journal that is nearest to one of its limits or furthest past it, and that limit: `main 3, out-of-round 0.0004 in
     /// against 0.0005 in`.
     fn nearest_limit(&self, set: SetName) -> Option<String> {
+        self.nearest_limit_of(set, |_| true)
+    }
+
+    fn nearest_limit_of(&self, set: SetName, of: impl Fn(JournalId) -> bool) -> Option<String> {
         let book = self.specification.set(set);
         // Each against the limits of what it was itself ground to.
-        let margins = self.by_own_step(set).flat_map(|(_, c)| {
+        let margins = self.by_own_step(set).filter(|(_, own)| of(own.journal)).flat_map(|(_, c)| {
             let band = c.limits;
-            let tapered = book.taper.and_then(|most| {
+            let tapered = book.taper_in_use().and_then(|most| {
                 let plane = c.worst_plane()?;
                 Some(("taper", plane.taper_mm?, most.over_mm(plane.span_mm), -1.0))
             });
-            let oval = book.out_of_round_mm.and_then(|most| Some(("out-of-round", c.out_of_round_mm()?, most, -1.0)));
+            let oval =
+                book.out_of_round_in_use_mm().and_then(|most| Some(("out-of-round", c.out_of_round_mm()?, most, -1.0)));
             let sizes = [("", c.smallest_mm, band.low_mm, 1.0), ("", c.largest_mm, band.high_mm, -1.0)];
             let all = sizes.into_iter().chain(oval).chain(tapered);
             all.map(|(what, is, limit, sign)| (sign * (is - limit), c.journal, what, is, limit)).collect::<Vec<_>>()
@@ -254,20 +262,26 @@ impl Case<'_> {
     }
 
     /// The journal that is furthest over the upper limit of what it was last ground to, its size and the limit.
-    fn above_new(&self, set: SetName) -> Option<(JournalId, f64, f64)> {
+    pub(crate) fn above_new(&self, set: SetName) -> Option<(JournalId, f64, f64)> {
         let over = |c: &&crank::Condition| c.largest_mm - c.limits.high_mm;
         let of_set: Vec<crank::Condition> = self.by_own_step(set).map(|(_, own)| own).collect();
         let worst = of_set.iter().rev().filter(|c| over(c) > 1e-7).max_by(|a, b| over(a).total_cmp(&over(b)))?;
         Some((worst.journal, worst.largest_mm, worst.limits.high_mm))
     }
 
-    /// The journal that is furthest below its new limit: `the lowest, main 6, 0.0002 in below its new limit`.
+    /// The journal that is furthest below its new limit: `the lowest, main 6, is 0.0002 in below its new limit`.
     fn how_far_below(&self, verdict: &SetVerdict) -> String {
         // Each from what it was itself ground to.
         let own = self.by_own_step(verdict.set).map(|(_, own)| own);
-        let below = |c: &crank::Condition| c.limits.low_mm - c.smallest_mm;
+        let new_low_mm = |c: &crank::Condition| self.specification.set(verdict.set).finished(c.ground_to_mm).low_mm;
+        let below = |c: &crank::Condition| new_low_mm(c) - c.smallest_mm;
         own.max_by(|a, b| below(a).total_cmp(&below(b))).map_or(String::new(), |lowest| {
-            format!("the lowest, {}, {} below its new limit", lowest.journal, self.size(below(&lowest).max(0.0)))
+            let mm = below(&lowest);
+            if mm > 1e-7 {
+                format!("the lowest, {}, is {} below its new limit", lowest.journal, self.size(mm))
+            } else {
+                format!("the lowest, {}, is no lower than a new one may be", lowest.journal)
+            }
         })
     }
 
@@ -311,21 +325,33 @@ impl Case<'_> {
         if !verdict.own_steps.is_empty() {
             says += " They are not all of one size: find out why, and order the shells journal by journal.";
         }
+        says += &self.each_by_itself(verdict.leave_alone_as_read.share());
         if let Some(what) = verdict.not_looked_at() {
             says += &format!(
                 " Not looked at: {what}; with that counted, {} such sets are within their limits.",
                 in_hundred(verdict.leave_alone.share())
             );
-        } else if verdict.leave_alone.share() < EVEN_ODDS {
-            // How journals usually are between readings says less of these than the readings do.
-            says += " What lies between the readings nobody looked at: readings at 45 and 135 degrees would settle it.";
-        } else if verdict.leave_alone.share() < self.policy.confidence {
+        } else if self.between(verdict).is_some() {
+            // A chance of what lies between two planes says nothing of these journals; the reading that is asked for does.
+            says += " An oval that lies between the readings would not show.";
+        } else if (EVEN_ODDS..self.policy.confidence).contains(&verdict.leave_alone.share()) {
             says += &format!(
                 " With what lies between the readings counted, {} such sets are.",
                 in_hundred(verdict.leave_alone.share())
             );
         }
         says
+    }
+
+    /// Said of a set whose journals are sure one by one and less so together.
+    fn each_by_itself(&self, share: f64) -> String {
+        if share >= self.policy.confidence {
+            return String::new();
+        }
+        format!(
+            " Each of them by itself: of so many readings some always err most, and {} such sets are so together.",
+            in_hundred(share)
+        )
     }
 
     /// What decides the set: the place with least to spare, unless it is more often damage on a journal that nobody measured.
@@ -394,7 +420,7 @@ impl Case<'_> {
         }
         if self.specification.set(verdict.set).wear_limit_mm.is_none() && self.is_round_and_not_far_down(verdict) {
             says += &format!(
-                " {}, {}, and the manual's wear limit is not told: look it up before anything is ground.",
+                " {}; {}, and the manual's wear limit is not told: look it up before anything is ground.",
                 self.how_round(verdict.set),
                 self.how_far_below(verdict)
             );
@@ -454,13 +480,25 @@ impl Case<'_> {
         own.all(|d| d.depth.highest_mm <= 0.0) && self.is_round_within(verdict.set, LARGEST_WEAR_LIMIT_MM)
     }
 
+    /// Whether a figure of a set stands past a limit of what it was last ground to.
+    fn is_past_when_new(&self, set: SetName) -> bool {
+        let book = self.specification.set(set);
+        self.by_own_step(set).any(|(_, own)| {
+            own.smallest_mm < book.finished(own.ground_to_mm).low_mm - 1e-7
+                || !self.is_round(set, &own, crate::decide::Round::ByTheBook)
+        })
+    }
+
     /// That journals are round, as far as anybody can tell.
     fn how_round(&self, set: SetName) -> String {
         let limit_mm = self.specification.set(set).out_of_round_mm;
         let own = || self.undoubted.conditions.iter().flatten().filter(|c| c.journal.set == set);
         let worst = own().filter_map(|c| Some((c.journal, c.out_of_round_mm()?))).max_by(|a, b| a.1.total_cmp(&b.1));
         match (worst, limit_mm) {
-            (Some((journal, mm)), Some(most)) if mm > most + 1e-7 => {
+            (Some((journal, mm)), Some(most)) if (mm - most).abs() <= 1e-7 => {
+                format!("They are as far out of round as a new one may be ({journal} {})", self.size(mm))
+            }
+            (Some((journal, mm)), Some(most)) if mm > most => {
                 let told = own().any(|c| c.journal == journal && mm <= most + 2.0 * c.uncertainty_mm);
                 let is =
                     if told { "They are round as far as the readings can tell" } else { "They are not quite round" };
@@ -536,6 +574,15 @@ impl Case<'_> {
                     }
                 )
             }
+            Others::TooClose => format!(
+                "No undersize cleans {which} up. {} read{} within the limits, too near to one to call{}. Measure {} again, with a \
+                 finer instrument where there is one, before {which} {goes} back to {present}.",
+                capital(&rest),
+                if others.len() == 1 { "s" } else { "" },
+                self.nearest_limit_of(verdict.set, |id| !ids.contains(&id))
+                    .map_or(String::new(), |nearest| format!(" ({nearest})")),
+                if others.len() == 1 { "it" } else { "them" },
+            ),
             Others::LittleWorn { undersize_mm, chance } => format!(
                 "No undersize cleans {which} up. {} {are} round and a little below new: look up the manual's wear limit, which is \
                  not told. If it lets {} stay, {which} {goes} back to {present}; if not, all go to {}, where {} such sets would \
@@ -564,7 +611,9 @@ impl Case<'_> {
         );
         let with = match apart.others {
             Others::Grind { .. } => " with the others".to_owned(),
-            Others::None | Others::Stay | Others::ToSize | Others::LittleWorn { .. } => format!(", for {present}"),
+            Others::None | Others::Stay | Others::ToSize | Others::TooClose | Others::LittleWorn { .. } => {
+                format!(", for {present}")
+            }
         };
         for journal in &apart.journals {
             says += &format!(

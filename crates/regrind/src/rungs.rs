@@ -6,6 +6,7 @@
 use crank::{Damage, Findings, SetName, Specification};
 use units::{Unit, show_mm};
 
+use crate::decide::EVEN_ODDS;
 use crate::next::plural;
 use crate::unmeasured::list;
 use crate::words::{in_hundred, undersize_figure};
@@ -75,7 +76,9 @@ impl LadderWords<'_> {
             (choice, ..) if set.waits_for_measuring(self.policy.confidence) => {
                 format!("measure first; as it stands, {}", self.chosen(set, choice))
             }
-            (Choice::LeaveAlone, ..) if set.unmeasured.is_empty() => "leave alone".to_owned(),
+            (Choice::LeaveAlone, ..) if set.unmeasured.is_empty() && set.leave_alone.share() >= EVEN_ODDS => {
+                "leave alone".to_owned()
+            }
             (Choice::LeaveAlone, ..) => "leave alone, as far as measured".to_owned(),
             (Choice::Scrap | Choice::BuildUp, _, Some(apart)) => {
                 let journals: Vec<_> = apart.journals.iter().map(|one| one.journal).collect();
@@ -83,6 +86,7 @@ impl LadderWords<'_> {
                     Others::None => String::new(),
                     Others::Stay => "; the others may stay".to_owned(),
                     Others::ToSize => "; the others: polish to size".to_owned(),
+                    Others::TooClose => "; the others: too close to call, measure again".to_owned(),
                     Others::LittleWorn { undersize_mm, .. } => {
                         format!("; the others: look up the manual's wear limit, or {}", self.step(undersize_mm))
                     }
@@ -160,14 +164,14 @@ impl LadderWords<'_> {
             (
                 Choice::LeaveAlone,
                 "Leave alone",
-                set.leave_alone_as_measured,
+                set.leave_alone_as_read,
                 set.leave_alone,
                 "every journal keeps its limits",
             ),
             (
                 Choice::PolishOnly,
                 if set.to_size.is_some() { "Polish to size" } else { "Polish only" },
-                set.polish_only_as_measured,
+                set.polish_only_as_read,
                 set.polish_only,
                 if set.to_size.is_some() {
                     "every journal keeps its limits once it has grown and is polished to size"
@@ -176,15 +180,18 @@ impl LadderWords<'_> {
                 },
             ),
         ];
-        for (choice, name, as_measured, chance, says) in whole {
+        for (choice, name, as_read, chance, says) in whole {
             let chosen = set.choice == choice;
             // A polish is only worth a rung where it could do.
-            if choice == Choice::LeaveAlone || as_measured.hits > 0 || chosen {
-                let reason = format!(
-                    "The chance that {says}, as far as measured; {} with what nobody measured.",
-                    in_hundred(chance.share())
-                );
-                rungs.push(Rung { chosen, ..plain(name, Some(as_measured), reason) });
+            if choice == Choice::LeaveAlone || as_read.hits > 0 || chosen {
+                // A chance below even odds of what nobody read says nothing against a set that may stay.
+                let all_over = if chosen && chance.share() < EVEN_ODDS {
+                    String::new()
+                } else {
+                    format!("; {} with what nobody measured", in_hundred(chance.share()))
+                };
+                let reason = format!("The chance that {says} where it was read{all_over}.");
+                rungs.push(Rung { chosen, ..plain(name, Some(as_read), reason) });
             }
         }
         let mut over_the_rule = true;
@@ -215,6 +222,10 @@ impl LadderWords<'_> {
         let without = format!("Without {}", list(&journals));
         let (name, reason) = match apart.others {
             Others::None => return None,
+            Others::TooClose => (
+                "too close to call".to_owned(),
+                format!("{without}: as they read within their limits, too near to one to be sure."),
+            ),
             Others::Stay => ("stay".to_owned(), format!("{without}: as far as measured they are within their limits.")),
             Others::ToSize => (
                 "polish to size".to_owned(),

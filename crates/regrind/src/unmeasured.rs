@@ -72,10 +72,12 @@ impl Case<'_> {
 
 impl SetVerdict {
     /// Whether the headline says to measure before anything is done: more than one size is to be read of a set, a damaged
-    /// journal is to be read at all, and [`measured_first`](Self::measured_first).
+    /// journal is to be read at all, sweeps may save a size, and [`measured_first`](Self::measured_first).
     pub fn waits_for_measuring(&self, confidence: f64) -> bool {
         let decided = !matches!(self.choice, Choice::Scrap | Choice::BuildUp | Choice::NotDecided);
-        decided && (self.read_once || self.damaged_unmeasured) || self.measured_first(confidence).is_some()
+        let sweeps_first = self.next.as_ref().is_some_and(|next| next.brings_mm.is_some());
+        decided && (self.read_once || self.damaged_unmeasured || sweeps_first)
+            || self.measured_first(confidence).is_some()
     }
 
     /// The shallower undersize that the set may well go to once what is missing is measured: sure as far as it was
@@ -100,7 +102,10 @@ impl SetVerdict {
     /// Whether a step may well be chosen once more is known.
     fn may_be_told(&self, step: &StepVerdict) -> bool {
         let foretold = || self.next.iter().flat_map(|next| &next.foretold);
-        step.set_up.is_none() || foretold().any(|then| then.choice.undersize_mm() == Some(step.undersize_mm))
+        let brings = self.next.as_ref().and_then(|next| next.brings_mm);
+        step.set_up.is_none()
+            || brings == Some(step.undersize_mm)
+            || foretold().any(|then| then.choice.undersize_mm() == Some(step.undersize_mm))
     }
 
     /// What nobody looked at, for a headline: `pin 3 not measured; pins 1 and 2 not read in line with their throw`. Nothing

@@ -52,8 +52,10 @@ impl SetVerdict {
             apart: None,
             leave_alone: Chance::default(),
             leave_alone_as_measured: Chance::default(),
+            leave_alone_as_read: Chance::default(),
             polish_only: Chance::default(),
             polish_only_as_measured: Chance::default(),
+            polish_only_as_read: Chance::default(),
             steps: Vec::new(),
             governed_by: None,
             set_up: None,
@@ -108,8 +110,15 @@ pub struct JournalVerdict {
     pub within: Chance,
     /// The same where it was measured: what nobody measured is taken to be as good.
     pub within_as_measured: Chance,
+    /// Chance that its true diameters keep the limits at the spots where it was read, judged from all its readings together.
+    pub within_as_read: Chance,
     /// What `within` means under the shop's rule.
     pub state: State,
+    /// What is said of it, and what that means under the shop's rule: `within_as_read` of a journal that was read in two
+    /// directions, else `within`.
+    pub said: Chance,
+    /// The same in a word.
+    pub stands: State,
     /// Whether it is past its limits by wear beyond doubt: too small, out of round, tapered. A journal that is larger than
     /// new is not.
     pub worn: bool,
@@ -274,6 +283,8 @@ pub enum Others {
     Stay,
     /// A polish to size: they are within their limits, and would outgrow them when the crank is treated again.
     ToSize,
+    /// They read within their limits, too near to one to say that they may stay.
+    TooClose,
     /// They are round and a little below new, and the manual's wear limit is not told: they may stay, or go to this.
     LittleWorn {
         /// The undersize.
@@ -297,7 +308,7 @@ impl Others {
             Others::LittleWorn { undersize_mm, chance } | Others::Grind { undersize_mm, chance } => {
                 Some((undersize_mm, chance))
             }
-            Others::None | Others::Stay | Others::ToSize => None,
+            Others::None | Others::Stay | Others::ToSize | Others::TooClose => None,
         }
     }
 }
@@ -321,12 +332,17 @@ pub struct SetVerdict {
     pub apart: Option<Apart>,
     /// Chance that every journal is within its limits and undamaged.
     pub leave_alone: Chance,
-    /// The same as far as it was measured; the choice to leave alone rests on this.
+    /// The same as far as it was measured: each reading with its own error, the largest and smallest as they were read.
     pub leave_alone_as_measured: Chance,
+    /// The same of the true diameters where it was read, judged from all readings of a journal together; the choice to leave
+    /// alone rests on this.
+    pub leave_alone_as_read: Chance,
     /// Chance that every journal is so after a polish.
     pub polish_only: Chance,
     /// The same as far as it was measured.
     pub polish_only_as_measured: Chance,
+    /// The same of the true diameters where it was read; the choice to polish rests on this.
+    pub polish_only_as_read: Chance,
     /// The ladder, standard first.
     pub steps: Vec<StepVerdict>,
     /// The place that governs every step.

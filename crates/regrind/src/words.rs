@@ -70,6 +70,16 @@ pub fn undersize_figure(undersize_mm: f64, unit: Unit) -> String {
     units::show_undersize_mm(undersize_mm, unit)
 }
 
+/// What the column of the table of journals means that says how each stands.
+pub fn how_sure(within_at: f64, outside_at: f64) -> String {
+    format!(
+        "Within from {} up, outside from {} down, between them too close to call: how sure the readings make it that a journal \
+         keeps all its limits where it was read; all over, if it was not read in two directions.",
+        in_hundred(within_at),
+        in_hundred(outside_at)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -61,6 +61,7 @@ struct Journal {
     state: &'static str,
     within_chance: f64,
     within_chance_as_measured: f64,
+    within_chance_as_read: f64,
     uncertainty: f64,
 }
 
@@ -108,8 +109,10 @@ struct Set {
     if_ground: Option<f64>,
     leave_alone: f64,
     leave_alone_as_measured: f64,
+    leave_alone_as_read: f64,
     polish_only: f64,
     polish_only_as_measured: f64,
+    polish_only_as_read: f64,
     undersizes: Vec<Undersize>,
     /// The first size that cleans up with the shop's confidence, on no ladder.
     first_size: Option<FirstSizeAnswer>,
@@ -168,6 +171,9 @@ struct Apart {
     journals: Vec<ApartJournal>,
     /// Whether the others are good as they are.
     others_may_stay: bool,
+    /// Whether they read within their limits, too near to one to be called so.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    others_too_close: bool,
     /// Whether they are, and are polished to size because the crank grows once more.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     others_polish_to_size: bool,
@@ -411,8 +417,10 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
             if_ground: set.if_ground_mm.map(length),
             leave_alone: set.leave_alone.share(),
             leave_alone_as_measured: set.leave_alone_as_measured.share(),
+            leave_alone_as_read: set.leave_alone_as_read.share(),
             polish_only: set.polish_only.share(),
             polish_only_as_measured: set.polish_only_as_measured.share(),
+            polish_only_as_read: set.polish_only_as_read.share(),
             set_up: set.set_up.as_ref().map(|told| axis(told, length)),
             first_size: shaft_answer::first_size(sheet, set),
             undersizes: set
@@ -452,6 +460,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     })
                     .collect(),
                 others_may_stay: matches!(apart.others, Others::Stay),
+                others_too_close: matches!(apart.others, Others::TooClose),
                 others_polish_to_size: matches!(apart.others, Others::ToSize),
                 others: apart.others.ground().map(|(mm, _)| length(mm)),
                 others_chance: apart.others.ground().map(|(_, chance)| chance.share()),
@@ -524,6 +533,7 @@ pub fn answer(sheet: &Sheet, verdict: &Verdict) -> Value {
                     state: journal.state.words(),
                     within_chance: journal.within.share(),
                     within_chance_as_measured: journal.within_as_measured.share(),
+                    within_chance_as_read: journal.within_as_read.share(),
                     uncertainty: length(condition.uncertainty_mm),
                 }
             })

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use crank::{JournalId, PrintedSpecification, SetName, Severity, SpecProblem, Taken};
-use regrind::words::{capital, dots_of_twenty, in_hundred};
+use regrind::words::{capital, dots_of_twenty};
 use regrind::{
     Axis, Chance, Choice, LadderWords, Others, PolishPlan, SetPlan, SetVerdict, Stage, StageSize, StepVerdict,
     Undecided, Verdict,
@@ -262,14 +262,11 @@ impl Page<'_> {
         let priced = set.steps.iter().any(|s| s.expected_cost.is_some());
         let cost_head = if priced { "  cost" } else { "" };
         let mut out = format!("\n    undersize  finished          spare     chance in 100 of cleaning up{cost_head}\n");
-        let polish = if set.to_size.is_some() {
-            "polish to size, as far as measured"
-        } else {
-            "polish only, as far as measured"
-        };
+        let polish =
+            if set.to_size.is_some() { "polish to size, by what was read" } else { "polish only, by what was read" };
         let rows = [
-            ("leave alone, as far as measured", set.leave_alone_as_measured, Choice::LeaveAlone),
-            (polish, set.polish_only_as_measured, Choice::PolishOnly),
+            ("leave alone, by what was read", set.leave_alone_as_read, Choice::LeaveAlone),
+            (polish, set.polish_only_as_read, Choice::PolishOnly),
         ];
         for (name, chance, choice) in rows {
             let mark = if set.choice == choice { ">" } else { " " };
@@ -285,6 +282,7 @@ impl Page<'_> {
         match set.apart.as_ref().map(|apart| apart.others) {
             Some(Others::Stay) => out += "  > stay       the others\n",
             Some(Others::ToSize) => out += "  > polish     the others, to size\n",
+            Some(Others::TooClose) => out += "  > too close  the others\n",
             Some(others) => {
                 if let Some((undersize_mm, chance)) = others.ground() {
                     let row = self.row(set.set, undersize_mm, "others", &dotted(chance));
@@ -501,21 +499,12 @@ impl Page<'_> {
                 or_dash(c.out_of_round_mm()),
                 or_dash(c.taper_mm()),
                 self.size(c.wear_mm),
-                journal.state.words(),
-                hundredths(journal.within.share())
+                journal.stands.words(),
+                hundredths(journal.said.share())
             );
         }
         let policy = &self.sheet.policy;
-        out += &wrap(
-            &format!(
-                "Within from {} up, outside from {} down, between them too close to call: how sure the readings make \
-                 it that a journal keeps all its limits.",
-                in_hundred(policy.within_at),
-                in_hundred(policy.outside_at)
-            ),
-            "  ",
-            "  ",
-        );
+        out += &wrap(&regrind::words::how_sure(policy.within_at, policy.outside_at), "  ", "  ");
         for says in self.zeros().into_iter().chain(self.warmth()) {
             out += &wrap(&says, "  ", "  ");
         }

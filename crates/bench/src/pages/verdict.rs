@@ -282,12 +282,7 @@ fn page(
     page.measured = working::measured(&found);
     page.unit_name = found.sheet.unit.plural();
     page.journals = working::journals(&found);
-    page.limits = format!(
-        "Within from {} up, outside from {} down, between them too close to call: how sure the readings make it that a \
-         journal keeps all its limits.",
-        regrind::words::in_hundred(policy.within_at),
-        regrind::words::in_hundred(policy.outside_at)
-    );
+    page.limits = regrind::words::how_sure(policy.within_at, policy.outside_at);
     page.pairs = working::pairs(&found);
     page.shaft = ShaftPart::of(&found);
     page.bend = whole_shaft::bend(found.sheet, words);

@@ -183,7 +183,7 @@ impl Papers<'_> {
             let stays = own.and_then(|known| known.apart.as_ref()).is_some_and(|apart| {
                 apart.others == Others::Stay && apart.journals.iter().all(|one| one.journal != c.journal)
             });
-            let state = match (doubtful, damage.is_empty(), journal.state.words()) {
+            let state = match (doubtful, damage.is_empty(), journal.stands.words()) {
                 (true, ..) => "look again".to_owned(),
                 (_, true, "too close to call") if stays => "may stay".to_owned(),
                 // Below new is not worn out before somebody has looked up how far it may wear.

@@ -8,6 +8,7 @@ use super::Model;
 use super::drawn::{Drawn, Sampler};
 use super::rings::Ring;
 use super::room::Wanted;
+use super::seen::Reads;
 use super::set::Drawable;
 use super::shape::TURN;
 use crate::afterwards::{Afterwards, Later};
@@ -61,6 +62,8 @@ pub(crate) struct Counted {
     /// For each set: draws in which every journal does and nothing is damaged; and so after a polish.
     pub(crate) leave_alone: [usize; 2],
     pub(crate) polish_only: [usize; 2],
+    /// The same where they were read.
+    pub(crate) reads: Reads,
     /// For each set: draws in which it keeps its limits once it has grown in treatment.
     pub(crate) grown: Grown,
     /// For each journal: draws in which it has least room of its set, on a held axis.
@@ -118,6 +121,7 @@ impl Model<'_> {
             worn: vec![0; self.journals.len()],
             leave_alone: [0; 2],
             polish_only: [0; 2],
+            reads: Reads::nothing(self.journals.len()),
             grown: Grown::default(),
             governs: vec![0; self.journals.len()],
             gaps: asked.gaps.to_vec(),
@@ -171,6 +175,8 @@ impl Model<'_> {
         let remember = block * BLOCK < ALL_REMEMBERED;
         let wanted = self.wanted(asked.gaps);
         let mut later = asked.afterwards.map(|of| Later::new(of, self.policy.seed, block));
+        let mut noise = self.noise(block);
+        let mut sizes_mm = Vec::new();
         for _ in 0..draws {
             sampler.next();
             let drawn = &sampler.drawn;
@@ -179,6 +185,7 @@ impl Model<'_> {
                 later.next();
                 self.count_grown(drawn, later, &mut counted.grown);
             }
+            self.count_reads(drawn, later.as_ref(), &mut noise, &mut sizes_mm, &mut counted.reads);
             rooms_mm.clear();
             if self.questions.is_none() {
                 rooms_mm.push(self.count_held(asked.ladders, drawn, &wanted, &mut counted));
@@ -426,6 +433,7 @@ impl Counted {
         add(&mut self.within, &other.within);
         add(&mut self.worn, &other.worn);
         add(&mut self.leave_alone, &other.leave_alone);
+        self.reads.add(&other.reads);
         add(&mut self.polish_only, &other.polish_only);
         self.grown.add(other.grown);
         add(&mut self.governs, &other.governs);

@@ -47,6 +47,8 @@ pub(super) struct DrawnJournal {
     pub(super) share: f64,
     /// Form that two points do not show, on the radius.
     pub(super) hidden_mm: f64,
+    /// Variance of a diameter about the shape.
+    pub(super) ragged_mm2: f64,
     /// Where its centre lies off the axis, in its own frame, on the radius.
     pub(super) offset_mm: (f64, f64),
     /// Where the wheel's centre really is, in its own frame, on the radius.
@@ -248,6 +250,7 @@ impl<'a> Sampler<'a> {
                 drawn.sharpness = kept.sharpness;
                 drawn.side = kept.direction;
                 drawn.hidden_mm = hidden_mm;
+                drawn.ragged_mm2 = kept.ragged_mm2;
             }
             Drawable::Guessed { level, ovals } => {
                 let assumed = self.model.assumed;

@@ -18,6 +18,7 @@ mod fit;
 mod readings;
 mod rings;
 mod room;
+mod seen;
 mod set;
 mod shape;
 mod worth;
@@ -35,6 +36,7 @@ pub(crate) use counts::{Counted, GapKind, REMEMBERED, Without};
 pub(crate) use rings::RingPoint;
 use rings::Rings;
 use room::Sides;
+use seen::Seen;
 use set::{About, Measured, SetFit};
 pub(crate) use worth::{DIAGONALS_DEG, Measurement, worth};
 
@@ -67,6 +69,8 @@ struct JournalAt {
     rings: Rings,
     /// Where its diameters were read: direction in its own frame, zeta.
     measured: Vec<(f64, f64)>,
+    /// The same with what was read there.
+    seen: Option<Seen>,
     first_trace: usize,
     first_traced_point: usize,
     traced_points: usize,
@@ -147,6 +151,7 @@ impl<'a> Model<'a> {
                 share: findings.worn.iter().find(|worn| worn.journal == id).map(|worn| worn.share),
                 rings,
                 measured: places,
+                seen: Seen::new(specification, id, &diameters),
                 first_trace: traces,
                 first_traced_point: traced_points,
                 traced_points: counted.iter().sum(),

@@ -195,7 +195,7 @@ impl Model<'_> {
         let larger = middle_mm - even.0 > limits.high_mm - step_mm;
         let dial_mm = at.run_out_mm.map_or_else(|| journal.run_out_mm(), |(x, y)| 2.0 * x.hypot(y));
         let bent = limits.run_out_mm.is_some_and(|most| dial_mm > most);
-        Standing { within: !worn && !larger && !bent, worn }
+        Standing { within: !worn && !larger && !bent, worn, bent }
     }
 }
 
@@ -206,6 +206,8 @@ pub(super) struct Standing {
     pub(super) within: bool,
     /// It is past them by wear: too small, out of round, tapered.
     pub(super) worn: bool,
+    /// It runs out further than the book allows.
+    pub(super) bent: bool,
 }
 
 /// The deepest damage at each direction of a ring; nothing where there is none.

@@ -60,6 +60,8 @@ pub(super) struct Kept {
     pub(super) gains: Vec<Unknowns>,
     /// Scale of the form that two points do not show, on the radius.
     pub(super) hidden_mm: f64,
+    /// Variance of a diameter about the shape.
+    pub(super) ragged_mm2: f64,
 }
 
 /// The shapes of one journal at one step.
@@ -443,6 +445,7 @@ fn keep(
                 root_mm: cell.root_mm,
                 gains: cell.gains.clone(),
                 hidden_mm: ((3.0 * usual * usual + left) / (3.0 + more)).sqrt(),
+                ragged_mm2: shape::ragged_mm2(shape::OVAL[shape.oval], shape::level_mm(shape.level)),
             });
         }
         directions[direction] = sum;

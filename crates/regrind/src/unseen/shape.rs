@@ -89,8 +89,13 @@ pub(super) fn before(assumed: &Assumed, level_mm: f64, oval: f64, oval_spread: f
     Before {
         mean_mm: [(1.0 - oval) * level_mm, oval * level_mm, 0.0, 0.0, 0.0],
         variance_mm2: spreads.map(|spread| spread * spread),
-        ragged_mm2: (RAGGED_MM + RAGGED_SHARE * oval * level_mm).powi(2),
+        ragged_mm2: ragged_mm2(oval, level_mm),
     }
+}
+
+/// Variance of a diameter about the shape, for a loss of `level_mm` with the share `oval` of it oval.
+pub(super) fn ragged_mm2(oval: f64, level_mm: f64) -> f64 {
+    (RAGGED_MM + RAGGED_SHARE * oval * level_mm).powi(2)
 }
 
 /// Weights of the directions about one of them: a share near it, the rest anywhere.

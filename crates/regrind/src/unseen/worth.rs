@@ -234,13 +234,13 @@ impl Model<'_> {
         DIAGONALS_DEG.map(|plane_deg| self.diameter_mm(&drawn, journal, plane_deg, 0.0))
     }
 
-    /// What a sweep round the middle of a journal shows on one of the first draws: the mean diameter, and departures on the
+    /// What a sweep round a journal shows at a place along it on one of the first draws: the mean diameter, and departures on the
     /// radius, every 15 degrees from its own throw.
-    pub(crate) fn sweep_mm(&self, journal: usize, draw: usize) -> (f64, [f64; TURN]) {
+    pub(crate) fn sweep_mm(&self, journal: usize, zeta: f64, draw: usize) -> (f64, [f64; TURN]) {
         let drawn = self.draw(draw);
         let at = &self.journals[journal];
         let of = &drawn.journals[journal];
-        let (even, oval) = of.parts_mm(0.0);
+        let (even, oval) = of.parts_mm(zeta);
         let side = one_side(of.sharpness);
         let gone: [f64; TURN] = std::array::from_fn(|n| {
             let from = (n + 2 * TURN - of.side) % TURN;
