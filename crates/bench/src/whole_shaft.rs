@@ -281,7 +281,7 @@ fn chosen_step(set: &SetVerdict) -> Option<&StepVerdict> {
 }
 
 /// How far a way goes.
-const fn way_words(way: Axis) -> &'static str {
+pub(crate) const fn way_words(way: Axis) -> &'static str {
     match way {
         Axis::Held => "Nothing moves: the mains on their present axis, each pin round its present centre.",
         Axis::Throws => "The main axis stays. The pins move within what the book allows of throw and index.",

@@ -14,7 +14,7 @@ use units::{Unit, show_mm};
 use crate::card::JobCard;
 use crate::judged::counts;
 use crate::micrometers::{keyed_as, of_shop, row_of};
-use crate::nouns::choice_of;
+use crate::nouns::choice_on;
 use crate::plan_sheet::PlanSheet;
 
 /// The sheet of a job cannot be read.
@@ -351,8 +351,8 @@ pub const fn stage_name(stage: Stage) -> &'static str {
 
 fn set_aim(job: &Job, sheet: &Sheet, plan: Option<&PlanSheet>, set: SetName) -> SetAim {
     let decided = job.decisions.iter().find(|decided| decided.set == set.word());
-    let choice = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit));
     let book = sheet.specification.set(set);
+    let choice = decided.and_then(|decided| choice_on(&decided.choice, sheet.unit, &book.ladder_mm()));
     let undersize_mm = choice.and_then(Choice::undersize_mm);
     let on_paper = plan.and_then(|plan| stages_on(plan, set));
     let stages = match (on_paper, undersize_mm) {

@@ -8,7 +8,7 @@ use regrind::{Choice, Failure, Note, SetVerdict, Verdict};
 use sheet::{Library, Problem, Sheet};
 use shop::Job;
 
-use crate::nouns::choice_of;
+use crate::nouns::choice_on;
 
 /// A sheet in the record stands for itself and names no files.
 #[derive(Debug)]
@@ -121,8 +121,9 @@ pub fn as_decided(job: &Job, sheet: &Sheet, verdict: &Verdict) -> Verdict {
     let mut verdict = verdict.clone();
     for set in &mut verdict.sets {
         let decided = job.decisions.iter().find(|decided| decided.set == set.set.word());
-        if let Some(choice) = decided.and_then(|decided| choice_of(&decided.choice, sheet.unit)) {
-            set.choice = on_the_ladder(choice, set);
+        let ladder_mm: Vec<f64> = set.steps.iter().map(|step| step.undersize_mm).collect();
+        if let Some(choice) = decided.and_then(|decided| choice_on(&decided.choice, sheet.unit, &ladder_mm)) {
+            set.choice = choice;
             set.to_size = set.to_size.filter(|_| choice == Choice::PolishOnly);
             // Whoever decided has answered what was open; a sheet without a record is decided by nobody.
             if choice != Choice::NotDecided {
@@ -139,19 +140,11 @@ pub fn fit_as_decided(job: &Job, sheet: &Sheet) -> Fit {
     let set = |decided: &shop::Decided| {
         let set = SetName::BOTH.into_iter().find(|set| set.word() == decided.set)?;
         let ground_to = crank::last_ground_to(&sheet.specification, &sheet.findings, set);
-        Some(SetVerdict::decided(set, ground_to, choice_of(&decided.choice, sheet.unit)?))
+        let ladder_mm = sheet.specification.set(set).ladder_mm();
+        Some(SetVerdict::decided(set, ground_to, choice_on(&decided.choice, sheet.unit, &ladder_mm)?))
     };
     let decided = Verdict::of_sets(job.decisions.iter().filter_map(set).collect());
     fit::fit(&sheet.engine(), Some(&decided), &sheet.policy)
-}
-
-/// An undersize that was typed as the ladder itself has it: the two differ in the last bit where inches do not come out
-/// even, and everything that looks a step up must find it.
-fn on_the_ladder(choice: Choice, set: &SetVerdict) -> Choice {
-    const SAME_MM: f64 = 1e-6;
-    let Choice::Grind { undersize_mm } = choice else { return choice };
-    let step = set.steps.iter().find(|step| (step.undersize_mm - undersize_mm).abs() < SAME_MM);
-    step.map_or(choice, |step| Choice::Grind { undersize_mm: step.undersize_mm })
 }
 
 /// The sheet of a job as the reader of sheets has it.

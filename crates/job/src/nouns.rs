@@ -35,6 +35,19 @@ pub fn choice_of(text: &str, unit: Unit) -> Option<Choice> {
     }
 }
 
+/// The decision that a word of the log stands for, its undersize as the ladder itself has it: the log's is rounded as it was
+/// shown, which in the other unit than the book's is a little off, and whatever looks a step up must find it.
+pub fn choice_on(text: &str, unit: Unit, ladder_mm: &[f64]) -> Option<Choice> {
+    /// Steps lie a hundredth of a millimetre apart at the least; what is shown of one is off by a tenth of this.
+    const ROUNDED_MM: f64 = 1e-3;
+    let choice = choice_of(text, unit)?;
+    let Choice::Grind { undersize_mm } = choice else { return Some(choice) };
+    let nearest =
+        ladder_mm.iter().copied().min_by(|a, b| (a - undersize_mm).abs().total_cmp(&(b - undersize_mm).abs()));
+    let step = nearest.filter(|mm| (mm - undersize_mm).abs() < ROUNDED_MM);
+    Some(step.map_or(choice, |undersize_mm| Choice::Grind { undersize_mm }))
+}
+
 /// A decision as the log has it.
 pub fn choice_text(choice: Choice, unit: Unit) -> String {
     match choice {
@@ -132,6 +145,20 @@ impl From<&EyeChecked> for Eye {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// By hand: 0.25 mm is 0.00984 in as it is shown, and 0.00984 in is 0.249936 mm.
+    #[test]
+    fn an_undersize_of_the_other_unit_is_found_on_the_ladder() {
+        let shown = choice_text(Choice::Grind { undersize_mm: 0.25 }, Unit::Inch);
+        assert_eq!(shown, "0.00984");
+        let ladder = [0.0, 0.25, 0.50];
+        assert_eq!(choice_on(&shown, Unit::Inch, &ladder), Some(Choice::Grind { undersize_mm: 0.25 }));
+        assert_eq!(choice_on("0", Unit::Inch, &ladder), Some(Choice::Grind { undersize_mm: 0.0 }));
+        // What stands on no ladder stays as it was typed.
+        let own = choice_on("0.174 mm", Unit::Inch, &ladder).and_then(Choice::undersize_mm).unwrap();
+        assert!((own - 0.174).abs() < 1e-9);
+        assert_eq!(choice_on("leave", Unit::Inch, &[]), Some(Choice::LeaveAlone));
+    }
 
     #[test]
     fn a_choice_reads_as_it_is_written() {

@@ -40,7 +40,7 @@ use units::{Unit, show_mm};
 
 use crate::heading::Change;
 use crate::judged::read;
-use crate::nouns::{choice_of, journal_of, set_named};
+use crate::nouns::{choice_on, journal_of, set_named};
 
 /// The sizes that a sheet for the grinder carries.
 #[derive(Clone, Debug, PartialEq)]
@@ -176,7 +176,7 @@ impl SetSheet {
     fn of(sheet: &Sheet, set: SetName, choice: &str) -> SetSheet {
         let unit = sheet.unit;
         let book = sheet.specification.set(set);
-        let undersize_mm = choice_of(choice, unit).and_then(Choice::undersize_mm);
+        let undersize_mm = choice_on(choice, unit, &book.ladder_mm()).and_then(Choice::undersize_mm);
         let plan = undersize_mm
             .map(|under_mm| Work::on(&sheet.specification, &sheet.findings, set, under_mm, unit))
             .map(|work| regrind::plan(book, &sheet.specification.treatment, &sheet.policy, &work).stages)

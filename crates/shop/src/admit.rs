@@ -181,8 +181,10 @@ fn form(kind: &EntryKind) -> Result<(), Refusal> {
         EntryKind::SecondReading { size, .. } => length("size", size),
         EntryKind::PolicyChanged { policy } => table("policy", policy),
         EntryKind::WantedChanged { wanted } => table("wanted", wanted),
-        EntryKind::Carried { carried: Value::Text(words) | Value::Bare(words) } => needed("carried", words),
-        EntryKind::Carried { carried } => table("carried", carried),
+        EntryKind::Carried { carried: Value::Text(words) | Value::Bare(words) } => {
+            needed("support of the shaft", words)
+        }
+        EntryKind::Carried { carried } => table("support of the shaft", carried),
         EntryKind::Decision { set, choice, overruled, verdict } => {
             if set.parse::<SetName>().is_err() {
                 return Err(Refusal::new("set", "The set is neither main nor pin.", "Name one of the two."));

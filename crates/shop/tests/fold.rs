@@ -265,6 +265,63 @@ fn a_roughness_stands_in_the_sheet() {
     }
 }
 
+/// What is measured of the shaft is rows like the others; how it was carried is one word for all of them.
+#[test]
+fn the_shaft_stands_in_the_sheet() {
+    let row = |toml: &str| Row::typed(Value::from_text(toml).unwrap());
+    let mut log = Log::booked();
+    let listed = |log: &Log, key: &str| log.job().document.get(key).map(Value::to_json).unwrap_or_default();
+    let vees = Value::from_text("on = [\"main 1\", \"main 5\"]\nvee = 90\n").unwrap();
+    let first = log.kind(EntryKind::Carried { carried: vees });
+    assert_eq!(listed(&log, "carried"), r#"{"on":["main 1","main 5"],"vee":90}"#);
+    let centres = log.kind(EntryKind::Carried { carried: Value::from("centres") });
+    assert_eq!(listed(&log, "carried"), r#""centres""#);
+    log.kind(EntryKind::Undo { entry: centres });
+    assert_eq!(listed(&log, "carried"), r#"{"on":["main 1","main 5"],"vee":90}"#);
+    log.kind(EntryKind::Undo { entry: first });
+    assert_eq!(listed(&log, "carried"), "");
+    let dial = log.kind(EntryKind::Dial(row("journal = \"main 2\"\nreadings = [0, 1, 2, 1]\n")));
+    let right = EntryKind::Dial(row("journal = \"main 2\"\nreadings = [0, 1, 2, 3]\n"));
+    log.put(draft(right).correcting(dial));
+    log.kind(EntryKind::Height(row("journal = \"pin 1\"\ntop = 10.1\nbottom = 7.1\n")));
+    log.kind(EntryKind::Feature(row("name = \"flange\"\ntotal = 0.001\nhigh = 90\n")));
+    log.kind(EntryKind::Case(row("set = \"pin\"\ndepth = 0.030\n")));
+    assert_eq!(listed(&log, "dial"), r#"[{"journal":"main 2","readings":[0,1,2,3]}]"#);
+    assert_eq!(listed(&log, "case"), r#"[{"set":"pin","depth":0.030}]"#);
+    let said = |kind: EntryKind| admit(&log.entries, &draft(kind)).unwrap_err().to_string();
+    assert!(said(EntryKind::Dial(row("journal = \"main 2\"\n"))).contains("readings"));
+    assert!(said(EntryKind::Case(row("set = \"pin\"\n"))).contains("depth"));
+    assert!(said(EntryKind::Feature(row("total = 0.001\n"))).contains("name"));
+    assert!(said(EntryKind::Carried { carried: Value::from("") }).contains("support of the shaft"));
+    assert!(said(EntryKind::Carried { carried: Value::from(3) }).contains("support of the shaft"));
+    let told: Vec<String> =
+        shop::history(&log.entries, say::Words::of_setting(Some("pin"))).into_iter().map(|line| line.says).collect();
+    for words in [
+        "the shaft in vees under main 1 and main 5",
+        "the shaft on centres",
+        "a dial on main 2, 4 readings",
+        "heights of pin 1, top 10.1, bottom 7.1",
+        "a dial on the flange, dial 0.001, high at 90°",
+        "depth of the case, pins: 0.030",
+    ] {
+        assert!(told.iter().any(|says| says == words), "{words}: {told:?}");
+    }
+}
+
+/// Rows that came in before their kind was an entry stand with what was booked in; later ones join them.
+#[test]
+fn rows_that_were_booked_in_are_not_lost() {
+    let mut log = Log::booked();
+    let before = r#"{"units":"in","dial":[{"journal":"main 2","readings":[0,1,2,1]}]}"#;
+    if let Some(EntryKind::BookedIn(booked)) = log.entries.first_mut().map(|entry| &mut entry.kind) {
+        booked.sheet = Value::from_json(before).unwrap();
+    }
+    let row = Value::from_text("journal = \"main 3\"\nreadings = [0, 2, 4, 2]\n").unwrap();
+    log.kind(EntryKind::Dial(Row::typed(row)));
+    let listed = log.job().document.get("dial").map(Value::to_json).unwrap_or_default();
+    assert_eq!(listed, r#"[{"journal":"main 2","readings":[0,1,2,1]},{"journal":"main 3","readings":[0,2,4,2]}]"#);
+}
+
 /// A stamp is a row like the others: admitted, corrected, undone and told.
 #[test]
 fn a_stamp_stands_in_the_sheet() {

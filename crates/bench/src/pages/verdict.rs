@@ -106,6 +106,8 @@ struct VerdictPage {
 struct ShaftPart {
     /// What decides the axis.
     decides: Option<String>,
+    /// What is said where the shop holds the present axis.
+    held: &'static str,
     set_ups: Vec<SetUpRows>,
     curve: Option<Figure>,
     throws: Vec<String>,
@@ -117,6 +119,7 @@ impl ShaftPart {
     fn of(found: &Found<'_>) -> ShaftPart {
         ShaftPart {
             decides: working::axis_decides(found),
+            held: whole_shaft::way_words(regrind::Axis::Held),
             set_ups: found.set_ups(),
             curve: found.curve_figure(),
             throws: whole_shaft::throws(found.sheet, found.manner.words),

@@ -86,7 +86,7 @@ impl Hand<'_> {
                 .map(|says| says.trim_end_matches('.').to_owned())
                 .collect();
             if !told.is_empty() {
-                notes.push(("Throws measured".to_owned(), self.words.put(&told.join("; "))));
+                notes.push(("Throws measured".to_owned(), self.words.put(&told.join(". "))));
             }
         }
     }
