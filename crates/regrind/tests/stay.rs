@@ -257,7 +257,11 @@ fn sets_near_a_limit_are_decided_as_a_grinder_would() {
                 assert_eq!(journal.stands, crank::State::Within, "{}: {}", case.name, journal.condition.journal);
             }
             // No figure stands in the words that speaks against them.
-            assert!(!set.reason.contains(" in 100"), "{}: {}", case.name, set.reason);
+            let figures =
+                set.reason.match_indices(" in 100").filter_map(|(at, _)| set.reason.get(..at)?.rsplit(' ').next());
+            for figure in figures {
+                assert!(figure.parse::<f64>().is_ok_and(|share| share >= 50.0), "{}: {}", case.name, set.reason);
+            }
         }
     }
     assert!(otherwise.is_empty(), "{otherwise:#?}");
