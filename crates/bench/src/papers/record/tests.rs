@@ -13,7 +13,7 @@ const TARN: &str = include_str!("../../../../tenunder/library/tarn-four.toml");
 
 /// A row of every kind, with every key that docs/sheet.md knows of it. Each value stands once in all of it, so that one that
 /// is found on paper is found where it was written.
-const ROWS: [(&str, &str); 12] = [
+const ROWS: [(&str, &str); 16] = [
     ("reading", r#"[{"journal":"pin 1","at":"middle","plane":31,"size":[1.8711,1.8712],"with":"mic a"}]"#),
     ("run_out", r#"[{"journal":"main 2","total":0.0013,"high":47,"with":"mic b"}]"#),
     (
@@ -51,6 +51,17 @@ const ROWS: [(&str, &str); 12] = [
              "cutoff":"0.83 mm"},
             {"journal":"pin 3","at":0.0619,"ra":"0.31 µm","lay":"along","when":"after"}]"#,
     ),
+    (
+        "dial",
+        r#"[{"journal":"main 4","readings":[0.00017,-0.00018,0.00019,0.00026],"angles":[4,93,183,274],"with":"gauge i"}]"#,
+    ),
+    (
+        "height",
+        r#"[{"journal":"pin 2","angles":[2,123,244],"heights":[8.6241,8.6243,7.1084],"doubt":0.00031},
+            {"journal":"pin 3","top":8.6251,"bottom":7.1252}]"#,
+    ),
+    ("feature", r#"[{"name":"flange","total":0.0014,"high":203,"face_total":0.0019}]"#),
+    ("case", r#"[{"set":"pin","depth":0.0313,"doubt":0.0024}]"#),
 ];
 
 /// Everything that stands in a value as it would be typed.
