@@ -123,14 +123,19 @@ fn a_file_that_is_none_of_ours_is_opened_without_changing_a_byte() {
 
 #[test]
 fn what_may_only_be_read_is_read_and_what_may_not_says_so() {
-    let folder = folder("states-rights");
+    // Where anybody may go: the build folder may lie in somebody's home.
+    let away = std::env::temp_dir().join(format!("tenunder-states-{}", std::process::id()));
+    let (folder, program) = (away.join("shop"), away.join("tenunder"));
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::copy(env!("CARGO_BIN_EXE_tenunder"), &program).unwrap();
+    let program = program.to_str().unwrap();
     let record = record(&folder);
     let is_root = one_line(&Command::new("id").arg("-u").output().unwrap()) == "0";
     // Root may read and write everything: there somebody else does it.
     let somebody = |arguments: &[&str]| {
-        let mut command = Command::new(if is_root { "setpriv" } else { env!("CARGO_BIN_EXE_tenunder") });
+        let mut command = Command::new(if is_root { "setpriv" } else { program });
         if is_root {
-            command.args(["--reuid=nobody", "--regid=nogroup", "--clear-groups", "--", env!("CARGO_BIN_EXE_tenunder")]);
+            command.args(["--reuid=nobody", "--regid=nogroup", "--clear-groups", "--", program]);
         }
         command.args(arguments).current_dir(&folder).output().unwrap()
     };
@@ -140,8 +145,6 @@ fn what_may_only_be_read_is_read_and_what_may_not_says_so() {
     may(&key, 0o444);
     may(&folder, 0o555);
     let before = bytes_of(&folder);
-    let away = std::env::temp_dir().join(format!("tenunder-states-{}", std::process::id()));
-    std::fs::create_dir_all(&away).unwrap();
     may(&away, 0o777);
     let (backup, paper) = (away.join("copy.backup"), away.join("form.pdf"));
     let (backup, paper) = (backup.to_str().unwrap(), paper.to_str().unwrap());
@@ -155,7 +158,6 @@ fn what_may_only_be_read_is_read_and_what_may_not_says_so() {
         let output = somebody(door);
         assert!(output.status.success(), "{door:?}: {}", one_line(&output));
     }
-    std::fs::remove_dir_all(&away).unwrap();
     for door in [&["import", "wren-notebook.toml"][..], &["serve", "--port", "0"], &["verify", "--new-key"]] {
         refused(&somebody(door), "The record may be read but not written here.");
     }
@@ -166,6 +168,7 @@ fn what_may_only_be_read_is_read_and_what_may_not_says_so() {
     may(&record, 0o444);
     assert!(bytes_of(&folder) == before, "nothing was made and nothing was changed");
     may(&folder, 0o755);
+    std::fs::remove_dir_all(&away).unwrap();
 }
 
 #[test]
