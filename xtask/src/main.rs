@@ -9,6 +9,7 @@ mod languages;
 mod layers;
 mod mutants;
 mod notices;
+mod reproducible;
 mod rooms;
 mod soak;
 mod supply;
@@ -28,6 +29,7 @@ cargo xtask mutants [ROOM...] [--shard K/N] [--file F] [--operators]
 cargo xtask rooms                 draw the rooms of ARCHITECTURE.md anew
 cargo xtask supply                licences, sources and bans of what is built in (deny.toml)
 cargo xtask licences              gather the licences that the binary prints
+cargo xtask reproducible          build the last commit in two folders: is it one file?
 cargo xtask bench                 the speed table, written to docs/benchmarks.md
 ";
 
@@ -48,6 +50,7 @@ fn main() -> ExitCode {
         ["rooms"] => rooms::run(),
         ["supply"] => supply::run(),
         ["licences"] => notices::run(),
+        ["reproducible"] => reproducible::run(),
         ["bench"] => bench::run(),
         _ => {
             eprint!("{USAGE}");
