@@ -334,7 +334,11 @@ impl Case<'_> {
             (as_measured.leave_alone, as_measured.polish_only)
         };
         let reads = &self.counted.reads;
-        let as_read = if self.is_modelled(set) { (reads.alone, reads.polished) } else { counted };
+        let as_read = if self.is_modelled(set) {
+            ([SetName::Main, SetName::Pin].map(|set| self.alone_as_read(set)), reads.polished)
+        } else {
+            counted
+        };
         let mut verdict = SetVerdict {
             leave_alone: unless_bent(whole(counted.0)),
             leave_alone_as_measured: unless_bent(whole(as_measured.leave_alone)),

@@ -242,7 +242,14 @@ impl Case<'_> {
 
     /// That all of a set, or all of one journal, would fit another size if it was misread.
     pub(crate) fn a_turn_off(&self, set: SetName) -> Option<&crank::Suspicion> {
-        let whole = |s: &crank::Suspicion| s.journal.is_none() || s.kind == Kind::Question && s.reading.is_none();
+        // What was seen on a journal explains how far it is down.
+        let seen = |id| self.findings.damages.iter().any(|d| d.journal == id && d.depth.highest_mm > 0.0);
+        let asks = |s: &crank::Suspicion| match (s.kind, s.journal) {
+            (Kind::Question, Some(_)) => true,
+            (Kind::LikelyMisread, Some(id)) => !seen(id),
+            _ => false,
+        };
+        let whole = |s: &crank::Suspicion| s.journal.is_none() || s.reading.is_none() && asks(s);
         self.suspicions.iter().find(|s| s.set == set && s.would_be_mm.is_some() && whole(s))
     }
 

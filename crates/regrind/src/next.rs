@@ -268,7 +268,7 @@ impl Case<'_> {
 
     /// For a set that may stay by what was read: the readings that would show what lies between, without a figure.
     fn looked_between(&self, verdict: &SetVerdict) -> Option<NextMeasurement> {
-        if verdict.choice != Choice::LeaveAlone {
+        if !matches!(verdict.choice, Choice::LeaveAlone | Choice::PolishOnly) {
             return None;
         }
         let (journals, where_to) = self.between(verdict)?;

@@ -17,6 +17,9 @@ pub(crate) const MAY_STAY: &str = ": this may be a set to leave alone.";
 /// Of a pin that nobody read in line with its throw nothing stronger than "likely" is said.
 const LIKELY_AT_MOST: f64 = 0.949;
 
+/// Said where it is likelier than not that an oval lies between the directions that were read.
+const NOT_BETWEEN: &str = " An oval that lies between the readings would not show.";
+
 impl Case<'_> {
     /// The reason for what was decided.
     pub(crate) fn reason(&self, verdict: &SetVerdict, journals: &[JournalVerdict], priced: bool) -> String {
@@ -27,8 +30,9 @@ impl Case<'_> {
         match verdict.choice {
             Choice::LeaveAlone => self.why_left_alone(verdict),
             Choice::PolishOnly => format!(
-                "A polish takes out what was seen and leaves every journal within its limits, as far as it was measured.{}",
-                self.each_by_itself(verdict.polish_only_as_read.share())
+                "A polish takes out what was seen and leaves every journal within its limits, as far as it was measured.{}{}",
+                self.each_by_itself(verdict.polish_only_as_read.share()),
+                if self.between(verdict).is_some() { NOT_BETWEEN } else { "" }
             ),
             Choice::Grind { undersize_mm } => self.why_ground(verdict, undersize_mm, priced),
             Choice::BuildUp | Choice::Scrap => {
@@ -124,7 +128,10 @@ impl Case<'_> {
                     if two.stay.len() == 1 { "s" } else { "" },
                     capital(&list(&two.grind)),
                     if two.grind.len() == 1 { "is" } else { "are" },
-                    if self.a_turn_off(set).is_some() { "read a turn of the thimble low, " } else { "" },
+                    match self.a_turn_off(set).and_then(|turn| turn.journal) {
+                        Some(low) => format!("was {low} read a turn of the thimble low, or are they "),
+                        None => String::new(),
+                    },
                     list(&two.grind),
                     list(&two.stay),
                     one_of = if two.grind.len() == 1 { "it" } else { "each" },
@@ -135,11 +142,15 @@ impl Case<'_> {
                  stay: leave alone.{}",
                 match (self.specification.set(set).wear_limit_mm.is_some(), self.is_past_when_new(set)) {
                     (_, false) => "They stand on the limits of a new crank, more likely past them than not",
-                    (true, true) => "By the limits of a new crank they are past",
-                    (false, true) => "The new size is past",
+                    (false, true) if self.is_smaller_than_new(set) => "The new size is past",
+                    (_, true) => "By the limits of a new crank they are past",
                 },
                 plural(set),
-                if self.specification.set(set).wear_limit_mm.is_some() { " of out-of-round" } else { "" },
+                if self.specification.set(set).wear_limit_mm.is_some() || !self.is_smaller_than_new(set) {
+                    " of out-of-round"
+                } else {
+                    ""
+                },
                 self.how_round(set),
                 self.how_far_below(verdict),
                 if verdict.if_ground_mm.is_some() {
@@ -333,7 +344,7 @@ impl Case<'_> {
             );
         } else if self.between(verdict).is_some() {
             // A chance of what lies between two planes says nothing of these journals; the reading that is asked for does.
-            says += " An oval that lies between the readings would not show.";
+            says += NOT_BETWEEN;
         } else if (EVEN_ODDS..self.policy.confidence).contains(&verdict.leave_alone.share()) {
             says += &format!(
                 " With what lies between the readings counted, {} such sets are.",
@@ -478,6 +489,12 @@ impl Case<'_> {
         const LARGEST_WEAR_LIMIT_MM: f64 = 0.0635;
         let mut own = self.findings.damages.iter().filter(|d| d.journal.set == verdict.set);
         own.all(|d| d.depth.highest_mm <= 0.0) && self.is_round_within(verdict.set, LARGEST_WEAR_LIMIT_MM)
+    }
+
+    /// Whether a size of a set stands below what it was last ground to.
+    fn is_smaller_than_new(&self, set: SetName) -> bool {
+        let book = self.specification.set(set);
+        self.by_own_step(set).any(|(_, own)| own.smallest_mm < book.finished(own.ground_to_mm).low_mm - 1e-7)
     }
 
     /// Whether a figure of a set stands past a limit of what it was last ground to.

@@ -20,6 +20,9 @@ use crate::decide::EVEN_ODDS;
 use crate::unseen::{DIAGONALS_DEG, GapKind};
 use crate::verdict::SetVerdict;
 
+/// Two figures nearer to each other than this are one.
+const SAME_MM: f64 = 1e-7;
+
 /// What the rule says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Stay {
@@ -109,42 +112,68 @@ impl Case<'_> {
         own.peek().is_some() && own.all(|(_, own)| !self.is_past_a_limit(set, &own))
     }
 
+    /// Whether a size stands past, or an out-of-round or a taper on or past, the limit of what may stay in use.
+    fn is_on_a_limit(&self, set: SetName, own: &crank::Condition) -> bool {
+        self.is_past(set, own, -SAME_MM)
+    }
+
     /// Whether a size, an out-of-round or a taper of a journal stands past the limit of what may stay in use.
     fn is_past_a_limit(&self, set: SetName, own: &crank::Condition) -> bool {
-        const SAME_MM: f64 = 1e-7;
-        let book = self.specification.set(set);
-        let past =
-            |mm: Option<f64>, most_mm: Option<f64>| mm.zip(most_mm).is_some_and(|(mm, most_mm)| mm > most_mm + SAME_MM);
-        let tapered = book
-            .taper_in_use()
-            .zip(own.worst_plane())
-            .is_some_and(|(most, plane)| past(plane.taper_mm, Some(most.over_mm(plane.span_mm))));
+        self.is_past(set, own, SAME_MM)
+    }
+
+    fn is_past(&self, set: SetName, own: &crank::Condition, by_mm: f64) -> bool {
         own.smallest_mm < own.limits.low_mm - SAME_MM
             || own.largest_mm > own.limits.high_mm + SAME_MM
-            || past(own.out_of_round_mm(), book.out_of_round_in_use_mm())
-            || tapered
+            || self.is_formed_past(set, own, by_mm)
+    }
+
+    /// Whether an out-of-round or a taper of a journal stands past its limit by so much.
+    fn is_formed_past(&self, set: SetName, own: &crank::Condition, by_mm: f64) -> bool {
+        let book = self.specification.set(set);
+        let past =
+            |mm: Option<f64>, most_mm: Option<f64>| mm.zip(most_mm).is_some_and(|(mm, most_mm)| mm > most_mm + by_mm);
+        let plane = book.taper_in_use().zip(own.worst_plane());
+        past(own.out_of_round_mm(), book.out_of_round_in_use_mm())
+            || plane.is_some_and(|(most, plane)| past(plane.taper_mm, Some(most.over_mm(plane.span_mm))))
     }
 
     /// Draws in which a journal, by its place in the surface, keeps its limits where it was read. Of one that the model
     /// knows nothing of only what was measured speaks.
     pub(crate) fn within_as_read(&self, j: usize) -> usize {
         let set = self.measured.surface.journals[j].id.set;
-        let counts = if self.is_modelled(set) { &self.counted.reads.within } else { &self.undoubted.counts.within };
-        counts[j]
+        let as_measured = self.undoubted.counts.within[j];
+        if !self.is_modelled(set) {
+            return as_measured;
+        }
+        let reads = self.counted.reads.within[j];
+        // Good places talk no bad one down: a figure that stands on its limit or past it speaks for itself.
+        let on_it = self.by_own_step(set).any(|(k, own)| k == j && self.is_on_a_limit(set, &own));
+        if on_it { reads.min(as_measured.max(self.counted.within[j])) } else { reads }
+    }
+
+    /// The least of what is known of its journals: a set is no surer than any of them.
+    fn no_surer_than_each(&self, set: SetName, hits: usize) -> usize {
+        self.by_own_step(set).map(|(j, _)| self.within_as_read(j)).fold(hits, usize::min)
     }
 
     /// Draws in which every journal of a set does, and nothing is damaged.
     pub(crate) fn alone_as_read(&self, set: SetName) -> usize {
         let known = self.is_modelled(set);
         let counts = if known { self.counted.reads.alone } else { self.undoubted.counts.leave_alone };
-        counts[crate::case::index(set)]
+        self.no_surer_than_each(set, counts[crate::case::index(set)])
     }
 
     /// Draws in which no journal of a set is worn past its limits where it was read, though one may be larger than new.
     pub(crate) fn unworn_as_read(&self, set: SetName) -> usize {
         let known = self.is_modelled(set);
         let counts = if known { self.counted.reads.unworn } else { self.undoubted.counts.unworn };
-        counts[crate::case::index(set)]
+        let hits = counts[crate::case::index(set)];
+        // Larger than new is one thing, out of round or tapered another.
+        if self.by_own_step(set).any(|(_, own)| self.is_formed_past(set, &own, -SAME_MM)) {
+            return self.no_surer_than_each(set, hits);
+        }
+        hits
     }
 
     /// Whether a journal, by its place in the surface, keeps its limits beyond doubt where it was read.
@@ -175,7 +204,9 @@ impl Case<'_> {
     /// it is likelier than not that nothing does, where something was not looked at at all, which is asked for by itself, and where they
     /// were read already.
     pub(crate) fn between(&self, verdict: &SetVerdict) -> Option<(Vec<JournalId>, String)> {
-        if verdict.leave_alone.share() >= EVEN_ODDS || verdict.not_looked_at().is_some() {
+        let all_over =
+            if verdict.choice == crate::Choice::PolishOnly { verdict.polish_only } else { verdict.leave_alone };
+        if all_over.share() >= EVEN_ODDS || verdict.not_looked_at().is_some() {
             return None;
         }
         let set = verdict.set;

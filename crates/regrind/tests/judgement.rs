@@ -622,6 +622,11 @@ fn a_journal_a_turn_of_the_thimble_low_is_read_again_before_it_is_given_up() {
         "{}",
         pins.reason
     );
+    // Two turns pass the last undersize too.
+    let turns = judged(1.000);
+    let pins = set(&turns, SetName::Pin);
+    assert_eq!(pins.undecided, Some(Undecided::Readings), "{}", pins.reason);
+    assert!(pins.reason.contains("two full turns") && pins.reason.contains("If they stand"), "{}", pins.reason);
     let torn = judged(0.430);
     assert!(set(&torn, SetName::Pin).apart.is_some(), "{}", set(&torn, SetName::Pin).reason);
 }
