@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use job::JobCard;
 use job::card::ToJudge;
+use job::judged::USUAL_DRAWS;
 pub(crate) use job::judged::{Judged, as_decided, counts, draws_of, fit_as_decided};
 use shop::JobNumber;
 use tokio::sync::{Notify, OwnedSemaphorePermit, Semaphore};
@@ -18,8 +19,6 @@ const AT_ONCE: usize = 2;
 /// Of these, what may rest on more draws than a shop usually asks for, so that whoever asks for many holds up nobody but
 /// those who do the same.
 const LONG_AT_ONCE: usize = 1;
-/// The draws of a verdict that is worked out among the usual ones.
-const USUAL_DRAWS: usize = 20_000;
 /// A verdict whose turn comes when nobody has asked for it for so long is not worked out: whoever asks next begins it.
 const FORGOTTEN: Duration = Duration::from_secs(30);
 /// Requests that may wait for verdicts at the same time. More are told at once that it is being worked out.

@@ -38,19 +38,19 @@ pub fn counts(row: &shop::SheetRow) -> bool {
     row.standing == shop::Standing::Counts
 }
 
+/// The draws of a verdict that asks for no other number; the time of more is reckoned from it.
+pub const USUAL_DRAWS: usize = 20_000;
+
 /// How many draws judging a job takes.
 pub fn draws_of(job: &Job) -> usize {
     let told = job.document.get("policy").and_then(|policy| policy.get("draws")).and_then(shop::Value::as_typed);
-    told.and_then(|draws| draws.parse().ok()).unwrap_or(20_000)
+    told.and_then(|draws| draws.parse().ok()).unwrap_or(USUAL_DRAWS)
 }
 
 /// Reads the sheet of a job and judges it; `progress` hears of every draw that is done.
 pub fn judge(job: &Job, progress: &(dyn Fn(usize) + Sync)) -> Judged {
     judge_read(job, read(job), progress)
 }
-
-/// What a shop usually asks for; the time of more is reckoned from it.
-const USUAL_DRAWS: usize = 20_000;
 
 /// What the draws of a verdict may take where others wait: with more the sheet's policy asks for, the verdict rests on as many as
 /// there is time for. On the command line nobody waits but who asked, and all are made.

@@ -192,11 +192,16 @@ impl Case<'_> {
     /// The journals of a set by the readings that nobody doubts, each with its place in the surface and its condition against
     /// what it was itself ground to.
     pub(crate) fn by_own_step(&self, set: SetName) -> impl Iterator<Item = (usize, crank::Condition)> {
-        let conditions = self.undoubted.conditions.iter().enumerate();
-        conditions.filter_map(move |(j, c)| {
-            let c = c.as_ref().filter(|c| c.journal.set == set)?;
-            Some((j, self.own_step(j).map_or(c, |(_, own)| own).clone()))
+        (0..self.undoubted.conditions.len()).filter_map(move |j| {
+            let own = self.own_condition(j).filter(|own| own.journal.set == set)?;
+            Some((j, own.clone()))
         })
+    }
+
+    /// The condition of one of them.
+    pub(crate) fn own_condition(&self, j: usize) -> Option<&crank::Condition> {
+        let condition = self.undoubted.conditions.get(j)?.as_ref()?;
+        Some(self.own_step(j).map_or(condition, |(_, own)| own))
     }
 
     /// What a journal, by its place in the surface, was itself ground to where that is another undersize than its set's, and its
@@ -333,19 +338,14 @@ impl Case<'_> {
         } else {
             (as_measured.leave_alone, as_measured.polish_only)
         };
-        let reads = &self.counted.reads;
-        let as_read = if self.is_modelled(set) {
-            ([SetName::Main, SetName::Pin].map(|set| self.alone_as_read(set)), reads.polished)
-        } else {
-            counted
-        };
+        let polished = if self.is_modelled(set) { self.counted.reads.polished } else { counted.1 };
         let mut verdict = SetVerdict {
             leave_alone: unless_bent(whole(counted.0)),
             leave_alone_as_measured: unless_bent(whole(as_measured.leave_alone)),
-            leave_alone_as_read: unless_bent(whole(as_read.0)),
+            leave_alone_as_read: unless_bent(Chance { hits: self.alone_as_read(set), draws: self.policy.draws }),
             polish_only: unless_bent(whole(counted.1)),
             polish_only_as_measured: unless_bent(whole(as_measured.polish_only)),
-            polish_only_as_read: unless_bent(whole(as_read.1)),
+            polish_only_as_read: unless_bent(whole(polished)),
             steps,
             governed_by: self.governing(set, 0),
             ..SetVerdict::decided(set, ground_to, crate::Choice::NotDecided)

@@ -148,7 +148,7 @@ impl Case<'_> {
         }
         let reads = self.counted.reads.within[j];
         // Good places talk no bad one down: a figure that stands on its limit or past it speaks for itself.
-        let on_it = self.by_own_step(set).any(|(k, own)| k == j && self.is_on_a_limit(set, &own));
+        let on_it = self.own_condition(j).is_some_and(|own| self.is_on_a_limit(set, own));
         if on_it { reads.min(as_measured.max(self.counted.within[j])) } else { reads }
     }
 
